@@ -1,0 +1,1 @@
+//! Model, messages, update: what the screen shows and what a key means. Knows no terminal.

@@ -1,0 +1,36 @@
+//! What a command may ask of the outside. `edge` implements it, tests use a double.
+
+use std::io;
+use std::io::Read;
+use std::path::Path;
+
+/// Disk and terminal as a command sees them.
+pub trait World {
+    /// Reads a whole file.
+    ///
+    /// # Errors
+    ///
+    /// As the system gives them.
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>>;
+
+    /// Opens a file to be read in pieces.
+    ///
+    /// # Errors
+    ///
+    /// As the system gives them.
+    fn open(&self, path: &Path) -> io::Result<Box<dyn Read>>;
+
+    /// Writes to standard output. The text must be free of control characters from files.
+    ///
+    /// # Errors
+    ///
+    /// As the system gives them, a closed pipe included.
+    fn out(&mut self, text: &str) -> io::Result<()>;
+
+    /// Writes to standard error. The text must be free of control characters from files.
+    ///
+    /// # Errors
+    ///
+    /// As the system gives them.
+    fn err(&mut self, text: &str) -> io::Result<()>;
+}

@@ -1,0 +1,1 @@
+//! Cutting data: formulas, limits and the recommended recipe. Takes quantities, returns quantities.

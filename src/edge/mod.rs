@@ -1,0 +1,4 @@
+//! Effects: files, clock, terminal. Nothing else touches them.
+
+pub mod files;
+pub mod main;

@@ -1,0 +1,1 @@
+//! Plain data of a job: stock, zero, tools, recipe, operations, machine, material.

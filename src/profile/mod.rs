@@ -1,0 +1,1 @@
+//! Machines, materials, tools, cautions and job templates: shipped and own.

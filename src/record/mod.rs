@@ -1,0 +1,1 @@
+//! The saved session: schema, read, write, compare.

@@ -1,0 +1,1 @@
+//! The one owner of a session's state: events, facts, gate, clock.

@@ -1,0 +1,1 @@
+//! Standard tables as data: drills, threads.
