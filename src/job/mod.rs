@@ -1,1 +1,4 @@
 //! Plain data of a job: stock, zero, tools, recipe, operations, machine, material.
+
+pub mod stock;
+pub mod zero;
