@@ -1,0 +1,82 @@
+//! What holds the part, and where the tool must not go.
+
+use crate::job::typed::Typed;
+
+/// What holds the part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HeldBy {
+    /// A vice.
+    Vice,
+    /// Clamps on the table or on a spoil board.
+    Clamps,
+    /// Double-sided tape.
+    Tape,
+    /// Glue.
+    Glue,
+    /// Vacuum.
+    Vacuum,
+    /// Dowels, with clamps or screws.
+    Dowels,
+    /// Screws through the part or its waste.
+    Screws,
+}
+
+impl HeldBy {
+    /// All of them, in the order in which they are offered.
+    pub const ALL: [Self; 7] = [
+        Self::Vice,
+        Self::Clamps,
+        Self::Dowels,
+        Self::Screws,
+        Self::Tape,
+        Self::Glue,
+        Self::Vacuum,
+    ];
+
+    /// Word used in records, conditions and on screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Vice => "vice",
+            Self::Clamps => "clamps",
+            Self::Tape => "tape",
+            Self::Glue => "glue",
+            Self::Vacuum => "vacuum",
+            Self::Dowels => "dowels",
+            Self::Screws => "screws",
+        }
+    }
+
+    /// The reverse of [`Self::word`].
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|held| held.word() == word)
+    }
+
+    /// Whether heat or a long pause may loosen it.
+    pub fn is_bond(self) -> bool {
+        matches!(self, Self::Tape | Self::Glue | Self::Vacuum)
+    }
+}
+
+/// A box where the tool must not go: a clamp, a jaw, a screw head.
+///
+/// Measured from the left front bottom of the blank; lengths in mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KeepOut {
+    /// Least X and Y.
+    pub from: [f64; 2],
+    /// Greatest X and Y.
+    pub to: [f64; 2],
+    /// Height above the bottom of the blank.
+    pub height: f64,
+}
+
+/// How the part is held in one setup.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Holding {
+    /// What holds it.
+    pub by: HeldBy,
+    /// How far the vice or fence is out of true over its length, in mm, if it was measured.
+    pub out_of_true: Option<Typed>,
+    /// Where the tool must not go.
+    pub keep_outs: Vec<KeepOut>,
+}

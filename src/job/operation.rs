@@ -1,0 +1,151 @@
+//! One operation of a setup.
+
+use crate::job::recipe::Recipe;
+use crate::job::recipe::ToolChange;
+
+/// What kind of work an operation is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum OperationKind {
+    /// Milling to size along a side or a contour.
+    #[default]
+    Mill,
+    /// Facing the top.
+    Face,
+    /// A pocket or slot.
+    Pocket,
+    /// The outside profile, which may free the part.
+    Profile,
+    /// Spotting or drilling.
+    Drill,
+    /// Tapping with the machine.
+    Tap,
+    /// Breaking edges.
+    Chamfer,
+    /// By hand, at the bench or under the dead spindle: deburr, tap, fit, assemble.
+    Bench,
+}
+
+impl OperationKind {
+    /// All of them, in the order in which they are offered.
+    pub const ALL: [Self; 8] = [
+        Self::Mill,
+        Self::Face,
+        Self::Pocket,
+        Self::Profile,
+        Self::Drill,
+        Self::Tap,
+        Self::Chamfer,
+        Self::Bench,
+    ];
+
+    /// Word used in records and on screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Mill => "mill",
+            Self::Face => "face",
+            Self::Pocket => "pocket",
+            Self::Profile => "profile",
+            Self::Drill => "drill",
+            Self::Tap => "tap",
+            Self::Chamfer => "chamfer",
+            Self::Bench => "bench",
+        }
+    }
+
+    /// The reverse of [`Self::word`].
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.word() == word)
+    }
+
+    /// Whether the spindle turns under power.
+    pub fn is_cut(self) -> bool {
+        self != Self::Bench
+    }
+}
+
+/// The part of a program that an operation runs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProgramPart {
+    /// First line, counted from 1.
+    pub first_line: u64,
+    /// Last line.
+    pub last_line: u64,
+    /// Programmed spindle speed, if it was given, in 1/min.
+    pub s_rpm: Option<f64>,
+    /// Programmed feeds in mm/min: least first, without repeats.
+    pub feeds_mm_min: Vec<f64>,
+    /// Lowest Z of feed moves in mm, in the program's frame.
+    pub lowest_z_mm: Option<f64>,
+}
+
+/// How far an operation has come.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Progress {
+    /// Not begun.
+    #[default]
+    Planned,
+    /// The clock has been on.
+    Begun,
+    /// Finished.
+    Finished,
+    /// Left out.
+    LeftOut,
+}
+
+impl Progress {
+    /// Word used in records and on screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Planned => "planned",
+            Self::Begun => "begun",
+            Self::Finished => "finished",
+            Self::LeftOut => "left out",
+        }
+    }
+
+    /// The reverse of [`Self::word`].
+    pub fn from_word(word: &str) -> Option<Self> {
+        [Self::Planned, Self::Begun, Self::Finished, Self::LeftOut]
+            .into_iter()
+            .find(|progress| progress.word() == word)
+    }
+
+    /// Whether nothing more is to be done.
+    pub fn is_done(self) -> bool {
+        matches!(self, Self::Finished | Self::LeftOut)
+    }
+}
+
+/// How a recipe turned out, in the person's judgement.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outcome {
+    /// From 1 (never again) to 5 (do it again just so).
+    pub rating: u8,
+    /// What was seen and heard.
+    pub remark: String,
+}
+
+/// One operation.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Operation {
+    /// What the person calls it.
+    pub title: String,
+    /// What kind of work it is.
+    pub kind: OperationKind,
+    /// Index of the planned tool among the job's tools; none for bench work or not yet chosen.
+    pub tool: Option<usize>,
+    /// The part of the program that it runs, if any.
+    pub part: Option<ProgramPart>,
+    /// What the person notes beforehand.
+    pub remark: String,
+    /// Estimated time in seconds, `at least`.
+    pub estimate_s: Option<f64>,
+    /// The recipe as decided.
+    pub recipe: Option<Recipe>,
+    /// How far it has come.
+    pub progress: Progress,
+    /// Tools changed in the middle of it.
+    pub changes: Vec<ToolChange>,
+    /// How it turned out.
+    pub outcome: Option<Outcome>,
+}
