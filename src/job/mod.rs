@@ -1,10 +1,16 @@
 //! Plain data of a job: stock, zero, tools, recipe, operations, machine, material.
 
+pub mod caution;
+pub mod conditions;
 pub mod holding;
+pub mod machine;
+pub mod material;
 pub mod operation;
 pub mod reading;
 pub mod recipe;
 pub mod reference;
 pub mod stock;
+pub mod template;
+pub mod tool;
 pub mod typed;
 pub mod zero;

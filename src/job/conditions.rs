@@ -1,0 +1,391 @@
+//! What a job has stated about machine, metal, tool and place, and the tests on it.
+//!
+//! A key that nobody has stated is not a "no": it is a question.
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+/// One stated value.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value {
+    /// A word of the key's vocabulary.
+    Word(String),
+    /// Yes or no.
+    Truth(bool),
+    /// A number in the unit of the key's name.
+    Number(f64),
+}
+
+impl fmt::Display for Value {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Word(word) => f.write_str(word),
+            Self::Truth(true) => f.write_str("yes"),
+            Self::Truth(false) => f.write_str("no"),
+            Self::Number(number) => write!(f, "{number}"),
+        }
+    }
+}
+
+/// What kind of value a key takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Takes {
+    /// One of these words.
+    OneOf(&'static [&'static str]),
+    /// A word; these are the known ones, any other matches nothing special.
+    AnyWord(&'static [&'static str]),
+    /// Yes or no.
+    Truth,
+    /// A number, zero or more.
+    Number,
+}
+
+/// A key that a caution may ask for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Key {
+    /// Name in profiles and records.
+    pub name: &'static str,
+    /// Values it takes.
+    pub takes: Takes,
+    /// Question to the person when it has not been stated.
+    pub question: &'static str,
+}
+
+/// Every key, in the order of the alphabet.
+pub const KEYS: &[Key] = &[
+    Key {
+        name: "air_gun",
+        takes: Takes::Truth,
+        question: "Is there an air gun in the shop?",
+    },
+    Key {
+        name: "chips",
+        takes: Takes::OneOf(&["short", "stringy", "dust"]),
+        question: "What chips does it make?",
+    },
+    Key {
+        name: "drawbar",
+        takes: Takes::OneOf(&["manual", "power"]),
+        question: "Is the tool clamped by hand or by a power drawbar?",
+    },
+    Key {
+        name: "drive",
+        takes: Takes::OneOf(&["belt", "gear", "direct"]),
+        question: "What stands between motor and spindle?",
+    },
+    Key {
+        name: "drive_cover",
+        takes: Takes::OneOf(&["open", "closed"]),
+        question: "Can the belt cover be opened without a tool?",
+    },
+    Key {
+        name: "enclosure",
+        takes: Takes::OneOf(&["none", "partial", "full"]),
+        question: "How far is the machine enclosed?",
+    },
+    Key {
+        name: "event",
+        takes: Takes::AnyWord(&[
+            "jam",
+            "tool_broke",
+            "power_lost",
+            "emergency_stop",
+            "fire",
+            "injury",
+        ]),
+        question: "What happened?",
+    },
+    Key {
+        name: "extraction",
+        takes: Takes::OneOf(&["none", "present"]),
+        question: "Is there dust extraction at the cutter?",
+    },
+    Key {
+        name: "feed",
+        takes: Takes::OneOf(&["hand", "program"]),
+        question: "Is the feed by hand or by the program?",
+    },
+    Key {
+        name: "first_run",
+        takes: Takes::Truth,
+        question: "Is this the first run of the program on this setup?",
+    },
+    Key {
+        name: "fluid",
+        takes: Takes::OneOf(&["dry", "air", "water_mix", "mist", "neat_oil", "alcohol"]),
+        question: "What cools and clears the cut?",
+    },
+    Key {
+        name: "gravity_axis",
+        takes: Takes::Truth,
+        question: "Can the head sink when the power is off?",
+    },
+    Key {
+        name: "guard_removed",
+        takes: Takes::Truth,
+        question: "Does this work need a guard off?",
+    },
+    Key {
+        name: "lift_kg",
+        takes: Takes::Number,
+        question: "What is the heaviest piece to lift, in kg?",
+    },
+    Key {
+        name: "lighting",
+        takes: Takes::OneOf(&["steady", "mains_flicker"]),
+        question: "Is the light at the tool steady?",
+    },
+    Key {
+        name: "material",
+        takes: Takes::AnyWord(&[
+            "magnesium",
+            "titanium",
+            "zirconium",
+            "beryllium_copper",
+            "leaded_brass",
+            "leaded_steel",
+            "cast_iron",
+            "graphite",
+            "carbon_fibre",
+            "glass_epoxy",
+            "phenolic_laminate",
+            "aramid",
+            "ptfe",
+            "pvc",
+            "other",
+        ]),
+        question: "What is being cut?",
+    },
+    Key {
+        name: "material_class",
+        takes: Takes::OneOf(&["plastic", "metal", "composite"]),
+        question: "Is it plastic, metal or composite?",
+    },
+    Key {
+        name: "mounting",
+        takes: Takes::OneOf(&["bench", "floor"]),
+        question: "Does the machine stand on a bench or on the floor?",
+    },
+    Key {
+        name: "noise_dba",
+        takes: Takes::Number,
+        question: "How loud is the cut at your ear, in dBA?",
+    },
+    Key {
+        name: "operation",
+        takes: Takes::AnyWord(&["slot", "drill", "drill_through", "tap", "other"]),
+        question: "What operation is it?",
+    },
+    Key {
+        name: "rigidity",
+        takes: Takes::OneOf(&["low", "normal"]),
+        question: "How stiff is the machine?",
+    },
+    Key {
+        name: "shared_space",
+        takes: Takes::Truth,
+        question: "Can others, or children, come near the machine?",
+    },
+    Key {
+        name: "speed_range_change",
+        takes: Takes::Truth,
+        question: "Must a belt or gear be moved for this cut?",
+    },
+    Key {
+        name: "start",
+        takes: Takes::OneOf(&["manual", "automatic", "remote", "timed"]),
+        question: "Can the machine begin to move without a hand on it?",
+    },
+    Key {
+        name: "tool_changer",
+        takes: Takes::Truth,
+        question: "Does the machine change tools by itself?",
+    },
+    Key {
+        name: "tool_diameter_mm",
+        takes: Takes::Number,
+        question: "What is the tool's diameter, in mm?",
+    },
+    Key {
+        name: "tool_hand",
+        takes: Takes::OneOf(&["right", "left"]),
+        question: "Does the tool cut right-handed or left-handed?",
+    },
+    Key {
+        name: "tool_kind",
+        takes: Takes::AnyWord(&[
+            "end_mill",
+            "face_mill",
+            "flycutter",
+            "boring_head",
+            "drill",
+            "tap",
+            "slitting_saw",
+        ]),
+        question: "What sort of tool is it?",
+    },
+    Key {
+        name: "tool_stickout_ratio",
+        takes: Takes::Number,
+        question: "How many diameters does the tool stand out?",
+    },
+    Key {
+        name: "work_shape",
+        takes: Takes::OneOf(&["block", "thin", "round", "tall", "sheet"]),
+        question: "What shape is the work?",
+    },
+    Key {
+        name: "workholding",
+        takes: Takes::AnyWord(&[
+            "vice", "clamps", "dowels", "screws", "tape", "glue", "vacuum",
+        ]),
+        question: "What holds the work?",
+    },
+];
+
+/// The key of a name.
+pub fn key(name: &str) -> Option<&'static Key> {
+    KEYS.iter().find(|key| key.name == name)
+}
+
+/// Stated keys with their values.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Conditions {
+    stated: BTreeMap<String, Value>,
+}
+
+impl Conditions {
+    /// Nothing stated.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// States a key; a later statement replaces an earlier one.
+    pub fn state(&mut self, key: impl Into<String>, value: Value) {
+        self.stated.insert(key.into(), value);
+    }
+
+    /// States a word.
+    pub fn word(&mut self, key: &str, word: &str) {
+        self.state(key, Value::Word(word.to_owned()));
+    }
+
+    /// States yes or no.
+    pub fn truth(&mut self, key: &str, truth: bool) {
+        self.state(key, Value::Truth(truth));
+    }
+
+    /// States a number in the unit of the key's name.
+    pub fn number(&mut self, key: &str, number: f64) {
+        self.state(key, Value::Number(number));
+    }
+
+    /// Takes a statement back: the key is a question again.
+    pub fn forget(&mut self, key: &str) {
+        self.stated.remove(key);
+    }
+
+    /// Adds what another part of the job states; the other wins.
+    pub fn extend(&mut self, other: &Self) {
+        for (key, value) in &other.stated {
+            self.stated.insert(key.clone(), value.clone());
+        }
+    }
+
+    /// The value of a key, if stated.
+    pub fn get(&self, key: &str) -> Option<&Value> {
+        self.stated.get(key)
+    }
+
+    /// Every stated key in the order of the alphabet.
+    pub fn iter(&self) -> impl Iterator<Item = (&str, &Value)> {
+        self.stated.iter().map(|(key, value)| (key.as_str(), value))
+    }
+
+    /// How many keys are stated.
+    pub fn len(&self) -> usize {
+        self.stated.len()
+    }
+
+    /// Whether nothing is stated.
+    pub fn is_empty(&self) -> bool {
+        self.stated.is_empty()
+    }
+}
+
+/// What a condition asks of a stated value.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Test {
+    /// Any of these.
+    OneOf(Vec<Value>),
+    /// A number, at least this.
+    AtLeast(f64),
+}
+
+/// One key and what is asked of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Condition {
+    /// Key.
+    pub key: String,
+    /// Test.
+    pub test: Test,
+}
+
+impl Condition {
+    /// Whether the stated value passes; `None` when the key is not stated.
+    pub fn holds(&self, stated: &Conditions) -> Option<bool> {
+        let value = stated.get(&self.key)?;
+        Some(match &self.test {
+            Test::OneOf(values) => values.contains(value),
+            Test::AtLeast(least) => match value {
+                Value::Number(number) => number >= least,
+                Value::Word(_) | Value::Truth(_) => false,
+            },
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn keys_stand_in_order_and_each_asks_a_question() {
+        for pair in KEYS.windows(2) {
+            assert!(pair[0].name < pair[1].name, "{}", pair[1].name);
+        }
+        for key in KEYS {
+            assert!(key.question.ends_with('?'), "{}", key.name);
+            assert!(key.question.chars().count() <= 70, "{}", key.name);
+        }
+    }
+
+    #[test]
+    fn an_unstated_key_neither_holds_nor_fails() {
+        let asks = Condition {
+            key: "chips".to_owned(),
+            test: Test::OneOf(vec![Value::Word("stringy".to_owned())]),
+        };
+        let mut stated = Conditions::new();
+        assert_eq!(asks.holds(&stated), None);
+        stated.word("chips", "short");
+        assert_eq!(asks.holds(&stated), Some(false));
+        stated.word("chips", "stringy");
+        assert_eq!(asks.holds(&stated), Some(true));
+        stated.forget("chips");
+        assert_eq!(asks.holds(&stated), None);
+    }
+
+    #[test]
+    fn at_least_takes_the_bound_itself() {
+        let asks = Condition {
+            key: "noise_dba".to_owned(),
+            test: Test::AtLeast(85.0),
+        };
+        let mut stated = Conditions::new();
+        stated.number("noise_dba", 84.9);
+        assert_eq!(asks.holds(&stated), Some(false));
+        stated.number("noise_dba", 85.0);
+        assert_eq!(asks.holds(&stated), Some(true));
+    }
+}
