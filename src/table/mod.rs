@@ -1,1 +1,3 @@
 //! Standard tables as data: drills, threads.
+
+pub mod drills;
