@@ -4,6 +4,10 @@
 //! (`tests/module_boundaries.rs` holds the exact rules). The core knows no
 //! screen, no clock and no disk; effects live in [`edge`].
 
+// The units that we declare ourselves need all macros of uom in sight.
+#[macro_use]
+extern crate uom;
+
 pub mod problem;
 pub mod quantity;
 pub mod source;

@@ -39,6 +39,11 @@ const SIDEWAYS: &[(&str, &str, &str)] = &[
         "source",
         "a converted value keeps where it came from",
     ),
+    (
+        "quantity",
+        "table",
+        "a length may be typed as a drill's name; the table holds bare numbers and uses nothing",
+    ),
     ("calculator", "profile", "a recipe names profiles"),
     (
         "check",
