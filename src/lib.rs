@@ -8,6 +8,7 @@
 #[macro_use]
 extern crate uom;
 
+pub mod plain;
 pub mod problem;
 pub mod quantity;
 pub mod source;

@@ -23,7 +23,7 @@ const PURE: &[&str] = &[
 
 /// Modules in dependency order; a module may use those of an earlier rank, and itself.
 const RANKS: &[&[&str]] = &[
-    &["problem", "quantity", "source"],
+    &["plain", "problem", "quantity", "source"],
     &["cutting", "job", "measure", "program", "table"],
     &["calculator", "check", "profile", "session"],
     &["record"],
@@ -61,6 +61,7 @@ const SIDEWAYS: &[(&str, &str, &str)] = &[
 
 /// Modules that may not even read embedded files or know effects.
 const PURE_MODULES: &[&str] = &[
+    "plain",
     "problem",
     "quantity",
     "source",
