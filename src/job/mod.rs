@@ -5,6 +5,7 @@ pub mod conditions;
 pub mod holding;
 pub mod machine;
 pub mod material;
+pub mod mishap;
 pub mod operation;
 pub mod reading;
 pub mod recipe;

@@ -6,48 +6,72 @@ use crate::job::recipe::ToolChange;
 /// What kind of work an operation is.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum OperationKind {
-    /// Milling to size along a side or a contour.
-    #[default]
-    Mill,
-    /// Facing the top.
+    /// Facing a surface.
     Face,
-    /// A pocket or slot.
+    /// A pocket.
     Pocket,
+    /// A full slot.
+    Slot,
     /// The outside profile, which may free the part.
     Profile,
-    /// Spotting or drilling.
+    /// Spot drilling.
+    Spot,
+    /// Drilling a blind hole.
     Drill,
-    /// Tapping with the machine.
+    /// Drilling through.
+    DrillThrough,
+    /// Reaming.
+    Ream,
+    /// Tapping or thread milling under power.
     Tap,
-    /// Breaking edges.
+    /// Boring.
+    Bore,
+    /// Breaking edges under the spindle.
     Chamfer,
+    /// Any other milling.
+    #[default]
+    Mill,
+    /// Clamps change places while the part stays still.
+    ClampSwap,
     /// By hand, at the bench or under the dead spindle: deburr, tap, fit, assemble.
     Bench,
 }
 
 impl OperationKind {
     /// All of them, in the order in which they are offered.
-    pub const ALL: [Self; 8] = [
-        Self::Mill,
+    pub const ALL: [Self; 14] = [
         Self::Face,
         Self::Pocket,
+        Self::Slot,
         Self::Profile,
+        Self::Spot,
         Self::Drill,
+        Self::DrillThrough,
+        Self::Ream,
         Self::Tap,
+        Self::Bore,
         Self::Chamfer,
+        Self::Mill,
+        Self::ClampSwap,
         Self::Bench,
     ];
 
     /// Word used in records and on screen.
     pub fn word(self) -> &'static str {
         match self {
-            Self::Mill => "mill",
             Self::Face => "face",
             Self::Pocket => "pocket",
+            Self::Slot => "slot",
             Self::Profile => "profile",
+            Self::Spot => "spot",
             Self::Drill => "drill",
+            Self::DrillThrough => "drill through",
+            Self::Ream => "ream",
             Self::Tap => "tap",
+            Self::Bore => "bore",
             Self::Chamfer => "chamfer",
+            Self::Mill => "mill",
+            Self::ClampSwap => "clamp swap",
             Self::Bench => "bench",
         }
     }
@@ -59,7 +83,18 @@ impl OperationKind {
 
     /// Whether the spindle turns under power.
     pub fn is_cut(self) -> bool {
-        self != Self::Bench
+        !matches!(self, Self::Bench | Self::ClampSwap)
+    }
+
+    /// What the cautions call it under their key `operation`.
+    pub fn caution_word(self) -> &'static str {
+        match self {
+            Self::Slot | Self::Pocket => "slot",
+            Self::Drill | Self::Spot => "drill",
+            Self::DrillThrough => "drill_through",
+            Self::Tap => "tap",
+            _ => "other",
+        }
     }
 }
 

@@ -1,6 +1,51 @@
 //! The one owner of a session's state: events, facts, gate, clock.
 
+mod apply;
 pub mod clock;
+pub mod event;
 pub mod fact;
+mod facts;
+pub mod gate;
 pub mod matrix;
 pub mod moment;
+pub mod state;
+
+pub use crate::session::apply::RETURN_ERROR_ALLOWED_MM;
+pub use crate::session::facts::doubts;
+
+use crate::session::event::Event;
+use crate::session::event::Refusal;
+use crate::session::moment::Moment;
+use crate::session::state::State;
+
+/// A session: the only owner of its state. Everybody reads it; only events change it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Session {
+    state: State,
+}
+
+impl Session {
+    /// A session in this state, new or read from a record.
+    pub fn new(state: State) -> Self {
+        Self { state }
+    }
+
+    /// What the session knows.
+    pub fn state(&self) -> &State {
+        &self.state
+    }
+
+    /// Applies one event: the next session, or why it cannot be.
+    ///
+    /// The same events at the same moments give the same state. Nothing here reads a
+    /// clock: time enters with `at`.
+    ///
+    /// # Errors
+    ///
+    /// A [`Refusal`] says in one sentence what stands against it; the session stays as it was.
+    pub fn apply(&self, event: Event, at: Moment) -> Result<Self, Refusal> {
+        let mut next = self.clone();
+        apply::apply(&mut next.state, event, at)?;
+        Ok(next)
+    }
+}

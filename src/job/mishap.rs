@@ -1,0 +1,252 @@
+//! What goes wrong at a mill: first act, what to check, what to change.
+
+/// What happened, as the person names it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Mishap {
+    /// An axis bound or the position is lost.
+    AxisBound,
+    /// Tool, holder or spindle hit something.
+    Crash,
+    /// The tool broke.
+    ToolBroke,
+    /// The tool slipped or was pulled out of its holder.
+    ToolSlipped,
+    /// Chips packed.
+    ChipsPacked,
+    /// It sings, hammers or leaves waves.
+    Chatter,
+    /// The part moved.
+    PartMoved,
+    /// The finish is poor.
+    PoorFinish,
+    /// Motor, spindle or tool is hot.
+    Hot,
+    /// Smoke or fire.
+    Fire,
+    /// Somebody is hurt.
+    Injury,
+    /// The wrong place was cut.
+    WrongPlace,
+    /// Power failed, or the control stopped.
+    Power,
+    /// Anything else.
+    Other,
+}
+
+/// All that is said about one kind of mishap.
+#[derive(Debug)]
+pub struct Advice {
+    /// The kind.
+    pub mishap: Mishap,
+    /// Stable name in records.
+    pub id: &'static str,
+    /// What the person picks.
+    pub title: &'static str,
+    /// First act, before anything else.
+    pub first: &'static str,
+    /// What to check, in order.
+    pub check: &'static [&'static str],
+    /// What to change, in numbers where there are some.
+    pub change: &'static [&'static str],
+}
+
+/// The first line of every stop note.
+pub const FIRST_LINE: &str =
+    "Danger, crash, fire: emergency stop.  Else: feed hold, lift clear, spindle off.";
+
+/// Every kind of mishap, in the order in which they are offered.
+///
+/// Checks and changes are common practice, no source; the first acts follow the recovery
+/// cautions, which carry their own sources.
+pub const ADVICE: &[Advice] = &[
+    Advice {
+        mishap: Mishap::AxisBound,
+        id: "axis-bound",
+        title: "axis bound or lost position",
+        first: "Feed hold, lift clear, spindle off. Do not go on from here.",
+        check: &[
+            "Read the position at the check point: return test",
+            "Turn the axis by hand over its travel, power off: where does it bind?",
+            "Look for chips in the ways and at the screw; wipe, oil",
+        ],
+        change: &[
+            "Depth to 70 %, or feed to 70 %",
+            "Rapid and feed of that axis down by a quarter",
+        ],
+    },
+    Advice {
+        mishap: Mishap::Crash,
+        id: "crash",
+        title: "crash",
+        first: "Emergency stop. Wait until all is still, then look.",
+        check: &[
+            "Tool and holder: bent, cracked, slipped?",
+            "Vice or fence still true, part still tight?",
+            "Home again, then touch X, Y and Z again",
+        ],
+        change: &["Find why before anything runs: zero, tool length, clamp or program"],
+    },
+    Advice {
+        mishap: Mishap::ToolBroke,
+        id: "tool-broke",
+        title: "tool broke",
+        first: "Spindle off and still. Find every piece before you go on.",
+        check: &[
+            "Is a piece stuck in the part? The next tool will meet it",
+            "Part still tight? Was the tool out further than planned?",
+        ],
+        change: &["Depth to 60 %, stick-out shorter, chips cleared more often"],
+    },
+    Advice {
+        mishap: Mishap::ToolSlipped,
+        id: "tool-slipped",
+        title: "tool slipped or was pulled out",
+        first: "Feed hold, lift clear, spindle off.",
+        check: &[
+            "Collet and shank clean and dry, right size?",
+            "How much deeper did it cut?",
+        ],
+        change: &[
+            "Depth to 70 %, or a tool with less helix",
+            "Tighten with the right spanner",
+        ],
+    },
+    Advice {
+        mishap: Mishap::ChipsPacked,
+        id: "chips-packed",
+        title: "chips packed",
+        first: "Feed hold, lift clear, spindle off. Clear with a brush, not fingers.",
+        check: &[
+            "Metal welded to the flutes?",
+            "Did it push the part or lose steps?",
+        ],
+        change: &[
+            "Depth to 60 %, air or brush at the cut, fewer flutes",
+            "Chip load up if it was thin",
+        ],
+    },
+    Advice {
+        mishap: Mishap::Chatter,
+        id: "chatter",
+        title: "chatter",
+        first: "Feed hold, lift clear.",
+        check: &[
+            "Part, vice and tool tight?",
+            "Stick-out as short as it can be?",
+        ],
+        change: &[
+            "Speed 15 % down or up, then depth to 70 %",
+            "Write down the speed that sang",
+        ],
+    },
+    Advice {
+        mishap: Mishap::PartMoved,
+        id: "part-moved",
+        title: "part moved",
+        first: "Feed hold, lift clear, spindle off. Keep hands away until it is still.",
+        check: &[
+            "Seats clean, clamps on the part and not on the tail?",
+            "Touch X, Y and Z again",
+        ],
+        change: &["More clamps or lower; depth to 60 %"],
+    },
+    Advice {
+        mishap: Mishap::PoorFinish,
+        id: "poor-finish",
+        title: "poor finish",
+        first: "Feed hold, lift clear, spindle off.",
+        check: &["Edge worn, chipped or welded over?", "Run-out of the tool?"],
+        change: &["New edge; leave 0.1 to 0.2 mm for a finish and a spring pass"],
+    },
+    Advice {
+        mishap: Mishap::Hot,
+        id: "hot",
+        title: "motor, spindle or tool hot",
+        first: "Feed hold, lift clear, spindle off. Do not touch; let it cool.",
+        check: &[
+            "Is the tool dull? Does the belt slip?",
+            "Air flow of the motor free?",
+        ],
+        change: &["Depth or speed to 70 %, pauses to cool"],
+    },
+    Advice {
+        mishap: Mishap::Fire,
+        id: "fire",
+        title: "smoke or fire",
+        first: "Emergency stop, stand back. Right extinguisher for this metal, else leave and call.",
+        check: &[
+            "Cold? Look again after ten minutes",
+            "Cables, belts and ways",
+        ],
+        change: &["Find the cause before the machine is switched on"],
+    },
+    Advice {
+        mishap: Mishap::Injury,
+        id: "injury",
+        title: "somebody is hurt",
+        first: "Emergency stop, then first aid and call for help. The job can wait.",
+        check: &["Machine off and kept off"],
+        change: &["Write down how it came about before anything runs again"],
+    },
+    Advice {
+        mishap: Mishap::WrongPlace,
+        id: "wrong-place",
+        title: "wrong place cut",
+        first: "Feed hold, lift clear, spindle off.",
+        check: &[
+            "Zero of the program against zero of the machine",
+            "Tool and its length as planned?",
+        ],
+        change: &["Go through XY, tool and Z again; run in the air"],
+    },
+    Advice {
+        mishap: Mishap::Power,
+        id: "power",
+        title: "power failed, control stopped",
+        first: "Hands out. Spindle switch off before power comes back.",
+        check: &["Home again", "Return test at the check point"],
+        change: &["Go on only from a line where tool, speed and height are set"],
+    },
+    Advice {
+        mishap: Mishap::Other,
+        id: "other",
+        title: "something else",
+        first: "Feed hold, lift clear, spindle off.",
+        check: &["Look, listen, then write down what you saw"],
+        change: &["Change one thing at a time"],
+    },
+];
+
+impl Mishap {
+    /// What is said about it.
+    pub fn advice(self) -> &'static Advice {
+        &ADVICE[self as usize]
+    }
+
+    /// The mishap of this name in a record.
+    pub fn from_id(id: &str) -> Option<Self> {
+        ADVICE
+            .iter()
+            .find(|advice| advice.id == id)
+            .map(|advice| advice.mishap)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn advice_stands_in_the_order_of_the_kinds() {
+        for (place, advice) in ADVICE.iter().enumerate() {
+            assert_eq!(advice.mishap as usize, place, "{}", advice.id);
+            assert_eq!(Mishap::from_id(advice.id), Some(advice.mishap));
+            assert!(
+                !advice.check.is_empty() && !advice.change.is_empty(),
+                "{}",
+                advice.id
+            );
+        }
+        assert_eq!(ADVICE.len(), Mishap::Other as usize + 1);
+    }
+}

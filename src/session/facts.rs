@@ -1,0 +1,205 @@
+//! Making facts good, and withdrawing them by the matrix.
+
+use std::time::Duration;
+
+use crate::job::mishap::Mishap;
+use crate::session::apply::to_waiting;
+use crate::session::event::Answer;
+use crate::session::event::Refusal;
+use crate::session::fact::FactKey;
+use crate::session::fact::FactKind;
+use crate::session::fact::FactState;
+use crate::session::fact::SaidBy;
+use crate::session::gate;
+use crate::session::gate::HANDS_LINES;
+use crate::session::gate::ListKind;
+use crate::session::gate::Way;
+use crate::session::matrix::Happening;
+use crate::session::moment::Moment;
+use crate::session::state::Answered;
+use crate::session::state::Logged;
+use crate::session::state::State;
+
+/// What a mishap makes doubtful.
+pub fn doubts(mishap: Mishap) -> &'static [Happening] {
+    match mishap {
+        Mishap::AxisBound => &[Happening::AxisBound],
+        Mishap::Crash => &[Happening::Crash],
+        Mishap::ToolBroke => &[Happening::ToolBroke],
+        Mishap::ToolSlipped => &[Happening::ToolSlipped],
+        Mishap::ChipsPacked => &[Happening::ChipsPacked],
+        Mishap::PartMoved => &[Happening::PartMovedInCut],
+        Mishap::Fire | Mishap::Injury => &[Happening::EmergencyStop, Happening::PersonChanged],
+        Mishap::WrongPlace => &[Happening::PositionLost, Happening::ZeroEdited],
+        Mishap::Power => &[Happening::PowerOff],
+        Mishap::Chatter | Mishap::PoorFinish | Mishap::Hot | Mishap::Other => &[Happening::HandsIn],
+    }
+}
+
+/// Makes a fact of the operation in work good.
+pub fn good(state: &mut State, kind: FactKind, by: SaidBy, value: Option<String>, at: Moment) {
+    let key = FactKey::of(kind, state.setup, state.operation, state.planned_tool());
+    state.facts.insert(
+        key,
+        FactState::Good {
+            since: at.wall,
+            by,
+            value,
+        },
+    );
+}
+
+/// Makes a fact of the operation in work open.
+pub fn forget(state: &mut State, kind: FactKind) {
+    let key = FactKey::of(kind, state.setup, state.operation, state.planned_tool());
+    state.facts.remove(&key);
+}
+
+/// Withdraws what the matrix says, and asks lists again.
+pub fn happen(state: &mut State, what: Happening, at: Moment) {
+    let row = what.row();
+    let withdrawn = what.withdraws();
+    // What the machine as a whole lost is lost in every setup; the rest only here.
+    let everywhere = withdrawn.contains(&FactKind::Position)
+        || withdrawn.contains(&FactKind::ViceTrue)
+        || what == Happening::ToolChanged;
+    let here = state.setup;
+    let operation = state.operation;
+    for (key, fact) in &mut state.facts {
+        let reaches = everywhere || key.setup.is_none_or(|setup| setup == here);
+        let is_own_recipe = what != Happening::RecipeEdited || key.operation == Some(operation);
+        if withdrawn.contains(&key.kind) && reaches && is_own_recipe && fact.is_good() {
+            *fact = FactState::Redo {
+                since: at.wall,
+                what,
+            };
+        }
+    }
+    if row.reopens_list {
+        reopen_start(state);
+        state.list_is_full = true;
+    }
+    if what == Happening::HandsIn {
+        state.hands_were_in = true;
+        for answered in &mut state.answers {
+            if answered.list == ListKind::Start && HANDS_LINES.contains(&answered.line.as_str()) {
+                answered.stands = false;
+            }
+        }
+    }
+    if matches!(
+        what,
+        Happening::PowerOff | Happening::ControllerRestarted | Happening::PersonChanged
+    ) {
+        for answered in &mut state.answers {
+            answered.stands = false;
+        }
+    }
+    if row.reopens_list || !withdrawn.is_empty() {
+        to_waiting(state, at);
+    }
+    state.log.push(Logged { at: at.wall, what });
+}
+
+/// Every line of the start list is asked again.
+pub fn reopen_start(state: &mut State) {
+    for answered in &mut state.answers {
+        if answered.list == ListKind::Start {
+            answered.stands = false;
+        }
+    }
+}
+
+/// Takes the person's answer to one line; a line that is a fact too makes it good.
+///
+/// # Errors
+///
+/// When the list has no such line, or the line needs a value.
+pub fn answer(
+    state: &mut State,
+    kind: ListKind,
+    id: &str,
+    answer: Answer,
+    shown: Duration,
+    at: Moment,
+) -> Result<(), Refusal> {
+    let list = gate::list(state, kind);
+    let Some(line) = list.lines.into_iter().find(|line| line.id == id) else {
+        return Err(Refusal::because("this line is not on the list any more"));
+    };
+    if let (Answer::So, Way::At(step)) = (&answer, line.way) {
+        return Err(Refusal::because(format!(
+            "it needs a value: enter it at {}",
+            step.word()
+        )));
+    }
+    if let Answer::NotSo(words) = &answer {
+        if words.trim().is_empty() {
+            return Err(Refusal::because("say what is not so"));
+        }
+    }
+    if let Some(fact) = line.fact {
+        match answer {
+            Answer::So => confirm(state, fact, at)?,
+            Answer::NotSo(_) => forget(state, fact),
+        }
+    }
+    for old in &mut state.answers {
+        if old.list == kind && old.line == id {
+            old.stands = false;
+        }
+    }
+    if matches!(answer, Answer::NotSo(_)) {
+        to_waiting(state, at);
+    }
+    let (setup, operation) = (state.setup, state.operation);
+    state.answers.push(Answered {
+        list: kind,
+        setup,
+        operation,
+        line: line.id,
+        text: line.text,
+        answer,
+        at: at.wall,
+        shown,
+        stands: true,
+    });
+    Ok(())
+}
+
+/// Makes a fact good that needs no value.
+///
+/// # Errors
+///
+/// When something must be stated first, or the fact needs a value.
+pub fn confirm(state: &mut State, kind: FactKind, at: Moment) -> Result<(), Refusal> {
+    let setup = state.current_setup();
+    match kind {
+        FactKind::ViceTrue | FactKind::Position => {}
+        FactKind::Held if setup.holding.is_none() => {
+            return Err(Refusal::because("say first what holds the part"));
+        }
+        FactKind::Held => {}
+        FactKind::ToolIn if state.in_spindle.is_none() => {
+            return Err(Refusal::because("the planned tool must be in first"));
+        }
+        FactKind::ToolIn if state.in_spindle != state.planned_tool() => {
+            return Err(Refusal::because("another tool is in the spindle"));
+        }
+        FactKind::ToolIn => {}
+        FactKind::Recipe
+            if state
+                .current_operation()
+                .is_none_or(|operation| operation.recipe.is_none()) =>
+        {
+            return Err(Refusal::because("decide the recipe first"));
+        }
+        FactKind::Recipe => {}
+        _ => {
+            let words = format!("{} needs a value: enter it at its step", kind.statement());
+            return Err(Refusal::because(words));
+        }
+    }
+    good(state, kind, SaidBy::Confirmed, None, at);
+    Ok(())
+}

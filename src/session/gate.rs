@@ -1,0 +1,532 @@
+//! May the clock of this operation be turned on, and if not, what is open?
+
+use std::time::Duration;
+
+use chrono::DateTime;
+use chrono::FixedOffset;
+
+use crate::job::caution;
+use crate::job::caution::Caution;
+use crate::job::caution::Phase as Pause;
+use crate::job::conditions::Conditions;
+use crate::job::typed::plain;
+use crate::session::event::Answer;
+use crate::session::fact::FactKind;
+use crate::session::fact::FactState;
+use crate::session::matrix::Happening;
+use crate::session::state::Answered;
+use crate::session::state::State;
+use crate::session::state::Step;
+
+/// A list with its own pause in the work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ListKind {
+    /// Before power: once a session.
+    Power,
+    /// While setting up: once a setup.
+    Setup,
+    /// Before a cut, the tool change before it included.
+    Start,
+    /// Before the part is let go.
+    Release,
+}
+
+impl ListKind {
+    /// All lists.
+    pub const ALL: [Self; 4] = [Self::Power, Self::Setup, Self::Start, Self::Release];
+
+    /// Word in records.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Power => "power",
+            Self::Setup => "setup",
+            Self::Start => "start",
+            Self::Release => "release",
+        }
+    }
+
+    /// The reverse of [`Self::word`].
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|list| list.word() == word)
+    }
+
+    /// Heading on screen.
+    pub fn heading(self) -> &'static str {
+        match self {
+            Self::Power => "BEFORE POWER",
+            Self::Setup => "WHILE SETTING UP",
+            Self::Start => "BEFORE THIS CUT",
+            Self::Release => "BEFORE THE PART IS LET GO",
+        }
+    }
+}
+
+/// Asked once a setup, not at every tool change: they hold as long as the machine does.
+const ONCE: &[&str] = &[
+    "let-it-stop",
+    "no-power-nut",
+    "power-drawbar-hand",
+    "changer-zone",
+    "head-supported",
+];
+
+/// Its numbers are asked one by one, as length and recipe.
+const ASKED_AS_FACTS: &[&str] = &["recheck-new-tool"];
+
+/// Asked again after hands were in: a pause for chips or a gauge.
+pub const HANDS_LINES: &[&str] = &["hands-bare-out", "full-speed-first"];
+
+/// Lines that are a caution and a fact at once: the person answers both with one look.
+const FACT_OF_CAUTION: &[(&str, FactKind)] = &[
+    ("clear-to-home", FactKind::Position),
+    ("seat-and-grip", FactKind::ToolIn),
+    ("work-tight", FactKind::Held),
+    ("match-tool-program", FactKind::Recipe),
+];
+
+/// How a line gets its answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// One press.
+    Press,
+    /// A value is needed; it is entered at this step.
+    At(Step),
+}
+
+/// How a line stands.
+#[derive(Clone, Debug, PartialEq)]
+pub enum LineState {
+    /// Not answered.
+    Open,
+    /// Answered: it is so.
+    Answered,
+    /// Answered: it is not so.
+    NotSo(String),
+    /// It was good, and this made it doubtful.
+    Redo(Happening, DateTime<FixedOffset>),
+}
+
+impl LineState {
+    /// The mark before the line.
+    pub fn mark(&self) -> &'static str {
+        match self {
+            Self::Open => "[ ]",
+            Self::Answered => "[x]",
+            Self::NotSo(_) | Self::Redo(..) => "[!]",
+        }
+    }
+}
+
+/// One line of a list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// Stable name.
+    pub id: String,
+    /// What it says, at most 70 characters.
+    pub text: String,
+    /// The state that the answer names.
+    pub word: String,
+    /// Why it is asked.
+    pub why: String,
+    /// What the program works out beside it.
+    pub says: Option<String>,
+    /// Whether a start may not pass it by.
+    pub critical: bool,
+    /// The fact that it makes good.
+    pub fact: Option<FactKind>,
+    /// How it is answered.
+    pub way: Way,
+    /// How it stands.
+    pub state: LineState,
+}
+
+/// A list of lines.
+#[derive(Clone, Debug, PartialEq)]
+pub struct List {
+    /// Which.
+    pub kind: ListKind,
+    /// Lines, critical ones first.
+    pub lines: Vec<Line>,
+    /// Lines that are shown and not asked.
+    pub reminders: Vec<String>,
+}
+
+impl List {
+    /// How many lines are answered.
+    pub fn answered(&self) -> usize {
+        self.lines
+            .iter()
+            .filter(|line| line.state == LineState::Answered)
+            .count()
+    }
+
+    /// How many lines are open.
+    pub fn open(&self) -> usize {
+        self.lines.len() - self.answered()
+    }
+}
+
+/// Something that keeps the clock from being turned to cutting.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Obstacle {
+    /// One sentence.
+    pub words: String,
+    /// Where to mend it.
+    pub at: Step,
+}
+
+/// What the cautions may go by: what machine, material, tool and operation are, and what the person stated.
+pub fn conditions(state: &State) -> Conditions {
+    let mut all = state.machine.states.clone();
+    state.material.state(&mut all);
+    let setup = state.current_setup();
+    if let Some(holding) = &setup.holding {
+        all.word("workholding", holding.by.word());
+    }
+    if let Some(operation) = state.current_operation() {
+        all.word("operation", operation.kind.caution_word());
+        if let Some(rack) = operation.tool.and_then(|index| state.rack.get(index)) {
+            rack.tool.state(rack.stick_out_mm(), &mut all);
+        }
+    }
+    let ran = matches!(state.fact(FactKind::AirRun), FactState::Good { .. })
+        && setup.air_left_out.is_none();
+    all.truth("first_run", !ran);
+    all.extend(&state.stated);
+    all
+}
+
+fn stands<'a>(state: &'a State, list: ListKind, id: &str) -> Option<&'a Answered> {
+    state.answers.iter().rev().find(|answered| {
+        answered.stands
+            && answered.list == list
+            && answered.line == id
+            && (list == ListKind::Power || answered.setup == state.setup)
+            && (list != ListKind::Start || answered.operation == state.operation)
+    })
+}
+
+fn line_state(state: &State, list: ListKind, id: &str, fact: Option<FactKind>) -> LineState {
+    if let Some(kind) = fact {
+        if let FactState::Redo { what, since } = state.fact(kind) {
+            return LineState::Redo(what, since);
+        }
+    }
+    match stands(state, list, id).map(|answered| &answered.answer) {
+        Some(Answer::NotSo(words)) => LineState::NotSo(words.clone()),
+        Some(Answer::So) if fact.is_none_or(|kind| state.fact(kind).is_good()) => {
+            LineState::Answered
+        }
+        _ => LineState::Open,
+    }
+}
+
+fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
+    let fact = FACT_OF_CAUTION
+        .iter()
+        .find(|(id, _)| *id == caution.id)
+        .map(|(_, kind)| *kind);
+    let (text, says) = match fact {
+        Some(FactKind::ToolIn) => (tool_text(state).unwrap_or(caution.line.clone()), None),
+        Some(FactKind::Recipe) => (recipe_text(state).unwrap_or(caution.line.clone()), None),
+        _ => (caution.line.clone(), None),
+    };
+    Line {
+        state: line_state(state, list, &caution.id, fact),
+        id: caution.id.clone(),
+        text,
+        word: caution.answer.clone().unwrap_or_else(|| "SEEN".to_owned()),
+        why: caution.why.clone(),
+        says,
+        critical: caution.critical,
+        fact,
+        way: Way::Press,
+    }
+}
+
+fn tool_text(state: &State) -> Option<String> {
+    let rack = state.rack.get(state.planned_tool()?)?;
+    let number = rack.number.map_or(String::new(), |n| format!(" {n}"));
+    let text = format!(
+        "Tool{number} {} is in, clean collet, tight, {} mm out",
+        rack.tool.title,
+        plain(rack.stick_out_mm())
+    );
+    Some(text.chars().take(70).collect())
+}
+
+fn recipe_text(state: &State) -> Option<String> {
+    let operation = state.current_operation()?;
+    let recipe = operation.recipe.as_ref()?;
+    let percent = recipe
+        .override_percent
+        .map_or(String::new(), |p| format!(", override {p:.0} %"));
+    Some(format!(
+        "Set at the machine: {:.0} rpm{percent}; program and tool match",
+        recipe.n_rpm
+    ))
+}
+
+fn fact_line(state: &State, list: ListKind, kind: FactKind, way: Way, word: &str) -> Line {
+    let id = kind.id();
+    let fact = state.fact(kind);
+    let line_state = match (&fact, way) {
+        (FactState::Good { .. }, Way::At(_)) => LineState::Answered,
+        _ => line_state(state, list, id, Some(kind)),
+    };
+    Line {
+        id: id.to_owned(),
+        text: kind.statement().to_owned(),
+        word: word.to_owned(),
+        why: "The clock waits until this is known.".to_owned(),
+        says: None,
+        critical: true,
+        fact: Some(kind),
+        way,
+        state: line_state,
+    }
+}
+
+/// Facts that need a value, where it is entered, and the state named.
+const ENTERED: &[(FactKind, Step, &str)] = &[
+    (FactKind::Program, Step::Program, "AGREES"),
+    (FactKind::Stock, Step::Stock, "MEASURED"),
+    (FactKind::XyZero, Step::Xy, "SET"),
+    (FactKind::ZReference, Step::Z, "SET"),
+    (FactKind::ToolLength, Step::Z, "SET"),
+    (FactKind::AirRun, Step::Air, "RUN"),
+];
+
+/// Builds a list from the state. The same state gives the same list.
+pub fn list(state: &State, kind: ListKind) -> List {
+    let known = conditions(state);
+    let pick = |pause: Pause| caution::select(&state.cautions, pause, &known);
+    let (asked, mut lines): (Vec<&Caution>, Vec<Line>) = match kind {
+        ListKind::Power => (pick(Pause::BeforePower), vec![]),
+        ListKind::Setup => {
+            let mut asked = pick(Pause::Setup);
+            asked.extend(
+                pick(Pause::ToolChange)
+                    .into_iter()
+                    .filter(|c| ONCE.contains(&c.id.as_str())),
+            );
+            (
+                asked,
+                vec![fact_line(
+                    state,
+                    kind,
+                    FactKind::ViceTrue,
+                    Way::Press,
+                    "TRUE",
+                )],
+            )
+        }
+        ListKind::Start => (start_cautions(state, &pick), start_facts(state)),
+        ListKind::Release => (pick(Pause::Measuring), unmeasured(state)),
+    };
+    let mut critical: Vec<Line> = asked
+        .iter()
+        .filter(|caution| caution.critical)
+        .map(|caution| caution_line(state, kind, caution))
+        .collect();
+    critical.append(&mut lines);
+    let reminders = asked
+        .iter()
+        .filter(|caution| !caution.critical)
+        .map(|c| c.line.clone())
+        .collect();
+    List {
+        kind,
+        lines: critical,
+        reminders,
+    }
+}
+
+fn start_cautions<'a>(
+    state: &'a State,
+    pick: &dyn Fn(Pause) -> Vec<&'a Caution>,
+) -> Vec<&'a Caution> {
+    let Some(operation) = state.current_operation() else {
+        return vec![];
+    };
+    if !operation.kind.is_cut() {
+        return pick(Pause::Measuring);
+    }
+    let was_answered = |id: &str| stands(state, ListKind::Start, id).is_some();
+    let hand_at_spindle = !state.fact(FactKind::ToolIn).is_good() || was_answered("seat-and-grip");
+    let mut asked: Vec<&Caution> = vec![];
+    if hand_at_spindle {
+        asked.extend(pick(Pause::ToolChange).into_iter().filter(|caution| {
+            let id = caution.id.as_str();
+            !ONCE.contains(&id) && !ASKED_AS_FACTS.contains(&id)
+        }));
+    }
+    let is_full = state.list_is_full;
+    let recipe_open = !state.fact(FactKind::Recipe).is_good() || was_answered("match-tool-program");
+    asked.extend(pick(Pause::BeforeStart).into_iter().filter(|caution| {
+        is_full
+            || caution.repeat
+            || was_answered(&caution.id)
+            || (caution.id == "match-tool-program" && recipe_open)
+    }));
+    asked
+}
+
+fn start_facts(state: &State) -> Vec<Line> {
+    let Some(operation) = state.current_operation() else {
+        return vec![];
+    };
+    if !operation.kind.is_cut() {
+        return vec![];
+    }
+    let mut lines = vec![];
+    for (kind, step, word) in ENTERED {
+        let is_good = state.fact(*kind).is_good();
+        // The length is worth a line of its own at every tool change, good or not.
+        let is_length = *kind == FactKind::ToolLength
+            && stands(state, ListKind::Start, "seat-and-grip").is_some();
+        if !is_good || is_length {
+            lines.push(fact_line(
+                state,
+                ListKind::Start,
+                *kind,
+                Way::At(*step),
+                word,
+            ));
+        }
+    }
+    if state.hands_were_in {
+        lines.push(Line {
+            id: "full-speed-first".to_owned(),
+            text: "Spindle is turning at full speed before the feed goes on".to_owned(),
+            word: "TURNING".to_owned(),
+            why: "A tool that starts in the metal grabs and breaks.".to_owned(),
+            says: None,
+            critical: true,
+            fact: None,
+            way: Way::Press,
+            state: line_state(state, ListKind::Start, "full-speed-first", None),
+        });
+    }
+    lines
+}
+
+fn unmeasured(state: &State) -> Vec<Line> {
+    let readings = &state.current_setup().readings;
+    readings
+        .iter()
+        .enumerate()
+        .filter(|(_, reading)| reading.actual.is_none())
+        .map(|(place, reading)| {
+            let id = format!("unmeasured-{}", place + 1);
+            let text = format!("Not measured: {}. Leave it unmeasured?", reading.what);
+            Line {
+                state: line_state(state, ListKind::Release, &id, None),
+                text: text.chars().take(70).collect(),
+                id,
+                word: "LEFT OUT".to_owned(),
+                why: "Once let go, the part cannot be cut again from the same zero.".to_owned(),
+                says: None,
+                critical: true,
+                fact: None,
+                way: Way::Press,
+            }
+        })
+        .collect()
+}
+
+/// The facts that the operation in work needs.
+pub fn needs(state: &State) -> &'static [FactKind] {
+    match state.current_operation() {
+        Some(operation) if operation.kind.is_cut() => &FactKind::ALL,
+        _ => &[],
+    }
+}
+
+/// All that keeps the clock of the operation in work from being turned to cutting.
+pub fn obstacles(state: &State) -> Vec<Obstacle> {
+    let mut all = vec![];
+    let mut say = |at: Step, words: String| all.push(Obstacle { words, at });
+    let setup = state.current_setup();
+    let Some(operation) = state.current_operation() else {
+        say(Step::Program, "there is no operation yet".to_owned());
+        return all;
+    };
+    if operation.progress.is_done() {
+        say(
+            Step::Cut,
+            format!("{} is {}", operation.title, operation.progress.word()),
+        );
+    }
+    if setup.let_go.is_some() {
+        say(
+            Step::Release,
+            "the part of this setup was let go".to_owned(),
+        );
+    }
+    if state.gap.is_some() {
+        say(
+            Step::Cut,
+            "say first what an unseen stretch of time was".to_owned(),
+        );
+    }
+    if operation.kind.is_cut() {
+        if operation.tool.is_none() {
+            say(Step::Tool, "no tool is planned".to_owned());
+        } else if state.in_spindle != operation.tool {
+            say(Step::Tool, "the planned tool is not in".to_owned());
+        }
+        if operation.recipe.is_none() {
+            say(Step::Recipe, "no recipe is decided".to_owned());
+        }
+        for kind in [ListKind::Power, ListKind::Setup] {
+            let list = list(state, kind);
+            if list.open() > 0 {
+                say(
+                    Step::Hold,
+                    format!("{}: {} open", list.kind.heading(), list.open()),
+                );
+            }
+        }
+    }
+    let start = list(state, ListKind::Start);
+    for line in start
+        .lines
+        .iter()
+        .filter(|line| line.state != LineState::Answered)
+    {
+        let at = match line.way {
+            Way::Press => Step::Cut,
+            Way::At(step) => step,
+        };
+        say(at, line.text.clone());
+    }
+    if start.lines.is_empty() {
+        // An empty list protects nobody: something failed to load.
+        say(Step::Cut, "no cautions are loaded".to_owned());
+    }
+    for kind in needs(state) {
+        let is_listed = start.lines.iter().any(|line| line.fact == Some(*kind));
+        if !state.fact(*kind).is_good() && !is_listed {
+            say(step_of(*kind), kind.statement().to_owned());
+        }
+    }
+    all
+}
+
+/// The step at which a fact is made good.
+pub fn step_of(kind: FactKind) -> Step {
+    match kind {
+        FactKind::Program => Step::Program,
+        FactKind::Stock => Step::Stock,
+        FactKind::ViceTrue | FactKind::Held | FactKind::Position => Step::Hold,
+        FactKind::XyZero => Step::Xy,
+        FactKind::ToolIn => Step::Tool,
+        FactKind::ZReference | FactKind::ToolLength => Step::Z,
+        FactKind::Recipe => Step::Recipe,
+        FactKind::AirRun => Step::Air,
+    }
+}
+
+/// The least time that a critical line must have been on show before its answer counts.
+pub const LEAST_SHOW: Duration = Duration::from_millis(700);
