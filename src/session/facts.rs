@@ -3,7 +3,6 @@
 use std::time::Duration;
 
 use crate::job::mishap::Mishap;
-use crate::session::apply::to_waiting;
 use crate::session::event::Answer;
 use crate::session::event::Refusal;
 use crate::session::fact::FactKey;
@@ -16,6 +15,7 @@ use crate::session::gate::ListKind;
 use crate::session::gate::Way;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
+use crate::session::running::to_waiting;
 use crate::session::state::Answered;
 use crate::session::state::Logged;
 use crate::session::state::State;
@@ -133,10 +133,10 @@ pub fn answer(
             step.word()
         )));
     }
-    if let Answer::NotSo(words) = &answer {
-        if words.trim().is_empty() {
-            return Err(Refusal::because("say what is not so"));
-        }
+    if let Answer::NotSo(words) = &answer
+        && words.trim().is_empty()
+    {
+        return Err(Refusal::because("say what is not so"));
     }
     if let Some(fact) = line.fact {
         match answer {

@@ -207,10 +207,10 @@ fn stands<'a>(state: &'a State, list: ListKind, id: &str) -> Option<&'a Answered
 }
 
 fn line_state(state: &State, list: ListKind, id: &str, fact: Option<FactKind>) -> LineState {
-    if let Some(kind) = fact {
-        if let FactState::Redo { what, since } = state.fact(kind) {
-            return LineState::Redo(what, since);
-        }
+    if let Some(kind) = fact
+        && let FactState::Redo { what, since } = state.fact(kind)
+    {
+        return LineState::Redo(what, since);
     }
     match stands(state, list, id).map(|answered| &answered.answer) {
         Some(Answer::NotSo(words)) => LineState::NotSo(words.clone()),

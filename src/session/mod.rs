@@ -8,6 +8,8 @@ mod facts;
 pub mod gate;
 pub mod matrix;
 pub mod moment;
+mod planning;
+mod running;
 pub mod state;
 
 pub use crate::session::apply::RETURN_ERROR_ALLOWED_MM;

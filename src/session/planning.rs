@@ -1,0 +1,232 @@
+//! Setups, operations, program and tools as they are planned and edited.
+
+use crate::job::operation::Operation;
+use crate::job::operation::Progress;
+use crate::job::reading::Reading;
+use crate::job::tool::Tool;
+use crate::job::typed::Typed;
+use crate::session::event::Refusal;
+use crate::session::fact::FactKey;
+use crate::session::fact::FactKind;
+use crate::session::fact::FactState;
+use crate::session::fact::SaidBy;
+use crate::session::facts;
+use crate::session::matrix::Happening;
+use crate::session::moment::Moment;
+use crate::session::running::to_waiting;
+use crate::session::state::ProgramCopy;
+use crate::session::state::RackTool;
+use crate::session::state::State;
+
+pub(in crate::session) fn begun(state: &State, index: usize) -> bool {
+    state
+        .current_setup()
+        .operations
+        .get(index)
+        .is_some_and(|operation| operation.progress != Progress::Planned)
+}
+
+pub(in crate::session) fn program_read(
+    state: &mut State,
+    program: ProgramCopy,
+    at: Moment,
+) -> Result<(), Refusal> {
+    let setup = &mut state.setups[state.setup];
+    let before = setup.program.replace(program);
+    let now = setup.program.as_mut().expect("just put there");
+    let is_new = before.as_ref().is_none_or(|old| old.sha256 != now.sha256);
+    if let Some(old) = before.as_ref().filter(|_| !is_new) {
+        // A stop that was accepted stays accepted as long as the content is the same.
+        for stop in &mut now.stops {
+            let same = old
+                .stops
+                .iter()
+                .find(|s| s.id == stop.id && s.message == stop.message);
+            if stop.accepted.is_none() {
+                stop.accepted = same.and_then(|s| s.accepted.clone());
+            }
+        }
+    }
+    if before.is_some() && is_new {
+        facts::happen(state, Happening::ProgramChanged, at);
+    }
+    judge_program(state, at);
+    Ok(())
+}
+
+/// The program agrees when no stop finding is without an accepted reason.
+pub(in crate::session) fn judge_program(state: &mut State, at: Moment) {
+    let agrees = state
+        .current_setup()
+        .program
+        .as_ref()
+        .is_none_or(|program| program.stops.iter().all(|stop| stop.accepted.is_some()));
+    if agrees {
+        facts::good(state, FactKind::Program, SaidBy::Computed, None, at);
+    } else {
+        facts::forget(state, FactKind::Program);
+        to_waiting(state, at);
+    }
+}
+
+pub(in crate::session) fn stop_accepted(
+    state: &mut State,
+    finding: &str,
+    reason: String,
+    at: Moment,
+) -> Result<(), Refusal> {
+    if reason.trim().is_empty() {
+        return Err(Refusal::because(
+            "a stop finding is accepted only with a reason",
+        ));
+    }
+    let program = state.setups[state.setup]
+        .program
+        .as_mut()
+        .ok_or_else(|| Refusal::because("there is no program in this setup"))?;
+    let stop = program
+        .stops
+        .iter_mut()
+        .find(|stop| stop.id == finding)
+        .ok_or_else(|| Refusal::because("there is no such stop finding"))?;
+    stop.accepted = Some(reason);
+    judge_program(state, at);
+    Ok(())
+}
+
+pub(in crate::session) fn setup_entered(
+    state: &mut State,
+    index: usize,
+    at: Moment,
+) -> Result<(), Refusal> {
+    if index >= state.setups.len() {
+        return Err(Refusal::because("there is no such setup"));
+    }
+    if state.phase().is_some() {
+        return Err(Refusal::because(
+            "a clock is on: finish or leave out the operation first",
+        ));
+    }
+    if index != state.setup {
+        state.setup = index;
+        state.operation = state.current_setup().next_operation().unwrap_or(0);
+        state.list_is_full = true;
+        facts::reopen_start(state);
+        if state.current_setup().program.is_none() {
+            facts::good(state, FactKind::Program, SaidBy::Computed, None, at);
+        }
+    }
+    Ok(())
+}
+
+pub(in crate::session) fn operation_edited(
+    state: &mut State,
+    index: usize,
+    edited: Operation,
+    at: Moment,
+) -> Result<(), Refusal> {
+    let Some(old) = state.setups[state.setup].operations.get_mut(index) else {
+        return Err(Refusal::because("there is no such operation"));
+    };
+    let new_tool = old.tool != edited.tool;
+    old.title = edited.title;
+    old.kind = edited.kind;
+    old.remark = edited.remark;
+    old.tool = edited.tool;
+    if new_tool {
+        old.recipe = None;
+        if index == state.operation {
+            facts::happen(state, Happening::RecipeEdited, at);
+            to_waiting(state, at);
+        }
+    }
+    Ok(())
+}
+
+pub(in crate::session) fn operation_entered(
+    state: &mut State,
+    index: usize,
+) -> Result<(), Refusal> {
+    if index >= state.current_setup().operations.len() {
+        return Err(Refusal::because("there is no such operation"));
+    }
+    if index == state.operation {
+        return Ok(());
+    }
+    if state.phase().is_some() {
+        return Err(Refusal::because(
+            "a clock is on: finish or leave out the operation first",
+        ));
+    }
+    state.operation = index;
+    facts::reopen_start(state);
+    Ok(())
+}
+
+/// Facts of operations behind a removed one move up with it.
+pub(in crate::session) fn shift_operation_facts(state: &mut State, removed: usize) {
+    let setup = state.setup;
+    let of_setup =
+        |key: &FactKey| key.setup == Some(setup) && key.operation.is_some_and(|o| o >= removed);
+    let moved: Vec<(FactKey, FactState)> = state
+        .facts
+        .iter()
+        .filter(|(key, _)| of_setup(key))
+        .map(|(key, fact)| (*key, fact.clone()))
+        .collect();
+    state.facts.retain(|key, _| !of_setup(key));
+    for (mut key, fact) in moved {
+        if key.operation != Some(removed) {
+            key.operation = key.operation.map(|o| o - 1);
+            state.facts.insert(key, fact);
+        }
+    }
+}
+
+pub(in crate::session) fn tool_edited(
+    state: &mut State,
+    index: usize,
+    tool: Tool,
+    stick_out: Option<Typed>,
+    at: Moment,
+) -> Result<(), Refusal> {
+    let Some(rack) = state.rack.get_mut(index) else {
+        return Err(Refusal::because("there is no such tool in the job"));
+    };
+    let number = rack.number;
+    let new = RackTool {
+        number,
+        tool,
+        stick_out,
+    };
+    if *rack == new {
+        return Ok(());
+    }
+    *rack = new;
+    if state.in_spindle == Some(index) || state.planned_tool() == Some(index) {
+        facts::happen(state, Happening::ToolEdited, at);
+        judge_program(state, at);
+    }
+    Ok(())
+}
+
+pub(in crate::session) fn size_stated(
+    state: &mut State,
+    place: Option<usize>,
+    reading: Reading,
+) -> Result<(), Refusal> {
+    if reading.upper.value < reading.lower.value {
+        return Err(Refusal::because(
+            "the upper deviation is less than the lower one",
+        ));
+    }
+    let readings = &mut state.setups[state.setup].readings;
+    match place {
+        None => readings.push(reading),
+        Some(place) => match readings.get_mut(place) {
+            Some(old) => *old = reading,
+            None => return Err(Refusal::because("there is no such size in this setup")),
+        },
+    }
+    Ok(())
+}

@@ -1,0 +1,258 @@
+//! The clock of the operation in work: what turns it, and what time nobody saw.
+
+use std::time::Duration;
+
+use crate::job::operation::OperationKind;
+use crate::job::operation::Progress;
+use crate::job::reference::Surface;
+use crate::session::clock;
+use crate::session::clock::Clock;
+use crate::session::clock::Gap;
+use crate::session::clock::Phase;
+use crate::session::event::Refusal;
+use crate::session::facts;
+use crate::session::gate;
+use crate::session::gate::ListKind;
+use crate::session::matrix::Happening;
+use crate::session::moment::Moment;
+use crate::session::planning::judge_program;
+use crate::session::state::State;
+
+/// After this long with a list answered and no cut begun, the list is asked again.
+const LIST_AGES: Duration = Duration::from_secs(600);
+
+pub(in crate::session) fn notice_gap(state: &mut State, at: Moment) {
+    let before = state.last_seen;
+    state.last_seen = at;
+    let Some(phase) = state.phase() else { return };
+    let Some(new) = clock::gap(before, at) else {
+        return;
+    };
+    let seconds = new.seconds + state.gap.map_or(0.0, |(old, _)| old.seconds);
+    state.gap = Some((
+        Gap {
+            seconds,
+            noticed: at,
+        },
+        state.gap.map_or(phase, |(_, old)| old),
+    ));
+}
+
+pub(in crate::session) fn age_list(state: &mut State, at: Moment) {
+    if state.phase() == Some(Phase::Cutting) {
+        return;
+    }
+    let oldest = state
+        .answers
+        .iter()
+        .filter(|answered| answered.stands && answered.list == ListKind::Start)
+        .map(|answered| answered.at)
+        .max();
+    let Some(last) = oldest else { return };
+    let waited = (at.wall - last).to_std().unwrap_or_default();
+    if waited > LIST_AGES {
+        facts::happen(state, Happening::TenMinutesPassed, at);
+        let bonded = state
+            .current_setup()
+            .holding
+            .as_ref()
+            .is_some_and(|h| h.by.is_bond());
+        if bonded {
+            facts::happen(state, Happening::BondTired, at);
+        }
+    }
+}
+
+pub(in crate::session) fn cutting_s(state: &State, at: Moment) -> u64 {
+    state
+        .clock()
+        .map_or(0, |clock| clock.read(at).cutting.as_secs())
+}
+
+/// The clock counts waiting from now on, if it counted cutting.
+pub(in crate::session) fn to_waiting(state: &mut State, at: Moment) {
+    if state.phase() == Some(Phase::Cutting) {
+        let place = (state.setup, state.operation);
+        state
+            .clocks
+            .entry(place)
+            .or_default()
+            .turn(Phase::Waiting, at);
+    }
+}
+
+pub(in crate::session) fn require_clear(state: &State) -> Result<(), Refusal> {
+    let open = gate::obstacles(state);
+    match open.first() {
+        None => Ok(()),
+        Some(first) if open.len() == 1 => Err(Refusal::because(format!("open: {}", first.words))),
+        Some(first) => Err(Refusal::because(format!(
+            "{} open, first: {}",
+            open.len(),
+            first.words
+        ))),
+    }
+}
+
+pub(in crate::session) fn cut_began(
+    state: &mut State,
+    ago: Duration,
+    at: Moment,
+) -> Result<(), Refusal> {
+    require_clear(state)?;
+    let (setup, index) = (state.setup, state.operation);
+    let place = (setup, index);
+    let running = state.clocks.get(&place).and_then(Clock::phase);
+    if running == Some(Phase::Cutting) {
+        return Err(Refusal::because("the clock counts cutting already"));
+    }
+    let clock = state.clocks.entry(place).or_default();
+    clock.turn(Phase::Cutting, at);
+    if !ago.is_zero() && !clock.set_back(ago) {
+        return Err(Refusal::because(
+            "the beginning can be set back by at most a minute",
+        ));
+    }
+    if let Some(operation) = state.setups[setup].operations.get_mut(index) {
+        operation.progress = Progress::Begun;
+    }
+    state.list_is_full = false;
+    state.hands_were_in = false;
+    Ok(())
+}
+
+pub(in crate::session) fn clock_turned(
+    state: &mut State,
+    phase: Phase,
+    at: Moment,
+) -> Result<(), Refusal> {
+    match (state.phase(), phase) {
+        (None, _) => Err(Refusal::because("the clock is off")),
+        (Some(now), wanted) if now == wanted => Err(Refusal::because(format!(
+            "the clock counts {} already",
+            now.word()
+        ))),
+        (Some(_), Phase::Cutting) => cut_began(state, Duration::ZERO, at),
+        (Some(now), wanted) => {
+            let place = (state.setup, state.operation);
+            state.clocks.entry(place).or_default().turn(wanted, at);
+            if now == Phase::Cutting {
+                facts::happen(state, Happening::HandsIn, at);
+            }
+            Ok(())
+        }
+    }
+}
+
+pub(in crate::session) fn gap_explained(
+    state: &mut State,
+    phase: Option<Phase>,
+) -> Result<(), Refusal> {
+    let Some((gap, _)) = state.gap.take() else {
+        return Err(Refusal::because("there is nothing to explain"));
+    };
+    if let Some(phase) = phase {
+        let more = Duration::try_from_secs_f64(gap.seconds).map_err(|_| {
+            Refusal::because("the computer's clock was put back: there is no time to count")
+        })?;
+        let place = (state.setup, state.operation);
+        state.clocks.entry(place).or_default().add(phase, more);
+    }
+    Ok(())
+}
+
+pub(in crate::session) fn reopened(state: &mut State, away_s: f64, at: Moment) {
+    if let Some(phase) = state.phase() {
+        let place = (state.setup, state.operation);
+        if phase == Phase::Cutting {
+            state
+                .clocks
+                .entry(place)
+                .or_default()
+                .turn(Phase::Waiting, at);
+        }
+        if away_s > 0.0 {
+            state.gap = Some((
+                Gap {
+                    seconds: away_s,
+                    noticed: at,
+                },
+                phase,
+            ));
+        }
+    }
+    facts::happen(state, Happening::TenMinutesPassed, at);
+}
+
+pub(in crate::session) fn finished(state: &mut State, at: Moment) -> Result<(), Refusal> {
+    let (setup, index) = (state.setup, state.operation);
+    let place = (setup, index);
+    let Some(operation) = state.setups[setup].operations.get_mut(index) else {
+        return Err(Refusal::because("there is no operation yet"));
+    };
+    let kind = operation.kind;
+    if kind.is_cut() && operation.progress != Progress::Begun {
+        return Err(Refusal::because(
+            "it has not begun: turn its clock on, or leave it out",
+        ));
+    }
+    operation.progress = Progress::Finished;
+    if let Some(clock) = state.clocks.get_mut(&place) {
+        clock.stop(at);
+    }
+    match kind {
+        OperationKind::ClampSwap => {
+            facts::happen(state, Happening::ClampsChangedPartStill, at);
+            judge_program(state, at);
+        }
+        OperationKind::Face => {
+            let surface = state
+                .current_setup()
+                .z_reference
+                .as_ref()
+                .map(|z| z.surface);
+            if surface == Some(Surface::StockTop) {
+                facts::happen(state, Happening::ReferenceRemoved, at);
+            }
+            facts::happen(state, Happening::OutsideCut, at);
+        }
+        OperationKind::Profile => facts::happen(state, Happening::OutsideCut, at),
+        _ => {}
+    }
+    go_on(state);
+    Ok(())
+}
+
+pub(in crate::session) fn left_out(
+    state: &mut State,
+    reason: String,
+    at: Moment,
+) -> Result<(), Refusal> {
+    if reason.trim().is_empty() {
+        return Err(Refusal::because("leaving an operation out needs a reason"));
+    }
+    let (setup, index) = (state.setup, state.operation);
+    if let Some(clock) = state.clocks.get_mut(&(setup, index)) {
+        clock.stop(at);
+    }
+    let Some(operation) = state.setups[setup].operations.get_mut(index) else {
+        return Err(Refusal::because("there is no operation yet"));
+    };
+    operation.progress = Progress::LeftOut;
+    if !operation.remark.is_empty() {
+        operation.remark.push_str("; ");
+    }
+    operation.remark.push_str("left out: ");
+    operation.remark.push_str(reason.trim());
+    go_on(state);
+    Ok(())
+}
+
+/// The next operation comes into work; its start list is a new one.
+pub(in crate::session) fn go_on(state: &mut State) {
+    if let Some(next) = state.current_setup().next_operation() {
+        state.operation = next;
+    }
+    state.hands_were_in = false;
+    facts::reopen_start(state);
+}
