@@ -1,6 +1,5 @@
 //! An event and its time give the next state, or a reason why not.
 
-
 use crate::job::recipe::Recipe;
 use crate::job::recipe::ToolChange;
 use crate::job::typed::Typed;
