@@ -1,6 +1,5 @@
 //! Job templates: setups of steps to begin from.
 
-use crate::job::conditions::Conditions;
 use crate::job::holding::HeldBy;
 use crate::job::operation::OperationKind;
 use crate::job::zero::ZeroPoint;
@@ -12,8 +11,6 @@ pub struct PlannedOperation {
     pub title: String,
     /// Kind.
     pub kind: OperationKind,
-    /// Whether a hole goes through the part.
-    pub through: bool,
     /// Name of a tool, or words for one.
     pub tool: Option<String>,
     /// What to mind.
@@ -23,10 +20,8 @@ pub struct PlannedOperation {
 /// What happens in a setup, in order.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Step {
-    /// An operation.
+    /// An operation; a clamp swap with the part still is one.
     Operation(PlannedOperation),
-    /// Clamps change places while the part stays still; says how.
-    ClampsChanged(String),
     /// A reading that must be taken here; says of what.
     Measure(String),
 }
@@ -71,41 +66,7 @@ impl Template {
             .flat_map(|setup| &setup.steps)
             .filter_map(|step| match step {
                 Step::Operation(operation) => Some(operation),
-                Step::ClampsChanged(_) | Step::Measure(_) => None,
+                Step::Measure(_) => None,
             })
-    }
-}
-
-/// States what cautions ask of an operation: `operation`.
-pub fn state_operation(kind: OperationKind, through: bool, conditions: &mut Conditions) {
-    conditions.word(
-        "operation",
-        match (kind, through) {
-            (OperationKind::Pocket, _) => "slot",
-            (OperationKind::Drill, true) => "drill_through",
-            (OperationKind::Drill, false) => "drill",
-            (OperationKind::Tap, _) => "tap",
-            _ => "other",
-        },
-    );
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::job::conditions::Value;
-
-    #[test]
-    fn a_pocket_is_cut_like_a_slot_and_a_through_hole_is_told_apart() {
-        for (kind, through, word) in [
-            (OperationKind::Pocket, false, "slot"),
-            (OperationKind::Drill, true, "drill_through"),
-            (OperationKind::Drill, false, "drill"),
-            (OperationKind::Face, false, "other"),
-        ] {
-            let mut stated = Conditions::new();
-            state_operation(kind, through, &mut stated);
-            assert_eq!(stated.get("operation"), Some(&Value::Word(word.to_owned())));
-        }
     }
 }

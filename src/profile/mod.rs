@@ -1,1 +1,18 @@
 //! Machines, materials, tools, cautions and job templates: shipped and own.
+//!
+//! A file holds any number of tables `[[machine]]`, `[[material]]`, `[[tool]]`,
+//! `[[caution]]` and `[[template]]` under `format = 1`. What is broken in it is
+//! reported with its place; the rest is taken.
+
+pub mod caution;
+pub mod conditions;
+pub mod fault;
+pub mod library;
+pub mod machine;
+pub mod material;
+pub mod read;
+pub mod shipped;
+pub mod sources;
+pub mod template;
+pub mod tool;
+pub mod unit;

@@ -1,0 +1,90 @@
+//! A caution out of its table.
+
+use crate::job::caution::Caution;
+use crate::job::caution::Phase;
+use crate::job::caution::Place;
+use crate::profile::conditions;
+use crate::profile::read::Section;
+use crate::profile::sources::source;
+
+/// Longest line of a caution, in characters.
+pub const LONGEST_LINE: usize = 70;
+
+/// Answers that a person gives without looking.
+const EMPTY_ANSWERS: [&str; 8] = [
+    "ok",
+    "okay",
+    "yes",
+    "check",
+    "checked",
+    "done",
+    "set",
+    "as required",
+];
+
+/// Reads a table `[[caution]]`; `None` after a fault was reported.
+pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
+    let id = s.name("id");
+    let phase = s.word("phase", &Phase::ALL.map(Phase::word), Phase::from_word);
+    let critical = s.truth_or_false("critical");
+    let line = s.text("line");
+    if let Some(line) = &line {
+        let long = line.chars().count();
+        if long > LONGEST_LINE {
+            s.fault(
+                "line",
+                format!("is {long} characters long"),
+                format!("Write at most {LONGEST_LINE} characters; put the rest into why."),
+            );
+        }
+        if line.matches(';').count() > 1 {
+            s.fault(
+                "line",
+                "has more than one semicolon",
+                "Write one check a line; make two cautions of it.",
+            );
+        }
+    }
+    let why = s.text("why");
+    let hazard = s.text("hazard");
+    let answer = s.text_if("answer");
+    if critical == Some(true) && answer.is_none() && !s.has("answer") {
+        s.fault(
+            "answer",
+            "is missing",
+            "A critical caution needs the state to confirm, such as \"TIGHT\".",
+        );
+    }
+    if let Some(answer) = &answer
+        && EMPTY_ANSWERS.contains(&answer.to_lowercase().as_str())
+    {
+        s.fault(
+            "answer",
+            format!("is \"{answer}\""),
+            "Write the state that the person sees, such as \"TIGHT\" or \"SHUT\".",
+        );
+    }
+    let place = s.word("place", &Place::ALL.map(Place::word), Place::from_word);
+    let repeat = s.truth_or_false("repeat");
+    let when = s
+        .section_if(
+            "when",
+            "Write a table of conditions, such as { enclosure = \"none\" }.",
+        )
+        .map_or_else(|| Some(vec![]), |inner| conditions::when(&inner));
+    let source = source(s);
+    s.finish();
+    Some(Caution {
+        id: id?,
+        phase: phase?,
+        critical: critical?,
+        line: line?,
+        why: why?,
+        hazard: hazard?,
+        answer,
+        place: place?,
+        repeat: repeat?,
+        when: when?,
+        source: source?,
+    })
+}

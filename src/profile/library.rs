@@ -1,0 +1,455 @@
+//! Everything that profiles hold: shipped ones, and the person's own that win by name.
+
+use std::borrow::Cow;
+
+use toml::Spanned;
+use toml::de::DeTable;
+
+use crate::job::caution::Caution;
+use crate::job::machine::Machine;
+use crate::job::material::Material;
+use crate::job::template::Template;
+use crate::job::tool::Tool;
+use crate::profile::caution;
+use crate::profile::fault::Fault;
+use crate::profile::fault::Origin;
+use crate::profile::fault::line_and_column;
+use crate::profile::machine;
+use crate::profile::material;
+use crate::profile::read::Section;
+use crate::profile::read::Sheet;
+use crate::profile::read::found;
+use crate::profile::shipped;
+use crate::profile::sources;
+use crate::profile::template;
+use crate::profile::tool;
+
+/// Largest profile file, bytes.
+pub const LARGEST_FILE: usize = 1 << 20;
+
+/// The format that this program reads.
+const FORMAT: u32 = 1;
+
+/// One file to read.
+#[derive(Clone, Debug)]
+pub struct ProfileFile {
+    /// Whose file.
+    pub origin: Origin,
+    /// Path or name, for messages.
+    pub file: String,
+    /// Its bytes, or why it could not be read.
+    pub bytes: Result<Cow<'static, [u8]>, String>,
+}
+
+/// What has a name of its own.
+pub trait Named {
+    /// The name, by which own profiles replace shipped ones.
+    fn name(&self) -> &str;
+}
+
+impl Named for Machine {
+    fn name(&self) -> &str {
+        &self.name
+    }
+}
+
+impl Named for Material {
+    fn name(&self) -> &str {
+        &self.name
+    }
+}
+
+impl Named for Tool {
+    fn name(&self) -> &str {
+        &self.name
+    }
+}
+
+impl Named for Caution {
+    fn name(&self) -> &str {
+        &self.id
+    }
+}
+
+impl Named for Template {
+    fn name(&self) -> &str {
+        &self.name
+    }
+}
+
+/// Where an item of a shelf comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mark {
+    /// Whose it is.
+    pub origin: Origin,
+    /// File.
+    pub file: String,
+    /// Whether an own one stands in place of a shipped one.
+    pub replaces_shipped: bool,
+}
+
+/// Items of one kind in the order of their files, each name once.
+#[derive(Clone, Debug)]
+pub struct Shelf<T> {
+    items: Vec<T>,
+    marks: Vec<Mark>,
+}
+
+impl<T> Default for Shelf<T> {
+    fn default() -> Self {
+        Self {
+            items: vec![],
+            marks: vec![],
+        }
+    }
+}
+
+impl<T: Named> Shelf<T> {
+    /// All items.
+    pub fn items(&self) -> &[T] {
+        &self.items
+    }
+
+    /// All items with where they come from.
+    pub fn iter(&self) -> impl Iterator<Item = (&T, &Mark)> {
+        self.items.iter().zip(&self.marks)
+    }
+
+    /// The item of a name.
+    pub fn get(&self, name: &str) -> Option<&T> {
+        self.items.iter().find(|item| item.name() == name)
+    }
+
+    /// The item of a name with where it comes from.
+    pub fn get_marked(&self, name: &str) -> Option<(&T, &Mark)> {
+        self.iter().find(|(item, _)| item.name() == name)
+    }
+
+    /// Names in the order of the shelf.
+    pub fn names(&self) -> Vec<&str> {
+        self.items.iter().map(Named::name).collect()
+    }
+
+    /// Puts an item on the shelf, unless one of the same origin has the name.
+    fn put(&mut self, item: T, origin: Origin, file: &str) -> bool {
+        let place = self.items.iter().position(|old| old.name() == item.name());
+        let mut mark = Mark {
+            origin,
+            file: file.to_owned(),
+            replaces_shipped: false,
+        };
+        match place {
+            None => {
+                self.items.push(item);
+                self.marks.push(mark);
+                true
+            }
+            Some(at) if self.marks[at].origin == Origin::Shipped && origin == Origin::Own => {
+                mark.replaces_shipped = true;
+                self.items[at] = item;
+                self.marks[at] = mark;
+                true
+            }
+            Some(_) => false,
+        }
+    }
+}
+
+/// Machines, materials, tools, cautions and templates, and what was wrong in their files.
+#[derive(Clone, Debug, Default)]
+pub struct Library {
+    /// Machines.
+    pub machines: Shelf<Machine>,
+    /// Materials.
+    pub materials: Shelf<Material>,
+    /// Tools.
+    pub tools: Shelf<Tool>,
+    /// Cautions.
+    pub cautions: Shelf<Caution>,
+    /// Job templates.
+    pub templates: Shelf<Template>,
+    /// What was wrong, file by file.
+    pub faults: Vec<Fault>,
+}
+
+impl Library {
+    /// The profiles that the program brings along.
+    pub fn shipped() -> Self {
+        Self::with_own(&[])
+    }
+
+    /// The shipped profiles, and the person's own in the order given.
+    pub fn with_own(own: &[ProfileFile]) -> Self {
+        let mut library = Self::default();
+        for file in shipped::files() {
+            library.add(&file);
+        }
+        for file in own {
+            library.add(file);
+        }
+        library
+    }
+
+    /// Only these files, without the shipped ones: to check them.
+    pub fn only(files: &[ProfileFile]) -> Self {
+        let mut library = Self::default();
+        for file in files {
+            library.add(file);
+        }
+        library
+    }
+
+    /// The material of a name, a title or another designation; upper and lower
+    /// case are the same.
+    pub fn material(&self, name: &str) -> Option<&Material> {
+        self.materials.get(name).or_else(|| {
+            let name = name.to_lowercase();
+            self.materials.items().iter().find(|material| {
+                material.title.to_lowercase() == name
+                    || material
+                        .aliases
+                        .iter()
+                        .any(|alias| alias.to_lowercase() == name)
+            })
+        })
+    }
+
+    /// Reads a file; what is broken in it is reported, the rest of it is taken.
+    fn add(&mut self, file: &ProfileFile) {
+        let whole = |wrong: String, allowed: &str| Fault {
+            origin: file.origin,
+            file: file.file.clone(),
+            line: 0,
+            column: 0,
+            span: 0..0,
+            entry: None,
+            key: String::new(),
+            wrong,
+            allowed: allowed.to_owned(),
+        };
+        let bytes = match &file.bytes {
+            Ok(bytes) => bytes,
+            Err(why) => {
+                self.faults.push(whole(
+                    format!("the file could not be read: {why}"),
+                    "Look at its permissions, or remove it.",
+                ));
+                return;
+            }
+        };
+        if bytes.len() > LARGEST_FILE {
+            self.faults.push(whole(
+                format!("the file has {} bytes", bytes.len()),
+                "A profile file may have at most 1 MiB (1048576 bytes).",
+            ));
+            return;
+        }
+        let text = match std::str::from_utf8(bytes) {
+            Ok(text) => text,
+            Err(error) => {
+                let good = error.valid_up_to();
+                let before = std::str::from_utf8(&bytes[..good]).unwrap_or_default();
+                let (line, column) = line_and_column(before, good);
+                self.faults.push(Fault {
+                    line,
+                    column,
+                    ..whole(
+                        format!("the file is not UTF-8 text from byte {} on", good + 1),
+                        "Save it as UTF-8.",
+                    )
+                });
+                return;
+            }
+        };
+        self.add_text(file.origin, &file.file, text);
+    }
+
+    fn add_text(&mut self, origin: Origin, file: &str, text: &str) {
+        let sheet = Sheet::new(origin, file, text);
+        let (table, errors) = DeTable::parse_recoverable(text);
+        let mut broken = vec![];
+        for error in &errors {
+            let span = error.span().unwrap_or(0..0);
+            broken.push(span.start);
+            sheet.report(
+                span,
+                "",
+                error.message().replace('\n', "; "),
+                "Write TOML: key = value, texts in quotes, each key once.",
+            );
+        }
+        self.add_table(&sheet, &table, &broken);
+        self.faults.extend(sheet.into_faults());
+    }
+
+    fn add_table(&mut self, sheet: &Sheet<'_>, table: &Spanned<DeTable<'_>>, broken: &[usize]) {
+        let top = Section::new(sheet, table.get_ref(), 0..0, "");
+        if !has_format(&top) && broken.is_empty() {
+            return;
+        }
+        let known = sources::sources(&top);
+        let machines = entries(&top, "machine", "name");
+        let materials = entries(&top, "material", "name");
+        let tools = entries(&top, "tool", "name");
+        let cautions = entries(&top, "caution", "id");
+        let templates = entries(&top, "template", "name");
+        top.finish();
+
+        let mut starts: Vec<usize> = [&machines, &materials, &tools, &cautions, &templates]
+            .into_iter()
+            .flatten()
+            .map(|(_, section)| section.span.start)
+            .collect();
+        starts.sort_unstable();
+        let is_broken = |start: usize| {
+            let end = starts
+                .iter()
+                .copied()
+                .find(|next| *next > start)
+                .unwrap_or(usize::MAX);
+            broken.iter().any(|at| (start..end).contains(at))
+        };
+
+        let mut taken = Taken { sheet, is_broken };
+        taken.all(&machines, &mut self.machines, machine::read, keep);
+        taken.all(
+            &materials,
+            &mut self.materials,
+            |s| material::read(s, &known),
+            keep,
+        );
+        taken.all(&tools, &mut self.tools, tool::read, keep);
+        taken.all(&cautions, &mut self.cautions, caution::read, keeps_critical);
+        taken.all(&templates, &mut self.templates, template::read, keep);
+    }
+}
+
+/// Whether the file says that it has the format that this program reads; else reports it.
+fn has_format(top: &Section<'_, '_>) -> bool {
+    if !top.has("format") {
+        top.fault(
+            "format",
+            "is missing",
+            format!("Write format = {FORMAT} as the first line."),
+        );
+        return false;
+    }
+    let Some(written) = top.free("format") else {
+        return false;
+    };
+    let is_ours = written
+        .as_integer()
+        .is_some_and(|number| number.as_str() == FORMAT.to_string());
+    if !is_ours {
+        top.fault(
+            "format",
+            found(written),
+            format!("Write format = {FORMAT}; a greater one comes from a newer program."),
+        );
+    }
+    is_ours
+}
+
+/// Entries of one kind, each with its name if that could be read.
+type Entries<'s, 't> = Vec<(Option<String>, Section<'s, 't>)>;
+
+fn entries<'s, 't>(
+    top: &Section<'s, 't>,
+    kind: &'static str,
+    name: &'static str,
+) -> Entries<'s, 't> {
+    let allowed = format!("Write tables headed [[{kind}]].");
+    top.sections(kind, &allowed)
+        .unwrap_or_default()
+        .into_iter()
+        .map(|section| {
+            let name = section
+                .free(name)
+                .and_then(|value| value.as_str().map(|text| text.chars().take(60).collect()));
+            (name, section)
+        })
+        .collect()
+}
+
+/// Whether an own item may stand in for a shipped one; else why not.
+type MayReplace<T> = fn(old: &T, new: &T) -> Result<(), &'static str>;
+
+fn keep<T>(_: &T, _: &T) -> Result<(), &'static str> {
+    Ok(())
+}
+
+/// A shipped critical caution may be worded anew, but not weakened.
+fn keeps_critical(old: &Caution, new: &Caution) -> Result<(), &'static str> {
+    if !old.critical {
+        return Ok(());
+    }
+    if !new.critical || new.phase != old.phase || new.when != old.when || new.repeat != old.repeat {
+        return Err("takes the place of a shipped critical caution and weakens it");
+    }
+    Ok(())
+}
+
+struct Taken<'a, 't, F> {
+    sheet: &'a Sheet<'t>,
+    is_broken: F,
+}
+
+impl<F: Fn(usize) -> bool> Taken<'_, '_, F> {
+    fn all<'s, 't, T: Named>(
+        &mut self,
+        entries: &Entries<'s, 't>,
+        shelf: &mut Shelf<T>,
+        read: impl Fn(&Section<'s, 't>) -> Option<T>,
+        may_replace: MayReplace<T>,
+    ) {
+        for (name, section) in entries {
+            if (self.is_broken)(section.span.start) {
+                continue;
+            }
+            self.sheet.enter(name.clone());
+            let before = self.sheet.count();
+            let item = read(section);
+            if self.sheet.count() == before
+                && let Some(item) = item
+            {
+                self.put(section, shelf, item, may_replace);
+            }
+            self.sheet.enter(None);
+        }
+    }
+
+    fn put<T: Named>(
+        &self,
+        section: &Section<'_, '_>,
+        shelf: &mut Shelf<T>,
+        item: T,
+        may_replace: MayReplace<T>,
+    ) {
+        let name = item.name().to_owned();
+        if let Some((old, mark)) = shelf.get_marked(&name)
+            && mark.origin == Origin::Shipped
+            && self.sheet.origin == Origin::Own
+            && let Err(why) = may_replace(old, &item)
+        {
+            self.sheet.report(
+                section.span.clone(),
+                "",
+                why,
+                "Keep phase, critical, repeat and when as shipped, or give yours another name.",
+            );
+            return;
+        }
+        let first = shelf.get_marked(&name).map(|(_, mark)| mark.file.clone());
+        if !shelf.put(item, self.sheet.origin, self.sheet.file) {
+            self.sheet.report(
+                section.span.clone(),
+                "",
+                format!(
+                    "the name {name} is used twice; the first is in {}",
+                    first.unwrap_or_default()
+                ),
+                "Give each its own name.",
+            );
+        }
+    }
+}
