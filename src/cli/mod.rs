@@ -1,6 +1,8 @@
 //! The command line: the same core as the screen, one subcommand a file.
 
 pub mod check;
+pub mod library;
+pub mod print;
 pub mod profile;
 pub mod recipe;
 pub mod time;

@@ -3,6 +3,7 @@
 use std::io;
 use std::io::Read;
 use std::path::Path;
+use std::path::PathBuf;
 
 /// Disk and terminal as a command sees them.
 pub trait World {
@@ -19,6 +20,21 @@ pub trait World {
     ///
     /// As the system gives them.
     fn open(&self, path: &Path) -> io::Result<Box<dyn Read>>;
+
+    /// The files of a folder in the order of their names; not those of folders in it.
+    ///
+    /// # Errors
+    ///
+    /// As the system gives them; a folder that does not exist is `NotFound`.
+    fn list(&self, _folder: &Path) -> io::Result<Vec<PathBuf>> {
+        Err(io::ErrorKind::NotFound.into())
+    }
+
+    /// The program's folder in the person's data folder, whether it exists or
+    /// not; `None` when the system names no data folder.
+    fn data_folder(&self) -> Option<PathBuf> {
+        None
+    }
 
     /// Writes to standard output. The text must be free of control characters from files.
     ///

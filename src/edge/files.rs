@@ -6,8 +6,10 @@ use std::io;
 use std::io::Read;
 use std::io::Write;
 use std::path::Path;
+use std::path::PathBuf;
 
 use crate::cli::world::World;
+use crate::edge::folders;
 
 /// The real disk, standard output and standard error.
 pub struct RealWorld;
@@ -19,6 +21,14 @@ impl World for RealWorld {
 
     fn open(&self, path: &Path) -> io::Result<Box<dyn Read>> {
         Ok(Box::new(File::open(path)?))
+    }
+
+    fn list(&self, folder: &Path) -> io::Result<Vec<PathBuf>> {
+        folders::files_of(folder)
+    }
+
+    fn data_folder(&self) -> Option<PathBuf> {
+        folders::data_folder()
     }
 
     fn out(&mut self, text: &str) -> io::Result<()> {

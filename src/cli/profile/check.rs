@@ -1,0 +1,171 @@
+//! `millside profile check`.
+
+use std::borrow::Cow;
+use std::fmt::Write;
+use std::path::PathBuf;
+
+use annotate_snippets::AnnotationKind;
+use annotate_snippets::Level;
+use annotate_snippets::Renderer;
+use annotate_snippets::Snippet;
+use serde_json::Value;
+use serde_json::json;
+
+use crate::cli::Outcome;
+use crate::cli::library;
+use crate::cli::print;
+use crate::cli::world::World;
+use crate::plain;
+use crate::problem::Problem;
+use crate::profile::fault::Fault;
+use crate::profile::fault::Origin;
+use crate::profile::library::LARGEST_FILE;
+use crate::profile::library::Library;
+use crate::profile::library::ProfileFile;
+use crate::profile::shipped;
+
+/// Checks the files given, or the shipped ones and the person's own.
+pub fn run(files: &[PathBuf], as_json: bool, world: &mut dyn World) -> Result<Outcome, Problem> {
+    let own = if files.is_empty() {
+        library::own_files(world)
+    } else {
+        given(files, world)?
+    };
+    let library = Library::with_own(&own);
+    let is_meant = |fault: &&Fault| files.is_empty() || fault.origin == Origin::Own;
+    let faults: Vec<&Fault> = library.faults.iter().filter(is_meant).collect();
+    if as_json {
+        print::json(world, &report_json(&faults, &own))?;
+    } else {
+        print::out(
+            world,
+            &report_text(&faults, &own, &library, files.is_empty()),
+        )?;
+    }
+    Ok(if faults.is_empty() {
+        Outcome::Fine
+    } else {
+        Outcome::LookFirst
+    })
+}
+
+fn given(files: &[PathBuf], world: &dyn World) -> Result<Vec<ProfileFile>, Problem> {
+    files
+        .iter()
+        .map(|path| {
+            let name = path.display().to_string();
+            let bytes = world.read(path).map_err(|error| {
+                Problem::user("open the profile")
+                    .at(plain::text(&name))
+                    .from_error(error)
+            })?;
+            Ok(ProfileFile {
+                origin: Origin::Own,
+                file: name,
+                bytes: Ok(Cow::Owned(bytes)),
+            })
+        })
+        .collect()
+}
+
+fn report_json(faults: &[&Fault], own: &[ProfileFile]) -> Value {
+    json!({
+        "format": 1,
+        "files": own.iter().map(|file| &file.file).collect::<Vec<_>>(),
+        "faults": faults
+            .iter()
+            .map(|fault| json!({
+                "file": fault.file,
+                "line": fault.line,
+                "column": fault.column,
+                "entry": fault.entry,
+                "key": fault.key,
+                "wrong": fault.wrong,
+                "allowed": fault.allowed,
+            }))
+            .collect::<Vec<_>>(),
+    })
+}
+
+fn report_text(
+    faults: &[&Fault],
+    own: &[ProfileFile],
+    library: &Library,
+    with_shipped: bool,
+) -> String {
+    let mut out = String::new();
+    for fault in faults {
+        out.push_str(&picture(fault, own));
+        out.push('\n');
+    }
+    let files = own.len()
+        + if with_shipped {
+            shipped::FILES.len()
+        } else {
+            0
+        };
+    let count = faults.len();
+    let heading = if count == 0 {
+        "no faults".to_owned()
+    } else if count == 1 {
+        "1 fault; entries without fault are in use".to_owned()
+    } else {
+        format!("{count} faults; entries without fault are in use")
+    };
+    // Writing to a String cannot fail.
+    let _ = writeln!(
+        out,
+        "{heading} ({files} {})",
+        if files == 1 { "file" } else { "files" }
+    );
+    if with_shipped {
+        let _ = writeln!(
+            out,
+            "{} machines, {} materials, {} tools, {} templates, {} cautions",
+            library.machines.items().len(),
+            library.materials.items().len(),
+            library.tools.items().len(),
+            library.templates.items().len(),
+            library.cautions.items().len(),
+        );
+    }
+    out
+}
+
+/// The fault with the line of the file that it is about, when there is one.
+fn picture(fault: &Fault, own: &[ProfileFile]) -> String {
+    let text = own
+        .iter()
+        .find(|file| file.file == fault.file)
+        .and_then(|file| file.bytes.as_ref().ok())
+        .filter(|bytes| bytes.len() <= LARGEST_FILE)
+        .and_then(|bytes| std::str::from_utf8(bytes).ok())
+        .filter(|_| fault.line > 0);
+    let Some(text) = text else {
+        return format!("{fault}\n");
+    };
+    let start = text[..fault.span.start.min(text.len())]
+        .rfind('\n')
+        .map_or(0, |newline| newline + 1);
+    let line = text[start..].lines().next().unwrap_or_default();
+    let shown = plain::cut(line, 100);
+    let from = plain::text(&line[..(fault.span.start - start).min(line.len())]).len();
+    let until =
+        plain::text(&line[..(fault.span.end.max(fault.span.start) - start).min(line.len())]).len();
+    let from = from.min(shown.len());
+    let until = until.clamp(from, shown.len());
+    let title = match &fault.entry {
+        Some(entry) => format!("{}: {}", plain::text(entry), fault.headline()),
+        None => fault.headline(),
+    };
+    let place = plain::text(&fault.file);
+    let allowed = plain::text(&fault.allowed);
+    let report = &[Level::ERROR
+        .primary_title(title)
+        .elements([Snippet::source(shown.as_str())
+            .line_start(fault.line)
+            .path(place.as_str())
+            .annotation(AnnotationKind::Primary.span(from..until))])
+        .element(Level::HELP.message(allowed))];
+    plain::lines(&Renderer::plain().render(report)) + "\n"
+}
