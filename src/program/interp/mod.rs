@@ -1,0 +1,488 @@
+//! Words of a line acting on the modal state, in the order of NISTIR 6556, table 8.
+
+mod arcs;
+mod codes;
+mod cycles;
+mod frames;
+mod moves;
+mod tally;
+mod tools;
+
+use crate::program::arc::Plane;
+use crate::program::finding::Findings;
+use crate::program::finding::Level;
+use crate::program::finding::Place;
+use crate::program::finding::Rule;
+use crate::program::fold::Fold;
+use crate::program::interp::codes::Codes;
+use crate::program::interp::cycles::Sticky;
+use crate::program::interp::tally::Tally;
+use crate::program::lines::LONGEST_READ;
+use crate::program::lines::Line;
+use crate::program::options::ReadOptions;
+use crate::program::params::Params;
+use crate::program::rules;
+use crate::program::section::Turning;
+use crate::program::summary::StopCode;
+use crate::program::summary::Summary;
+use crate::program::summary::Units;
+use crate::program::word;
+use crate::program::word::Block;
+use crate::program::word::bit;
+
+/// Millimetres in an inch, exactly.
+pub const MM_PER_INCH: f64 = 25.4;
+/// Longest line of the report (3.3).
+const LONGEST_LINE: usize = 256;
+/// Stops and tools kept in the summary.
+const MOST_LISTED: usize = 1000;
+
+/// What the reader does after a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Flow {
+    /// Reads the next line.
+    Next,
+    /// Runs a numbered subprogram so many times.
+    Call {
+        /// Number behind P.
+        program: u64,
+        /// Repeats, at least 1.
+        times: u64,
+    },
+    /// M99.
+    Return,
+    /// M2 or M30.
+    End,
+}
+
+/// Motion in force.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Mode {
+    None,
+    Rapid,
+    Feed,
+    ArcCw,
+    ArcCcw,
+    Probe,
+    /// Canned cycle, 73 or 81 to 89.
+    Cycle(u8),
+}
+
+/// Meaning of F.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum FeedMode {
+    PerMinute,
+    InverseTime,
+    PerTurn,
+}
+
+/// The line being carried out.
+#[derive(Clone, Copy, Debug)]
+struct At<'t> {
+    line: u64,
+    text: &'t [u8],
+}
+
+impl<'t> At<'t> {
+    fn column(self, column: u32) -> Place<'t> {
+        Place {
+            line: self.line,
+            column,
+            text: self.text,
+        }
+    }
+
+    fn whole(self) -> Place<'t> {
+        self.column(0)
+    }
+}
+
+/// Modal state and place of the tool.
+struct Machine<'a> {
+    options: ReadOptions,
+    findings: Findings,
+    tally: Tally,
+    sink: Option<&'a mut dyn Fold>,
+    mode: Mode,
+    plane: Plane,
+    is_absolute: bool,
+    has_absolute_centres: bool,
+    feed_mode: FeedMode,
+    /// Millimetres in a unit of the program.
+    unit_mm: f64,
+    units: Units,
+    units_of_first_move: Option<Units>,
+    is_compensated: bool,
+    returns_to_initial: bool,
+    system: usize,
+    origins: [[f64; 3]; 9],
+    g92: [f64; 3],
+    g92_saved: [f64; 3],
+    has_g92: bool,
+    h: Option<u32>,
+    length_mm: f64,
+    /// mm/min, mm a turn, or 1/min under G93 (of the last line).
+    feed: Option<f64>,
+    speed: Option<f64>,
+    turning: Turning,
+    tool: Option<u32>,
+    pending_tool: Option<u32>,
+    t_without_change: bool,
+    has_changed_tool: bool,
+    /// Place in the program's own numbers, mm.
+    pos: [f64; 3],
+    known: [bool; 3],
+    /// Machine coordinates less `pos`.
+    offset: [f64; 3],
+    cycle: Sticky,
+}
+
+/// Reads lines in order and keeps the state between them.
+pub struct Interp<'a> {
+    params: Params,
+    block: Block,
+    machine: Machine<'a>,
+    has_line: bool,
+}
+
+impl<'a> Interp<'a> {
+    /// Begins with the power-up state; the place is unknown but for what `options` state.
+    pub fn new(options: ReadOptions, sink: Option<&'a mut dyn Fold>) -> Self {
+        let origins = options.origins_mm.unwrap_or_default();
+        let mut pos = [0.0; 3];
+        let mut known = [false; 3];
+        for axis in 0..3 {
+            if let Some(start) = options.start_mm[axis] {
+                pos[axis] = start;
+                known[axis] = true;
+            }
+        }
+        Self {
+            params: Params::default(),
+            block: Block::default(),
+            machine: Machine {
+                options,
+                findings: Findings::default(),
+                tally: Tally::default(),
+                sink,
+                mode: Mode::None,
+                plane: Plane::Xy,
+                is_absolute: true,
+                has_absolute_centres: false,
+                feed_mode: FeedMode::PerMinute,
+                unit_mm: 1.0,
+                units: Units::AssumedMm,
+                units_of_first_move: None,
+                is_compensated: false,
+                returns_to_initial: true,
+                system: 0,
+                origins,
+                g92: [0.0; 3],
+                g92_saved: [0.0; 3],
+                has_g92: false,
+                h: None,
+                length_mm: 0.0,
+                feed: None,
+                speed: None,
+                turning: Turning::Stopped,
+                tool: None,
+                pending_tool: None,
+                t_without_change: false,
+                has_changed_tool: false,
+                pos,
+                known,
+                offset: origins[0],
+                cycle: Sticky::default(),
+            },
+            has_line: false,
+        }
+    }
+
+    /// Whether any line was not blank.
+    pub fn has_line(&self) -> bool {
+        self.has_line
+    }
+
+    /// Whether any code or motion was carried out.
+    pub fn has_acted(&self) -> bool {
+        self.machine.tally.blocks > 0 && self.machine.tally.has_code
+    }
+
+    /// The findings so far.
+    pub fn findings(&mut self) -> &mut Findings {
+        &mut self.machine.findings
+    }
+
+    /// Carries out one line.
+    pub fn line(&mut self, line: Line<'_>) -> Flow {
+        let at = At {
+            line: line.number,
+            text: line.text,
+        };
+        self.machine.tally.last_line = line.number;
+        if line.text.len() > LONGEST_LINE {
+            self.long_line(at, line.is_cut);
+        }
+        let Some(first) = line.text.iter().position(|b| !matches!(b, b' ' | b'\t')) else {
+            return Flow::Next;
+        };
+        self.has_line = true;
+        if line.text[first] == b'/' && line.text.get(first + 1) != Some(&b'/') {
+            let state = if self.machine.options.block_delete {
+                "on"
+            } else {
+                "off"
+            };
+            self.machine
+                .findings
+                .add(&rules::BLOCK_DELETE_PRESENT, at.whole(), 0, || {
+                    format!("A line begins with /: whether it runs depends on a switch, taken as {state}.")
+                });
+            if self.machine.options.block_delete {
+                return Flow::Next;
+            }
+            // A numbered switch, /2, is a switch too.
+            let from = first + 1;
+            let digit = line.text.get(from).is_some_and(u8::is_ascii_digit);
+            let mut blanked;
+            let text = if digit {
+                blanked = line.text.to_vec();
+                blanked[..=from].fill(b' ');
+                blanked.as_slice()
+            } else {
+                blanked = line.text.to_vec();
+                blanked[first] = b' ';
+                blanked.as_slice()
+            };
+            return self.words(At { text, ..at });
+        }
+        self.words(at)
+    }
+
+    fn words(&mut self, at: At<'_>) -> Flow {
+        word::parse(
+            at.text,
+            at.line,
+            &self.params,
+            &mut self.block,
+            &mut self.machine.findings,
+        );
+        let flow = if self.block.has_words {
+            self.machine.tally.blocks += 1;
+            self.machine.block(&self.block, at)
+        } else {
+            Flow::Next
+        };
+        if let Some((from, to)) = self.block.comment {
+            self.machine
+                .tally
+                .comment(&at.text[from..to], &self.block, self.machine.pending_tool);
+        }
+        for (index, value) in self.block.settings.drain(..) {
+            self.machine.parameter_set(index, value, at);
+            self.params.set(index, value);
+        }
+        flow
+    }
+
+    fn long_line(&mut self, at: At<'_>, is_cut: bool) {
+        let level = if is_cut { Level::Stop } else { Level::Warn };
+        self.machine
+            .findings
+            .add_at(&rules::LINE_TOO_LONG, level, at.whole(), 0, || {
+                if is_cut {
+                    format!("A line is longer than {LONGEST_READ} characters; the rest of it is not read.")
+                } else {
+                    format!("A line is longer than {LONGEST_LINE} characters.")
+                }
+            });
+    }
+
+    /// Closes the sections and hands out what was read; the file's own facts are the caller's.
+    pub fn finish(mut self) -> Summary {
+        let machine = &mut self.machine;
+        if machine.t_without_change {
+            let tool = machine.pending_tool.unwrap_or_default();
+            let level = if machine.has_changed_tool {
+                Level::Note
+            } else {
+                Level::Warn
+            };
+            let place = Place {
+                line: machine.tally.t_line,
+                ..Place::FILE
+            };
+            machine
+                .findings
+                .add_at(&rules::TOOL_SELECTED_NOT_CHANGED, level, place, 0, || {
+                    format!("T{tool} is never followed by M6: some controls change at once, others never.")
+                });
+        }
+        if let Some(sink) = machine.sink.as_mut() {
+            sink.halt();
+        }
+        let mut known = machine.known;
+        let machine_final = std::array::from_fn(|axis| {
+            (machine.options.origins_mm.is_some() && known[axis])
+                .then(|| machine.pos[axis] + machine.offset[axis])
+        });
+        let program_final = std::array::from_fn(|axis| known[axis].then(|| machine.pos[axis]));
+        known = [false; 3];
+        machine.known = known;
+        let has_machine = machine.options.origins_mm.is_some();
+        let tally = std::mem::take(&mut machine.tally);
+        let mut summary = tally.finish(has_machine, machine.tool.or(machine.pending_tool));
+        summary.units = machine.units_of_first_move.unwrap_or(machine.units);
+        summary.final_machine_mm = machine_final;
+        summary.final_program_mm = program_final;
+        summary.spindle_on_at_end = machine.turning != Turning::Stopped;
+        summary.uncertain_from = machine.findings.uncertain_from();
+        summary.findings = std::mem::take(&mut machine.findings).into_sorted();
+        summary
+    }
+}
+
+impl Machine<'_> {
+    fn find(
+        &mut self,
+        rule: &'static Rule,
+        place: Place<'_>,
+        key: u64,
+        message: impl FnOnce() -> String,
+    ) {
+        self.findings.add(rule, place, key, message);
+    }
+
+    /// Carries out the words of a line.
+    fn block(&mut self, b: &Block, at: At<'_>) -> Flow {
+        const PLAIN: u32 = bit(b'X') | bit(b'Y') | bit(b'Z') | bit(b'F');
+        if b.m_words == 0
+            && b.seen & !PLAIN == 0
+            && b.unreadable == 0
+            && b.program_number.is_none()
+            && self.is_plain(b)
+        {
+            self.plain_line(b, at);
+            return Flow::Next;
+        }
+        let codes = Codes::collect(self, b, at);
+        if b.is_macro {
+            self.known = [false; 3];
+            return Flow::Next;
+        }
+        self.tally.has_code |= !b.g().is_empty() || b.m_words > 0 || b.seen != 0;
+        let mut used = bit(b'F') | bit(b'S') | bit(b'T');
+        // Steps 2 to 4: feed mode, units for the F of this line, F, S.
+        self.feed_mode(&codes);
+        let units_changed = self.set_units(b, &codes, at);
+        self.set_feed(b, at, units_changed);
+        self.set_speed(b, &codes, at);
+        // Steps 5 to 7.
+        self.select_tool(b, at);
+        if codes.has_m6 {
+            self.change_tool(at);
+        }
+        self.turn_spindle(&codes);
+        // Step 10.
+        if codes.has_dwell {
+            used |= self.dwell(b, &codes, at);
+        }
+        // Steps 11 to 18.
+        self.set_plane(&codes, at);
+        used |= self.set_compensation(b, &codes, at);
+        used |= self.set_length(b, &codes, at);
+        self.set_system(&codes, at);
+        if codes.path {
+            used |= bit(b'P') | bit(b'Q');
+        }
+        if let Some(absolute) = codes.absolute {
+            self.is_absolute = absolute;
+        }
+        if let Some(absolute) = codes.absolute_centres {
+            self.has_absolute_centres = absolute;
+            if absolute {
+                self.find(&rules::ABSOLUTE_ARC_CENTRES, at.whole(), 0, || {
+                    "Arc centres are absolute from here on (G90.1).".to_owned()
+                });
+            }
+        }
+        if let Some(initial) = codes.initial_return {
+            self.returns_to_initial = initial;
+        }
+        // Steps 19 and 20.
+        used |= self.frames_and_motion(b, &codes, at);
+        self.extra_words(b, &codes, used, at);
+        // Step 21.
+        self.stop(b, &codes, at)
+    }
+
+    fn stop(&mut self, b: &Block, codes: &Codes, at: At<'_>) -> Flow {
+        if let Some(code) = codes.stop {
+            if self.tally.stops.len() < MOST_LISTED {
+                self.tally.stops.push(StopCode {
+                    line: at.line,
+                    code,
+                });
+            }
+            if let Some(sink) = self.sink.as_mut() {
+                sink.halt();
+            }
+            match code {
+                2 | 30 => {
+                    // The end stops the spindle (3.6.1).
+                    self.turning = Turning::Stopped;
+                    return Flow::End;
+                }
+                0 if self.t_without_change => {
+                    // A change by hand: the T word says to which tool.
+                    self.t_without_change = false;
+                    self.tool = self.pending_tool;
+                    self.section_break(at.line);
+                }
+                _ => {}
+            }
+        }
+        match codes.subprogram {
+            Some(98) => {
+                let whole = |letter: u8| {
+                    b.get(letter)
+                        .filter(|v| v.fract() == 0.0 && (0.0..1e15).contains(v))
+                };
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    reason = "whole, 0 to 1e15"
+                )]
+                match whole(b'P') {
+                    Some(program) => Flow::Call {
+                        program: program as u64,
+                        times: whole(b'L').map_or(1, |times| (times as u64).max(1)),
+                    },
+                    None => {
+                        self.find(&rules::SUBPROGRAM_CALL, at.whole(), 1, || {
+                            "M98 names no program by a whole P; what it would do is not read."
+                                .to_owned()
+                        });
+                        Flow::Next
+                    }
+                }
+            }
+            Some(_) => Flow::Return,
+            None => Flow::Next,
+        }
+    }
+
+    /// Begins a new section unless nothing was cut yet.
+    fn section_break(&mut self, line: u64) {
+        let (number, is_new) = self.tally.section_break(
+            line,
+            self.tool,
+            self.system,
+            self.has_g92,
+            &mut self.findings,
+        );
+        if is_new && let Some(sink) = self.sink.as_mut() {
+            sink.section(number, self.tool);
+        }
+    }
+}

@@ -1,0 +1,373 @@
+//! Straight moves, and what all moves share.
+
+use crate::program::arc::Arc;
+use crate::program::interp::At;
+use crate::program::interp::FeedMode;
+use crate::program::interp::Machine;
+use crate::program::interp::Mode;
+use crate::program::interp::codes::Codes;
+use crate::program::interp::tally::CutState;
+use crate::program::motion::Kind;
+use crate::program::motion::Motion;
+use crate::program::motion::Pace;
+use crate::program::rules;
+use crate::program::section::Turning;
+use crate::program::summary::Units;
+use crate::program::word::Block;
+use crate::program::word::bit;
+
+/// Letters of the linear axes.
+pub const AXES: [u8; 3] = *b"XYZ";
+/// Their bits.
+pub const AXIS_BITS: u32 = bit(b'X') | bit(b'Y') | bit(b'Z');
+
+/// Where a move ends.
+#[derive(Clone, Copy, Debug)]
+pub struct Target {
+    pub pos: [f64; 3],
+    pub known: [bool; 3],
+}
+
+impl Machine<'_> {
+    /// Whether a line without codes but G0 and G1 can be carried out without looking further.
+    pub(super) fn is_plain(&self, b: &Block) -> bool {
+        if self.units == Units::AssumedMm
+            || self.units_of_first_move.is_none()
+            || self.feed_mode != FeedMode::PerMinute
+            || self.is_compensated
+            || b.seen & AXIS_BITS == 0
+            || b.get(b'F').is_some_and(|f| f < 0.0)
+        {
+            return false;
+        }
+        match b.g() {
+            [] => matches!(self.mode, Mode::Rapid | Mode::Feed),
+            [(0 | 10, _)] => true,
+            _ => false,
+        }
+    }
+
+    /// A line of axis words, F and at most G0 or G1: most lines of most programs.
+    pub(super) fn plain_line(&mut self, b: &Block, at: At<'_>) {
+        match b.g() {
+            [(0, _)] => self.mode = Mode::Rapid,
+            [(10, _)] => self.mode = Mode::Feed,
+            _ => {}
+        }
+        if let Some(f) = b.get(b'F') {
+            self.feed = Some(f * self.unit_mm);
+        }
+        self.straight(b, at);
+    }
+
+    /// Whether axis words alone move the tool.
+    pub(super) fn mode_is_motion(&self) -> bool {
+        self.mode != Mode::None
+    }
+
+    /// The end point that the axis words of a line name.
+    pub(super) fn target(&self, b: &Block) -> Target {
+        let mut pos = self.pos;
+        let mut known = self.known;
+        for (axis, letter) in AXES.into_iter().enumerate() {
+            if let Some(value) = b.get(letter) {
+                if self.is_absolute {
+                    pos[axis] = value * self.unit_mm;
+                    known[axis] = true;
+                } else {
+                    pos[axis] += value * self.unit_mm;
+                }
+            } else if b.unreadable & bit(letter) != 0 {
+                known[axis] = false;
+            }
+        }
+        Target { pos, known }
+    }
+
+    /// A rapid or feed line by the mode in force.
+    pub(super) fn straight(&mut self, b: &Block, at: At<'_>) {
+        let target = self.target(b);
+        if self.mode == Mode::Rapid {
+            if b.seen & bit(b'F') != 0 {
+                self.find(&rules::FEED_ON_RAPID, at.column(b.column(b'F')), 0, || {
+                    "An F stands on a rapid; it applies from the next cut on.".to_owned()
+                });
+            }
+            self.note_units(at);
+            self.go(Kind::Rapid, target, None, at);
+        } else {
+            self.note_units(at);
+            self.cut_line(target, at);
+        }
+    }
+
+    /// A feed line with the looks that come before a cut.
+    pub(super) fn cut_line(&mut self, target: Target, at: At<'_>) {
+        if !self.is_ready_to_cut() {
+            self.look_before_cut(at);
+        }
+        self.go(Kind::Feed, target, None, at);
+    }
+
+    /// Whether a cut needs no further look.
+    pub(super) fn is_ready_to_cut(&self) -> bool {
+        self.turning != Turning::Stopped
+            && self.feed_mode == FeedMode::PerMinute
+            && self.feed.is_some_and(|f| f > 0.0)
+            && self.speed.is_some_and(|s| s > 0.0)
+            && self.units != Units::AssumedMm
+    }
+
+    /// Moves the tool and tells the folds.
+    pub(super) fn go(&mut self, kind: Kind, target: Target, arc: Option<Arc>, at: At<'_>) {
+        self.go_cycle(kind, target, arc, false, at);
+    }
+
+    /// Moves the tool; `is_cycle` when a canned cycle asked for it.
+    pub(super) fn go_cycle(
+        &mut self,
+        kind: Kind,
+        target: Target,
+        arc: Option<Arc>,
+        is_cycle: bool,
+        at: At<'_>,
+    ) {
+        let length_mm = self.length(target, arc.as_ref());
+        let motion = Motion {
+            kind,
+            from: self.pos,
+            to: target.pos,
+            from_known: self.known,
+            to_known: target.known,
+            arc,
+            length_mm,
+            pace: if kind == Kind::Rapid {
+                Pace::Unknown
+            } else {
+                self.pace()
+            },
+            line: at.line,
+            machine_offset: self.offset,
+            is_cycle,
+        };
+        self.pos = target.pos;
+        self.known = target.known;
+        let state = CutState {
+            tool: self.tool.or(self.pending_tool),
+            h: self.h,
+            speed: self.speed,
+            turning: self.turning,
+            system: self.system,
+            has_g92: self.has_g92,
+        };
+        self.tally
+            .motion(&motion, state, self.options.origins_mm.is_some());
+        if let Some(sink) = self.sink.as_mut() {
+            sink.motion(&motion);
+        }
+    }
+
+    /// Length over the axes known at both ends.
+    fn length(&self, target: Target, arc: Option<&Arc>) -> f64 {
+        let mut sum = 0.0;
+        let mut along = 0.0;
+        let normal = arc.map(|arc| arc.plane.axes()[2]);
+        for axis in 0..3 {
+            if self.known[axis] && target.known[axis] {
+                let d = target.pos[axis] - self.pos[axis];
+                sum += d * d;
+                if normal == Some(axis) {
+                    along = d;
+                }
+            }
+        }
+        match arc {
+            Some(arc) => arc.length_mm(along),
+            None => sum.sqrt(),
+        }
+    }
+
+    fn pace(&self) -> Pace {
+        let Some(feed) = self.feed.filter(|f| *f > 0.0) else {
+            return Pace::Unknown;
+        };
+        match self.feed_mode {
+            FeedMode::PerMinute => Pace::MmPerMin(feed),
+            FeedMode::InverseTime => Pace::Seconds(60.0 / feed),
+            FeedMode::PerTurn => match self.speed.filter(|s| *s > 0.0) {
+                Some(speed) => Pace::MmPerMin(feed * speed),
+                None => Pace::Unknown,
+            },
+        }
+    }
+
+    /// Steps 19 and 20: frames, then the motion of the line. Returns the letters used.
+    pub(super) fn frames_and_motion(&mut self, b: &Block, codes: &Codes, at: At<'_>) -> u32 {
+        let axes = (b.seen | b.unreadable) & AXIS_BITS;
+        let mut used = 0;
+        if let Some(motion) = codes.motion {
+            self.set_mode(motion);
+        }
+        let dwell_took_x = codes.has_dwell && b.get(b'P').is_none() && b.get(b'X').is_some();
+        if codes.has_unknown_g && codes.motion.is_none() {
+            // Whatever the code does with the axes named, the place is a guess.
+            for (axis, letter) in AXES.into_iter().enumerate() {
+                if axes & bit(letter) != 0 {
+                    self.known[axis] = false;
+                }
+            }
+            return used | AXIS_BITS;
+        }
+        if let Some(frame) = codes.frame {
+            let moves_by_itself = matches!(frame, 280 | 300);
+            let takes_axes = !matches!(frame, 921..=923);
+            if let Some(motion) = codes
+                .motion
+                .filter(|m| *m != 800 && takes_axes && axes != 0)
+            {
+                let level = if moves_by_itself && motion == 0 {
+                    crate::program::finding::Level::Warn
+                } else {
+                    crate::program::finding::Level::Stop
+                };
+                self.findings.add_at(
+                    &rules::GROUP_0_AND_1_AXIS_CONFLICT,
+                    level,
+                    at.whole(),
+                    0,
+                    || {
+                        let (a, c) = (
+                            crate::program::code::g_name(frame),
+                            crate::program::code::g_name(motion),
+                        );
+                        format!("{a} and {c} both want the axes of the line; {a} is taken.")
+                    },
+                );
+            }
+            used |= self.frame(b, frame, at);
+            if takes_axes {
+                return used | AXIS_BITS;
+            }
+        }
+        if codes.has_g53 {
+            return used | self.machine_move(b, codes, at);
+        }
+        if dwell_took_x && codes.motion.is_none() && axes == bit(b'X') {
+            return used;
+        }
+        used | self.motion(b, codes, axes, at)
+    }
+
+    fn set_mode(&mut self, motion: i32) {
+        let before = self.mode;
+        self.mode = match motion {
+            0 => Mode::Rapid,
+            10 => Mode::Feed,
+            20 => Mode::ArcCw,
+            30 => Mode::ArcCcw,
+            382 => Mode::Probe,
+            730 => Mode::Cycle(73),
+            810 => Mode::Cycle(81),
+            820 => Mode::Cycle(82),
+            830 => Mode::Cycle(83),
+            840 => Mode::Cycle(84),
+            850 => Mode::Cycle(85),
+            860 => Mode::Cycle(86),
+            870 => Mode::Cycle(87),
+            880 => Mode::Cycle(88),
+            890 => Mode::Cycle(89),
+            _ => Mode::None,
+        };
+        if self.mode != before {
+            self.cycle.forget();
+        }
+    }
+
+    fn motion(&mut self, b: &Block, codes: &Codes, axes: u32, at: At<'_>) -> u32 {
+        let arc_words = b.seen & (bit(b'I') | bit(b'J') | bit(b'K') | bit(b'R'));
+        let is_arc = matches!(self.mode, Mode::ArcCw | Mode::ArcCcw);
+        let is_cycle = matches!(self.mode, Mode::Cycle(_));
+        if axes == 0 {
+            let explicit = codes.motion.is_some_and(|m| m != 800);
+            if is_arc && arc_words != 0 {
+                return self.arc(b, axes, at);
+            }
+            if is_cycle && explicit {
+                return self.cycle_line(b, axes, at);
+            }
+            if explicit && self.mode == Mode::Probe {
+                self.find(&rules::PROBE_ERROR, at.whole(), 0, || {
+                    "G38.2 names no axis to probe along.".to_owned()
+                });
+                return 0;
+            }
+            if explicit {
+                let name = codes
+                    .motion
+                    .map(crate::program::code::g_name)
+                    .unwrap_or_default();
+                self.find(&rules::MOTION_CODE_WITHOUT_AXES, at.whole(), 0, || {
+                    format!("{name} stands without an axis; it sets the mode only.")
+                });
+            }
+            return 0;
+        }
+        if codes.off.is_some() && self.mode != Mode::None {
+            self.look_at_order(codes, at);
+        }
+        match self.mode {
+            Mode::None => {
+                self.find(&rules::AXIS_WORDS_WITHOUT_MOTION, at.whole(), 0, || {
+                    "Axis words stand without a motion code in force; taken as a rapid.".to_owned()
+                });
+                self.note_units(at);
+                let target = self.target(b);
+                self.go(Kind::Rapid, target, None, at);
+                AXIS_BITS
+            }
+            Mode::Rapid | Mode::Feed => {
+                self.straight(b, at);
+                AXIS_BITS
+            }
+            Mode::ArcCw | Mode::ArcCcw => self.arc(b, axes, at),
+            Mode::Probe => {
+                self.probe(b, at);
+                AXIS_BITS
+            }
+            Mode::Cycle(_) => self.cycle_line(b, axes, at),
+        }
+    }
+
+    fn probe(&mut self, b: &Block, at: At<'_>) {
+        if self.feed_mode == FeedMode::InverseTime {
+            self.find(&rules::PROBE_ERROR, at.whole(), 1, || {
+                "G38.2 does not go with inverse time (G93).".to_owned()
+            });
+        }
+        if self.is_compensated {
+            self.find(&rules::COMPENSATION_ERROR, at.whole(), 5, || {
+                "G38.2 probes while cutter compensation is on.".to_owned()
+            });
+        }
+        let target = self.target(b);
+        self.note_units(at);
+        let least = if self.units == Units::Inch {
+            0.01 * self.unit_mm
+        } else {
+            0.254
+        };
+        if self.known == [true; 3] && self.length(target, None) < least {
+            self.find(&rules::PROBE_ERROR, at.whole(), 2, || {
+                "G38.2 probes over less than 0.254 mm (0.01 in).".to_owned()
+            });
+        }
+        self.find(&rules::PROBE_END_UNKNOWN, at.whole(), 0, || {
+            "A probing move ends where the probe touches; taken to its programmed end.".to_owned()
+        });
+        // A probe turns no spindle: only the feed is looked at.
+        if self.feed.is_none_or(|f| f <= 0.0) {
+            self.look_before_cut(at);
+        }
+        self.go(Kind::Feed, target, None, at);
+    }
+}

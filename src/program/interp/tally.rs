@@ -1,0 +1,280 @@
+//! Sections, counts and titles while a program is read.
+
+use crate::program::bounds::Bounds;
+use crate::program::finding::Findings;
+use crate::program::finding::Place;
+use crate::program::motion::Kind;
+use crate::program::motion::Motion;
+use crate::program::rules;
+use crate::program::section::MOST_SECTIONS;
+use crate::program::section::Section;
+use crate::program::section::Turning;
+use crate::program::summary::Extents;
+use crate::program::summary::StopCode;
+use crate::program::summary::Summary;
+use crate::program::text;
+use crate::program::word::Block;
+
+/// Characters kept of a comment.
+const COMMENT_CHARS: usize = 60;
+/// Tools named in header comments that are kept.
+const MOST_COMMENTED_TOOLS: usize = 100;
+
+/// What is counted while a program is read.
+#[derive(Debug, Default)]
+pub struct Tally {
+    pub blocks: u64,
+    pub has_code: bool,
+    pub last_line: u64,
+    pub t_line: u64,
+    pub tools: Vec<u32>,
+    pub stops: Vec<StopCode>,
+    sections: Vec<Section>,
+    current: Section,
+    /// The last comment on a line of its own since the last cut.
+    recent_comment: Option<String>,
+    commented_tools: Vec<(u32, String)>,
+}
+
+/// State of the machine that a section keeps from its first cut on.
+#[derive(Clone, Copy, Debug)]
+pub struct CutState {
+    pub tool: Option<u32>,
+    pub h: Option<u32>,
+    pub speed: Option<f64>,
+    pub turning: Turning,
+    pub system: usize,
+    pub has_g92: bool,
+}
+
+impl Tally {
+    /// Whether the section so far has moved anything.
+    pub fn has_moved(&self) -> bool {
+        let moves = self.current.moves;
+        moves.rapid + moves.feed + moves.arc > 0
+    }
+
+    /// Counts a motion into the section.
+    pub fn motion(&mut self, motion: &Motion, state: CutState, has_machine: bool) {
+        self.current.add(motion, has_machine);
+        if motion.kind != Kind::Rapid && self.current.first_cut_line == Some(motion.line) {
+            self.first_cut(state);
+        }
+    }
+
+    fn first_cut(&mut self, state: CutState) {
+        self.recent_comment = None;
+        let section = &mut self.current;
+        if section.first_line == 0 {
+            section.first_line = 1;
+        }
+        section.tool = state.tool;
+        section.h = state.h;
+        section.work_system = state.system;
+        section.has_g92 = state.has_g92;
+        section.turning = state.turning;
+        section.s_rpm = state.speed.filter(|_| state.turning != Turning::Stopped);
+        section.s_highest_rpm = section.s_rpm;
+    }
+
+    /// A spindle speed that applies to cuts from here on.
+    pub fn speed(&mut self, speed: f64) {
+        if self.current.has_cut() {
+            let section = &mut self.current;
+            section.s_rpm = section.s_rpm.or(Some(speed));
+            section.s_highest_rpm = Some(section.s_highest_rpm.map_or(speed, |s| s.max(speed)));
+        }
+    }
+
+    /// Counts a dwell in.
+    pub fn dwell(&mut self, seconds: f64) {
+        self.current.dwell_s += seconds;
+    }
+
+    /// Counts a hole in.
+    pub fn hole(&mut self) {
+        self.current.holes += 1;
+    }
+
+    /// Begins a new section when the old one has cut; returns its number and whether it is new.
+    pub fn section_break(
+        &mut self,
+        line: u64,
+        tool: Option<u32>,
+        system: usize,
+        has_g92: bool,
+        findings: &mut Findings,
+    ) -> (usize, bool) {
+        let is_new = self.current.has_cut() && self.sections.len() + 1 < MOST_SECTIONS;
+        if self.current.has_cut() && !is_new {
+            let place = Place {
+                line,
+                ..Place::FILE
+            };
+            findings.add(&rules::SECTIONS_CAPPED, place, 0, || {
+                format!("The program has more than {MOST_SECTIONS} sections.")
+            });
+            return (self.sections.len(), false);
+        }
+        if is_new {
+            let mut old = std::mem::take(&mut self.current);
+            old.last_line = line.saturating_sub(1).max(old.first_line);
+            self.sections.push(old);
+        }
+        self.current.first_line = line;
+        self.current.tool = tool;
+        self.current.work_system = system;
+        self.current.has_g92 = has_g92;
+        if let Some(title) = self.recent_comment.take() {
+            self.current.title = title;
+        }
+        (self.sections.len(), is_new)
+    }
+
+    /// Takes a comment as a hint for a title or a tool.
+    pub fn comment(&mut self, comment: &[u8], block: &Block, pending_tool: Option<u32>) {
+        let comment = comment.trim_ascii();
+        let comment = message(comment).unwrap_or(comment);
+        if !comment.iter().any(u8::is_ascii_alphabetic) {
+            return;
+        }
+        if let Some(tool) = named_tool(comment) {
+            self.keep_tool_comment(tool, comment);
+            return;
+        }
+        let changes_tool = block.m().iter().any(|(m, _)| *m == 6) || block.get(b'T').is_some();
+        if changes_tool {
+            if let Some(tool) = pending_tool {
+                self.keep_tool_comment(tool, comment);
+            }
+            return;
+        }
+        // A comment behind other words speaks of its line, not of the section.
+        if block.has_words {
+            return;
+        }
+        let text = text::printable(comment, COMMENT_CHARS);
+        if !self.current.has_cut() && self.current.first_line > 0 && self.current.title.is_empty() {
+            self.current.title = text;
+        } else {
+            self.recent_comment = Some(text);
+        }
+    }
+
+    fn keep_tool_comment(&mut self, tool: u32, comment: &[u8]) {
+        let known = self.commented_tools.iter().any(|(t, _)| *t == tool);
+        if !known && self.commented_tools.len() < MOST_COMMENTED_TOOLS {
+            self.commented_tools
+                .push((tool, text::printable(comment, COMMENT_CHARS)));
+        }
+    }
+
+    /// Closes the last section and sums up.
+    pub fn finish(mut self, has_machine: bool, tool: Option<u32>) -> Summary {
+        let mut last = std::mem::take(&mut self.current);
+        last.last_line = self.last_line;
+        if last.first_line == 0 {
+            last.first_line = 1;
+        }
+        match self.sections.last_mut() {
+            // A tail without a cut (retract, reference point) belongs to the section before.
+            Some(before) if !last.has_cut() => before.absorb(&last),
+            _ => {
+                last.tool = last.tool.or(tool);
+                self.sections.push(last);
+            }
+        }
+        if self.sections.len() == 1
+            && self.sections[0].title.is_empty()
+            && let Some(comment) = self.recent_comment.take()
+        {
+            self.sections[0].title = comment;
+        }
+        let mut summary = Summary::default();
+        let mut all = Section::default();
+        for section in &mut self.sections {
+            section.finish();
+            if let Some(tool) = section.tool {
+                section.tool_comment = self
+                    .commented_tools
+                    .iter()
+                    .find(|(t, _)| *t == tool)
+                    .map(|(_, text)| text.clone())
+                    .unwrap_or_default();
+            }
+            all.absorb(section);
+        }
+        summary.blocks = self.blocks;
+        summary.moves = all.moves;
+        summary.path = all.path;
+        summary.extents = all.extents;
+        summary.machine_extents = has_machine.then_some(all.machine_extents);
+        summary.times.feed_ideal_s = all.feed_ideal_s;
+        summary.times.dwell_s = all.dwell_s;
+        summary.tools = self.tools;
+        summary.stops = self.stops;
+        summary.sections = self.sections;
+        debug_assert!(summary.extents.cut.is_none() && Extents::default().all == Bounds::EMPTY);
+        summary
+    }
+}
+
+/// Text of a message comment, `MSG,` taken off; blanks in the mark mean nothing (3.3.4).
+fn message(comment: &[u8]) -> Option<&[u8]> {
+    let mut wanted = b"MSG,".iter();
+    let mut next = wanted.next()?;
+    for (i, byte) in comment.iter().enumerate() {
+        if matches!(byte, b' ' | b'\t') {
+            continue;
+        }
+        if byte.to_ascii_uppercase() != *next {
+            return None;
+        }
+        match wanted.next() {
+            Some(more) => next = more,
+            None => return Some(comment[i + 1..].trim_ascii()),
+        }
+    }
+    None
+}
+
+/// The tool that a header comment speaks of: it begins with `T1` or `TOOL 1`.
+fn named_tool(comment: &[u8]) -> Option<u32> {
+    let upper: Vec<u8> = comment
+        .iter()
+        .take(16)
+        .map(u8::to_ascii_uppercase)
+        .collect();
+    let rest = upper
+        .strip_prefix(b"TOOL")
+        .or_else(|| upper.strip_prefix(b"T"))?;
+    let rest = rest.trim_ascii_start();
+    let rest = rest.strip_prefix(b"#").unwrap_or(rest);
+    let digits = rest.iter().take_while(|b| b.is_ascii_digit()).count();
+    if digits == 0 || digits > 6 || rest.get(digits).is_some_and(u8::is_ascii_alphanumeric) {
+        return None;
+    }
+    std::str::from_utf8(&rest[..digits]).ok()?.parse().ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_message_loses_its_mark() {
+        assert_eq!(
+            message(b" m s g , change the clamp "),
+            Some(&b"change the clamp"[..])
+        );
+        assert_eq!(message(b"message"), None);
+    }
+
+    #[test]
+    fn tools_are_known_by_their_header_line() {
+        assert_eq!(named_tool(b"T12  D=6. CR=0. - flat end mill"), Some(12));
+        assert_eq!(named_tool(b"Tool 3: drill"), Some(3));
+        assert_eq!(named_tool(b"T6MM"), None);
+        assert_eq!(named_tool(b"TOP FACE"), None);
+    }
+}

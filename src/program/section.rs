@@ -1,0 +1,469 @@
+//! A section of a program: what runs with one tool, one zero and no hands between.
+
+use crate::program::bounds::Bounds;
+use crate::program::motion::Kind;
+use crate::program::motion::Motion;
+use crate::program::motion::Pace;
+use crate::program::summary::Extents;
+use crate::program::summary::Moves;
+use crate::program::summary::PathLength;
+
+/// Sections kept apart; more are counted into the last.
+pub const MOST_SECTIONS: usize = 400;
+/// Feeds kept apart in a section; more are counted into `other_feeds_mm`.
+pub const MOST_FEEDS: usize = 48;
+/// Heights kept apart in a section.
+pub const MOST_LEVELS: usize = 128;
+
+/// How the spindle turns.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Turning {
+    /// Stopped, or never started.
+    #[default]
+    Stopped,
+    /// M3.
+    Clockwise,
+    /// M4.
+    Counterclockwise,
+}
+
+/// A programmed feed and the path that it applies to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FeedUse {
+    /// Feed, mm/min.
+    pub feed_mm_min: f64,
+    /// Path at this feed, mm.
+    pub length_mm: f64,
+}
+
+/// One section of a program.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Section {
+    /// Tool number; `None` when the program names none.
+    pub tool: Option<u32>,
+    /// Title from the comment before the section, escaped: a hint, never evidence.
+    pub title: String,
+    /// What a comment says of the tool, escaped: a hint, never evidence.
+    pub tool_comment: String,
+    /// Length offset number in force (G43 H), if any.
+    pub h: Option<u32>,
+    /// Spindle speed at the first cut, 1/min.
+    pub s_rpm: Option<f64>,
+    /// Greatest spindle speed of a cut, 1/min.
+    pub s_highest_rpm: Option<f64>,
+    /// How the spindle turns at the first cut.
+    pub turning: Turning,
+    /// Distinct feeds, lowest first, at most [`MOST_FEEDS`].
+    pub feeds: Vec<FeedUse>,
+    /// Lowest feed, mm/min.
+    pub feed_lowest_mm_min: Option<f64>,
+    /// Highest feed, mm/min.
+    pub feed_highest_mm_min: Option<f64>,
+    /// Path at feeds beyond the list, mm.
+    pub other_feeds_mm: f64,
+    /// Path without a known feed, mm.
+    pub unknown_feed_mm: f64,
+    /// Extents in the program's own numbers.
+    pub extents: Extents,
+    /// Extents in machine coordinates, meaningful when origins were given.
+    pub machine_extents: Extents,
+    /// Motions by kind.
+    pub moves: Moves,
+    /// Path lengths.
+    pub path: PathLength,
+    /// Path over programmed feed, s.
+    pub feed_ideal_s: f64,
+    /// Dwells, s.
+    pub dwell_s: f64,
+    /// With acceleration and rapids, s; `None` without a machine.
+    pub estimated_s: Option<f64>,
+    /// First line, counted from 1.
+    pub first_line: u64,
+    /// Last line.
+    pub last_line: u64,
+    /// Work system, 0 for G54 to 8 for G59.3.
+    pub work_system: usize,
+    /// Whether the program moved its zero with G92 before or in the section.
+    pub has_g92: bool,
+    /// Lowest Z of a feed motion, mm.
+    pub lowest_z_mm: Option<f64>,
+    /// Holes made by canned cycles.
+    pub holes: u64,
+    /// Where cuts run, by height.
+    pub levels: Levels,
+    /// Line of the first feed motion.
+    pub first_cut_line: Option<u64>,
+    last_feed: usize,
+}
+
+impl Section {
+    /// Counts a motion in. `has_machine` says whether machine coordinates mean anything.
+    pub fn add(&mut self, motion: &Motion, has_machine: bool) {
+        if motion.length_mm == 0.0 && motion.from_known == motion.to_known {
+            // A motion that goes nowhere widens nothing; one that makes an axis known goes somewhere.
+            self.moves.zero += 1;
+            if motion.kind != Kind::Rapid
+                && let Pace::Seconds(seconds) = motion.pace
+            {
+                self.feed_ideal_s += seconds;
+            }
+            return;
+        }
+        widen(&mut self.extents.all, motion, [0.0; 3]);
+        if has_machine {
+            widen(&mut self.machine_extents.all, motion, motion.machine_offset);
+        }
+        match motion.kind {
+            Kind::Rapid => {
+                self.moves.rapid += 1;
+                self.path.rapid_mm += motion.length_mm;
+                return;
+            }
+            Kind::Feed => self.moves.feed += 1,
+            Kind::Arc => self.moves.arc += 1,
+        }
+        self.path.feed_mm += motion.length_mm;
+        self.feed_ideal_s += motion.ideal_s().unwrap_or(0.0);
+        widen(&mut self.extents.feed, motion, [0.0; 3]);
+        if has_machine {
+            widen(
+                &mut self.machine_extents.feed,
+                motion,
+                motion.machine_offset,
+            );
+        }
+        self.first_cut_line.get_or_insert(motion.line);
+        self.add_feed(motion);
+        self.levels.add(motion);
+    }
+
+    fn add_feed(&mut self, motion: &Motion) {
+        let feed = match motion.pace {
+            Pace::MmPerMin(feed) if feed > 0.0 => feed,
+            Pace::Seconds(seconds) if seconds > 0.0 => motion.length_mm / seconds * 60.0,
+            _ => {
+                self.unknown_feed_mm += motion.length_mm;
+                return;
+            }
+        };
+        if let Some(used) = self.feeds.get_mut(self.last_feed)
+            && same_feed(used.feed_mm_min, feed)
+        {
+            used.length_mm += motion.length_mm;
+            return;
+        }
+        self.feed_lowest_mm_min = Some(self.feed_lowest_mm_min.map_or(feed, |low| low.min(feed)));
+        self.feed_highest_mm_min =
+            Some(self.feed_highest_mm_min.map_or(feed, |high| high.max(feed)));
+        if let Some(i) = self
+            .feeds
+            .iter()
+            .position(|used| same_feed(used.feed_mm_min, feed))
+        {
+            self.feeds[i].length_mm += motion.length_mm;
+            self.last_feed = i;
+        } else if self.feeds.len() < MOST_FEEDS {
+            self.last_feed = self.feeds.len();
+            self.feeds.push(FeedUse {
+                feed_mm_min: feed,
+                length_mm: motion.length_mm,
+            });
+        } else {
+            self.other_feeds_mm += motion.length_mm;
+        }
+    }
+
+    /// Puts the feeds in order once the section is complete.
+    pub fn finish(&mut self) {
+        self.feeds
+            .sort_by(|a, b| a.feed_mm_min.total_cmp(&b.feed_mm_min));
+        self.lowest_z_mm = self.extents.feed.axis(2).map(|(low, _)| low);
+        self.last_feed = 0;
+    }
+
+    /// Whether anything moves at feed.
+    pub fn has_cut(&self) -> bool {
+        self.first_cut_line.is_some()
+    }
+
+    /// Counts another section in, as when the cap of sections is reached or a tail has no cut.
+    pub fn absorb(&mut self, other: &Self) {
+        self.moves.rapid += other.moves.rapid;
+        self.moves.feed += other.moves.feed;
+        self.moves.arc += other.moves.arc;
+        self.moves.zero += other.moves.zero;
+        self.path.feed_mm += other.path.feed_mm;
+        self.path.rapid_mm += other.path.rapid_mm;
+        self.feed_ideal_s += other.feed_ideal_s;
+        self.dwell_s += other.dwell_s;
+        self.estimated_s = match (self.estimated_s, other.estimated_s) {
+            (Some(a), Some(b)) => Some(a + b),
+            (a, b) => a.or(b),
+        };
+        self.unknown_feed_mm += other.unknown_feed_mm;
+        self.other_feeds_mm += other.other_feeds_mm;
+        self.extents.all.unite(&other.extents.all);
+        self.extents.feed.unite(&other.extents.feed);
+        self.machine_extents.all.unite(&other.machine_extents.all);
+        self.machine_extents.feed.unite(&other.machine_extents.feed);
+        self.levels.absorb(&other.levels);
+        self.holes += other.holes;
+        self.last_line = self.last_line.max(other.last_line);
+        self.first_cut_line = self.first_cut_line.or(other.first_cut_line);
+        self.s_rpm = self.s_rpm.or(other.s_rpm);
+        self.s_highest_rpm = self.s_highest_rpm.max_with(other.s_highest_rpm);
+        self.feed_lowest_mm_min = match (self.feed_lowest_mm_min, other.feed_lowest_mm_min) {
+            (Some(a), Some(b)) => Some(a.min(b)),
+            (a, b) => a.or(b),
+        };
+        self.feed_highest_mm_min = self.feed_highest_mm_min.max_with(other.feed_highest_mm_min);
+        for used in &other.feeds {
+            if let Some(own) = self
+                .feeds
+                .iter_mut()
+                .find(|own| same_feed(own.feed_mm_min, used.feed_mm_min))
+            {
+                own.length_mm += used.length_mm;
+            } else if self.feeds.len() < MOST_FEEDS {
+                self.feeds.push(*used);
+            } else {
+                self.other_feeds_mm += used.length_mm;
+            }
+        }
+    }
+}
+
+trait MaxWith {
+    fn max_with(self, other: Self) -> Self;
+}
+
+impl MaxWith for Option<f64> {
+    fn max_with(self, other: Self) -> Self {
+        match (self, other) {
+            (Some(a), Some(b)) => Some(a.max(b)),
+            (a, b) => a.or(b),
+        }
+    }
+}
+
+fn same_feed(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 1e-6 * a.max(b)
+}
+
+/// Widens `bounds` by a motion, its start included, each axis where it is known.
+pub fn widen(bounds: &mut Bounds, motion: &Motion, offset: [f64; 3]) {
+    for (axis, offset) in offset.into_iter().enumerate() {
+        if motion.from_known[axis] {
+            bounds.include_axis(axis, motion.from[axis] + offset);
+        }
+        if motion.to_known[axis] {
+            bounds.include_axis(axis, motion.to[axis] + offset);
+        }
+    }
+    if let Some(arc) = &motion.arc {
+        let mut own = Bounds::EMPTY;
+        arc.widen(&mut own);
+        bounds.unite(&own.moved(offset));
+    }
+}
+
+/// Where feed motions run in X and Y, by their lowest Z, in steps that grow with the range.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Levels {
+    step_mm: f64,
+    first: i64,
+    boxes: Vec<[f64; 4]>,
+}
+
+impl Default for Levels {
+    fn default() -> Self {
+        Self {
+            step_mm: 0.05,
+            first: 0,
+            boxes: vec![],
+        }
+    }
+}
+
+const EMPTY_BOX: [f64; 4] = [
+    f64::INFINITY,
+    f64::INFINITY,
+    f64::NEG_INFINITY,
+    f64::NEG_INFINITY,
+];
+
+impl Levels {
+    fn add(&mut self, motion: &Motion) {
+        if !motion.is_known() {
+            return;
+        }
+        let low = motion.from[2].min(motion.to[2]);
+        let (a, b) = (motion.from, motion.to);
+        let mut own = [
+            a[0].min(b[0]),
+            a[1].min(b[1]),
+            a[0].max(b[0]),
+            a[1].max(b[1]),
+        ];
+        let mut low_z = low;
+        if let Some(arc) = &motion.arc {
+            let mut bounds = Bounds::EMPTY;
+            arc.widen(&mut bounds);
+            own = [
+                own[0].min(bounds.min[0]),
+                own[1].min(bounds.min[1]),
+                own[2].max(bounds.max[0]),
+                own[3].max(bounds.max[1]),
+            ];
+            low_z = low.min(bounds.min[2]);
+        }
+        self.add_box(low_z, own);
+    }
+
+    fn add_box(&mut self, low_z: f64, own: [f64; 4]) {
+        if !low_z.is_finite() {
+            return;
+        }
+        let mut index = self.index(low_z);
+        if self.boxes.is_empty() {
+            self.first = index;
+        }
+        loop {
+            let last = self.first.saturating_add(self.boxes.len() as i64);
+            let span = last
+                .max(index.saturating_add(1))
+                .saturating_sub(self.first.min(index));
+            if span <= MOST_LEVELS as i64 {
+                break;
+            }
+            self.coarsen();
+            index = self.index(low_z);
+        }
+        while index < self.first {
+            self.boxes.insert(0, EMPTY_BOX);
+            self.first -= 1;
+        }
+        while index >= self.first + self.boxes.len() as i64 {
+            self.boxes.push(EMPTY_BOX);
+        }
+        if let Some(b) = usize::try_from(index - self.first)
+            .ok()
+            .and_then(|i| self.boxes.get_mut(i))
+        {
+            *b = join(*b, own);
+        }
+    }
+
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "saturates, and coarsening follows"
+    )]
+    fn index(&self, z: f64) -> i64 {
+        ((z / self.step_mm).floor().clamp(-1e15, 1e15)) as i64
+    }
+
+    fn coarsen(&mut self) {
+        let old = std::mem::take(&mut self.boxes);
+        let first = self.first;
+        self.step_mm *= 2.0;
+        self.first = first.div_euclid(2);
+        for (i, b) in old.into_iter().enumerate() {
+            let at = (first + i as i64).div_euclid(2) - self.first;
+            let at = usize::try_from(at).unwrap_or(0);
+            if at >= self.boxes.len() {
+                self.boxes.resize(at + 1, EMPTY_BOX);
+            }
+            self.boxes[at] = join(self.boxes[at], b);
+        }
+    }
+
+    fn absorb(&mut self, other: &Self) {
+        for (i, b) in other.boxes.iter().enumerate() {
+            if b[0] <= b[2] {
+                let z = (other.first as f64 + i as f64 + 0.5) * other.step_mm;
+                self.add_box(z, *b);
+            }
+        }
+    }
+
+    /// Least X, least Y, greatest X, greatest Y of feed motions that reach below `z_mm`, to
+    /// within the step; `None` when there is none.
+    pub fn below(&self, z_mm: f64) -> Option<[f64; 4]> {
+        let mut all = EMPTY_BOX;
+        for (i, b) in self.boxes.iter().enumerate() {
+            // The level's lowest plane lies below; half a step decides for the level as a whole.
+            if (self.first as f64 + i as f64 + 0.5) * self.step_mm < z_mm {
+                all = join(all, *b);
+            }
+        }
+        (all[0] <= all[2]).then_some(all)
+    }
+}
+
+fn join(a: [f64; 4], b: [f64; 4]) -> [f64; 4] {
+    [
+        a[0].min(b[0]),
+        a[1].min(b[1]),
+        a[2].max(b[2]),
+        a[3].max(b[3]),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(from: [f64; 3], to: [f64; 3], feed: f64) -> Motion {
+        let d = [to[0] - from[0], to[1] - from[1], to[2] - from[2]];
+        Motion {
+            kind: Kind::Feed,
+            from,
+            to,
+            from_known: [true; 3],
+            to_known: [true; 3],
+            arc: None,
+            length_mm: (d[0] * d[0] + d[1] * d[1] + d[2] * d[2]).sqrt(),
+            pace: Pace::MmPerMin(feed),
+            line: 1,
+            machine_offset: [0.0; 3],
+            is_cycle: false,
+        }
+    }
+
+    #[test]
+    fn feeds_are_kept_apart_and_capped() {
+        let mut section = Section::default();
+        for i in 0..200 {
+            section.add(
+                &line([0.0; 3], [1.0, 0.0, 0.0], 100.0 + f64::from(i)),
+                false,
+            );
+        }
+        section.finish();
+        assert_eq!(section.feeds.len(), MOST_FEEDS);
+        assert_eq!(section.feed_lowest_mm_min, Some(100.0));
+        assert_eq!(section.feed_highest_mm_min, Some(299.0));
+        let listed: f64 = section.feeds.iter().map(|f| f.length_mm).sum();
+        assert!((listed + section.other_feeds_mm - 200.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn levels_tell_cuts_from_feed_moves_above() {
+        let mut levels = Levels::default();
+        levels.add(&line([-50.0, 0.0, 5.0], [60.0, 0.0, 5.0], 100.0));
+        levels.add(&line([0.0, 0.0, -1.0], [20.0, 30.0, -1.0], 100.0));
+        assert_eq!(levels.below(0.0), Some([0.0, 0.0, 20.0, 30.0]));
+        assert_eq!(levels.below(-2.0), None);
+        assert_eq!(levels.below(10.0), Some([-50.0, 0.0, 60.0, 30.0]));
+    }
+
+    #[test]
+    fn levels_stay_bounded_whatever_the_heights() {
+        let mut levels = Levels::default();
+        for z in [0.0, 1e3, -1e6, 1e12, -1e300, 3.0] {
+            levels.add(&line([0.0, 0.0, z], [1.0, 1.0, z], 100.0));
+        }
+        assert!(levels.boxes.len() <= MOST_LEVELS);
+        assert_eq!(levels.below(f64::INFINITY), Some([0.0, 0.0, 1.0, 1.0]));
+    }
+}

@@ -1,0 +1,122 @@
+//! What a program is, once read: plain data, lengths in mm and times in s.
+
+use crate::program::bounds::Bounds;
+use crate::program::finding::Finding;
+use crate::program::section::Section;
+
+/// Units of the program's numbers.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Units {
+    /// G21 or G71.
+    Mm,
+    /// G20 or G70.
+    Inch,
+    /// Not stated; read as mm.
+    #[default]
+    AssumedMm,
+}
+
+impl Units {
+    /// Word used in JSON and records.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Mm => "mm",
+            Self::Inch => "inch",
+            Self::AssumedMm => "assumed-mm",
+        }
+    }
+}
+
+/// Number of motions longer than zero, and of those that are not.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Moves {
+    /// Rapid lines.
+    pub rapid: u64,
+    /// Feed lines.
+    pub feed: u64,
+    /// Arcs and helices.
+    pub arc: u64,
+    /// Motions of zero length.
+    pub zero: u64,
+}
+
+/// Extents in the program's own numbers, mm.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Extents {
+    /// All motions.
+    pub all: Bounds,
+    /// All feed lines and arcs with their start points.
+    pub feed: Bounds,
+    /// Only what runs inside the stock; `None` while the stock is not known.
+    pub cut: Option<Bounds>,
+}
+
+/// Path lengths over the axes known at both ends.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct PathLength {
+    /// Feed lines and arcs, mm.
+    pub feed_mm: f64,
+    /// Rapid lines, mm.
+    pub rapid_mm: f64,
+}
+
+/// Times of the program alone: no acceleration, no hands.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Times {
+    /// Path over programmed feed, s.
+    pub feed_ideal_s: f64,
+    /// Dwells, s.
+    pub dwell_s: f64,
+    /// With acceleration and rapids, s; `None` without a machine.
+    pub estimated_s: Option<f64>,
+}
+
+/// A place where the program stops or ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct StopCode {
+    /// Line, counted from 1.
+    pub line: u64,
+    /// M code: 0, 1, 2, 30 or 60.
+    pub code: u32,
+}
+
+/// A program, read.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Summary {
+    /// Size of the file in bytes.
+    pub size_bytes: u64,
+    /// SHA-256 of the content, 64 hexadecimal digits.
+    pub sha256: String,
+    /// Units of the first motion.
+    pub units: Units,
+    /// Lines that hold at least one word.
+    pub blocks: u64,
+    /// Motions by kind.
+    pub moves: Moves,
+    /// Extents in the program's own numbers.
+    pub extents: Extents,
+    /// Extents in machine coordinates; `None` when the origins were not given.
+    pub machine_extents: Option<Extents>,
+    /// Path lengths.
+    pub path: PathLength,
+    /// Times.
+    pub times: Times,
+    /// Tool numbers in order of M6, at most 1000.
+    pub tools: Vec<u32>,
+    /// Stops and ends, at most 1000.
+    pub stops: Vec<StopCode>,
+    /// Sections in order, at most [`crate::program::section::MOST_SECTIONS`].
+    pub sections: Vec<Section>,
+    /// Findings of the reader, gravest first.
+    pub findings: Vec<Finding>,
+    /// First line from which the tool's place is a guess.
+    pub uncertain_from: Option<u64>,
+    /// Place at the end in the program's own numbers, by axis, mm.
+    pub final_program_mm: [Option<f64>; 3],
+    /// Place at the end in machine coordinates, mm, when the origins were given.
+    pub final_machine_mm: [Option<f64>; 3],
+    /// Whether M2, M30 or a closing % was met.
+    pub has_end: bool,
+    /// Whether the spindle was still on at the end, M2 and M30 aside.
+    pub spindle_on_at_end: bool,
+}

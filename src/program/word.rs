@@ -1,0 +1,738 @@
+//! A line to words, each with its column (NISTIR 6556, 3.3), and what is untidy about it.
+
+use memchr::memchr;
+
+use crate::program::expr::Eval;
+use crate::program::expr::Fault;
+use crate::program::finding::Findings;
+use crate::program::finding::Level;
+use crate::program::finding::Place;
+use crate::program::finding::Rule;
+use crate::program::number;
+use crate::program::params::Params;
+use crate::program::rules;
+
+/// G codes kept of one line.
+const MOST_G: usize = 16;
+/// M codes kept of one line.
+const MOST_M: usize = 8;
+
+/// Bit of a letter in [`Block::seen`].
+pub const fn bit(letter: u8) -> u32 {
+    1 << (letter - b'A')
+}
+
+/// Words of one line.
+#[derive(Clone, Debug, Default)]
+pub struct Block {
+    /// Letters with a value, one bit each.
+    pub seen: u32,
+    /// Letters whose value could not be read.
+    pub unreadable: u32,
+    value: [f64; 26],
+    column: [u16; 26],
+    g: [(i32, u16); MOST_G],
+    g_count: usize,
+    m: [(u32, u16); MOST_M],
+    m_count: usize,
+    /// M words on the line, kept or not.
+    pub m_words: usize,
+    /// Parameter settings in order; they act after the line's values were read.
+    pub settings: Vec<(usize, f64)>,
+    /// Place of the last comment's text in the line.
+    pub comment: Option<(usize, usize)>,
+    /// Number behind an O or a colon at the head of the line.
+    pub program_number: Option<f64>,
+    /// Whether a code of the line takes the other words as its own.
+    pub is_macro: bool,
+    /// Whether the line says more than a comment or its number.
+    pub has_words: bool,
+    last_letter: u8,
+}
+
+impl Block {
+    /// Value of a letter's word.
+    pub fn get(&self, letter: u8) -> Option<f64> {
+        let i = usize::from(letter - b'A');
+        (self.seen & (1 << i) != 0).then(|| self.value[i])
+    }
+
+    /// Column of a letter's word, counted from 1; 0 when it is not there.
+    pub fn column(&self, letter: u8) -> u32 {
+        u32::from(self.column[usize::from(letter - b'A')])
+    }
+
+    /// G codes in tenths with their columns.
+    pub fn g(&self) -> &[(i32, u16)] {
+        &self.g[..self.g_count]
+    }
+
+    /// M codes with their columns.
+    pub fn m(&self) -> &[(u32, u16)] {
+        &self.m[..self.m_count]
+    }
+
+    fn clear(&mut self) {
+        self.seen = 0;
+        self.unreadable = 0;
+        self.column = [0; 26];
+        self.g_count = 0;
+        self.m_count = 0;
+        self.m_words = 0;
+        self.settings.clear();
+        self.comment = None;
+        self.program_number = None;
+        self.is_macro = false;
+        self.has_words = false;
+        self.last_letter = 0;
+    }
+}
+
+/// Reads the words of a line into `block`; what is wrong goes to `findings`.
+pub fn parse(text: &[u8], line: u64, params: &Params, block: &mut Block, findings: &mut Findings) {
+    block.clear();
+    let mut parser = Parser {
+        text,
+        at: 0,
+        line,
+        params,
+        block,
+        findings,
+    };
+    parser.run();
+}
+
+struct Parser<'a> {
+    text: &'a [u8],
+    at: usize,
+    line: u64,
+    params: &'a Params,
+    block: &'a mut Block,
+    findings: &'a mut Findings,
+}
+
+impl Parser<'_> {
+    fn run(&mut self) {
+        while let Some(&byte) = self.text.get(self.at) {
+            match byte {
+                b' ' | b'\t' => self.at += 1,
+                b'A'..=b'Z' | b'a'..=b'z' => {
+                    if !self.letter(byte & 0xdf) {
+                        return;
+                    }
+                }
+                b'(' => self.comment(),
+                b';' => {
+                    self.keep_comment(self.at + 1, self.text.len());
+                    return;
+                }
+                b'/' if self.text.get(self.at + 1) == Some(&b'/') => {
+                    self.find(&rules::SLASH_COMMENT, self.at, 0, || {
+                        "A comment begins with //.".to_owned()
+                    });
+                    self.keep_comment(self.at + 2, self.text.len());
+                    return;
+                }
+                b'#' => {
+                    if !self.setting() {
+                        return;
+                    }
+                }
+                b':' if !self.block.has_words => {
+                    self.at += 1;
+                    self.program_number();
+                }
+                _ => self.stray(byte),
+            }
+        }
+    }
+
+    fn place(&self, at: usize) -> Place<'static> {
+        Place {
+            line: self.line,
+            column: u32::try_from(at + 1).unwrap_or(u32::MAX),
+            text: b"",
+        }
+    }
+
+    fn find(&mut self, rule: &'static Rule, at: usize, key: u64, message: impl FnOnce() -> String) {
+        self.find_at(rule, rule.level, at, key, message);
+    }
+
+    fn find_at(
+        &mut self,
+        rule: &'static Rule,
+        level: Level,
+        at: usize,
+        key: u64,
+        message: impl FnOnce() -> String,
+    ) {
+        let place = Place {
+            text: self.text,
+            ..self.place(at)
+        };
+        self.findings.add_at(rule, level, place, key, message);
+    }
+
+    /// Reads one word; false when the rest of the line is not words.
+    fn letter(&mut self, letter: u8) -> bool {
+        let start = self.at;
+        match letter {
+            b'N' => return self.line_number(),
+            b'O' if !self.block.has_words => {
+                self.at += 1;
+                return self.program_number();
+            }
+            _ => {}
+        }
+        self.at += 1;
+        // The usual case first: a plain number right behind the letter.
+        let value = match self.text.get(self.at) {
+            Some(b'0'..=b'9' | b'.' | b'-') => match number::number(self.text, self.at) {
+                Ok((value, end)) => {
+                    self.at = end;
+                    Ok(value)
+                }
+                Err(_) => self.value(letter),
+            },
+            _ => self.value(letter),
+        };
+        let value = match value {
+            Ok(value) => value,
+            Err(fault) => return self.no_value(letter, start, fault),
+        };
+        self.block.has_words = true;
+        self.block.last_letter = letter;
+        let column = u16::try_from(start + 1).unwrap_or(u16::MAX);
+        match letter {
+            b'G' => self.g_code(value, start, column),
+            b'M' => self.m_code(value, start, column),
+            b'E' | b'O' | b'U' | b'V' | b'W' => {
+                if !self.block.is_macro {
+                    self.find(&rules::UNKNOWN_WORD, start, u64::from(letter), || {
+                        format!("{} is not a word of this language.", char::from(letter))
+                    });
+                }
+            }
+            _ => {
+                let i = usize::from(letter - b'A');
+                if self.block.seen & (1 << i) != 0 && !self.block.is_macro {
+                    let (old, same) = (self.block.value[i], self.block.value[i] == value);
+                    let level = if same { Level::Warn } else { Level::Stop };
+                    self.find_at(&rules::DUPLICATE_WORD, level, start, u64::from(letter), || {
+                        let letter = char::from(letter);
+                        format!("{letter} is written twice, {letter}{old} and {letter}{value}; the last one is taken.")
+                    });
+                }
+                self.block.seen |= 1 << i;
+                self.block.unreadable &= !(1 << i);
+                self.block.value[i] = value;
+                self.block.column[i] = column;
+            }
+        }
+        true
+    }
+
+    fn value(&mut self, _letter: u8) -> Result<f64, Fault> {
+        let mut eval = Eval::new(self.text, self.at, self.params);
+        let value = eval.value();
+        let (at, unset, sign) = (eval.at, eval.met_unset, eval.met_sign);
+        let start = self.at;
+        self.at = at;
+        if let Some(index) = unset {
+            self.find(&rules::UNSET_PARAMETER, start, index as u64, || {
+                format!("Parameter #{index} is read before the program sets it; taken as 0.")
+            });
+        }
+        if sign && value.is_ok() {
+            self.find(&rules::SIGN_BEFORE_EXPRESSION, start, 0, || {
+                "A sign stands before a parameter, bracket or function.".to_owned()
+            });
+        }
+        value
+    }
+
+    fn g_code(&mut self, value: f64, start: usize, column: u16) {
+        let tenths = (value * 10.0).round();
+        if (value * 10.0 - tenths).abs() > 1e-3 || !(0.0..10_000.0).contains(&tenths) {
+            self.find(&rules::UNKNOWN_G_CODE, start, 0, || {
+                format!("G{value} is no code.")
+            });
+            return;
+        }
+        #[expect(clippy::cast_possible_truncation, reason = "between 0 and 10000")]
+        let tenths = tenths as i32;
+        self.block.is_macro |= crate::program::code::takes_all_words(tenths);
+        if self.block.g_count < MOST_G {
+            self.block.g[self.block.g_count] = (tenths, column);
+            self.block.g_count += 1;
+        } else {
+            self.find(&rules::SAME_MODAL_GROUP, start, u64::MAX, || {
+                format!("More than {MOST_G} G codes stand on the line; the rest is not read.")
+            });
+        }
+    }
+
+    fn m_code(&mut self, value: f64, start: usize, column: u16) {
+        let code = value.round();
+        if (value - code).abs() > 1e-4 || !(0.0..1e6).contains(&code) {
+            self.find(&rules::UNKNOWN_M_CODE, start, 0, || {
+                format!("M{value} is no code.")
+            });
+            return;
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "between 0 and a million"
+        )]
+        let code = code as u32;
+        self.block.m_words += 1;
+        if self.block.m_count < MOST_M {
+            self.block.m[self.block.m_count] = (code, column);
+            self.block.m_count += 1;
+        }
+    }
+
+    fn line_number(&mut self) -> bool {
+        let start = self.at;
+        self.at += 1;
+        let mut digits = 0;
+        while let Some(byte) = self.text.get(self.at) {
+            match byte {
+                b'0'..=b'9' => digits += 1,
+                b' ' | b'\t' => {}
+                _ => break,
+            }
+            self.at += 1;
+        }
+        if digits == 0 {
+            if self.is_run_of_letters(start) {
+                return self.no_value(b'N', start, Fault::Missing);
+            }
+            self.find(&rules::BAD_LINE_NUMBER, start, 0, || {
+                "A line number has no digits.".to_owned()
+            });
+        } else if digits > 5 {
+            self.find(&rules::LINE_NUMBER_RANGE, start, 0, || {
+                "A line number has more than five digits.".to_owned()
+            });
+        }
+        // A line may be marked to be skipped behind its number as well.
+        true
+    }
+
+    fn program_number(&mut self) -> bool {
+        let start = self.at - 1;
+        match number::number(self.text, self.at) {
+            Ok((value, end))
+                if self.text[self.at..end]
+                    .iter()
+                    .all(|b| matches!(b, b'0'..=b'9' | b' ' | b'\t')) =>
+            {
+                self.at = end;
+                self.block.program_number = Some(value);
+                self.find(&rules::PROGRAM_NUMBER, start, 0, || {
+                    format!("The program has the number {value}.")
+                });
+                let rest = &self.text[end..];
+                let letters = rest.iter().filter(|b| !matches!(b, b' ' | b'\t'));
+                let mut head = letters.take(2);
+                if let (Some(a), Some(b)) = (head.next(), head.next())
+                    && a.is_ascii_alphabetic()
+                    && b.is_ascii_alphabetic()
+                {
+                    if self.flow_word(end).is_some() {
+                        return self.no_value(b'O', start, Fault::Missing);
+                    }
+                    // A name without comment signs.
+                    self.keep_comment(end, self.text.len());
+                    return false;
+                }
+                true
+            }
+            _ => {
+                self.block.has_words = true;
+                self.find(&rules::UNKNOWN_WORD, start, u64::from(b'O'), || {
+                    "A named or computed program word is not followed.".to_owned()
+                });
+                false
+            }
+        }
+    }
+
+    /// Whether two letters in a row begin at `at`.
+    fn is_run_of_letters(&self, at: usize) -> bool {
+        self.text[at..]
+            .iter()
+            .take(2)
+            .filter(|b| b.is_ascii_alphabetic())
+            .count()
+            == 2
+    }
+
+    /// A word of flow control in the run of letters at `at`.
+    fn flow_word(&self, at: usize) -> Option<&'static str> {
+        const WORDS: [&str; 13] = [
+            "IF", "GOTO", "WHILE", "DO", "END", "SUB", "CALL", "REPEAT", "ELSE", "RETURN", "BREAK",
+            "CONTINUE", "THEN",
+        ];
+        let run: Vec<u8> = self.text[at..]
+            .iter()
+            .filter(|b| !matches!(b, b' ' | b'\t'))
+            .take_while(|b| b.is_ascii_alphabetic())
+            .take(8)
+            .map(u8::to_ascii_uppercase)
+            .collect();
+        WORDS
+            .into_iter()
+            .find(|word| run.starts_with(word.as_bytes()))
+    }
+
+    /// A letter without a value; false when the rest of the line is not words.
+    fn no_value(&mut self, letter: u8, start: usize, fault: Fault) -> bool {
+        let shown = char::from(letter);
+        if fault == Fault::Missing && (self.is_run_of_letters(start) || letter == b'O') {
+            let from = if letter == b'O' { self.at } else { start };
+            if let Some(word) = self.flow_word(from) {
+                self.block.has_words = true;
+                self.find(&rules::UNKNOWN_WORD, start, from as u64 + 1000, || {
+                    format!("{word} is flow control of a dialect; the line is not followed.")
+                });
+                return false;
+            }
+            if self.block.m_words > 0 {
+                self.find(&rules::TEXT_AFTER_CODE, start, 0, || {
+                    "Text without comment signs stands behind a code; it is not read as words."
+                        .to_owned()
+                });
+                self.keep_comment(start, self.text.len());
+                return false;
+            }
+        }
+        self.block.has_words = true;
+        self.block.last_letter = letter;
+        if !matches!(letter, b'G' | b'M' | b'N' | b'O') {
+            self.block.unreadable |= bit(letter);
+        }
+        let matters = matches!(
+            letter,
+            b'A' | b'B' | b'C' | b'G' | b'I' | b'J' | b'K' | b'L' | b'R' | b'X' | b'Y' | b'Z'
+        );
+        let (rule, message): (&'static Rule, String) = match fault {
+            Fault::Missing => (
+                &rules::MISSING_NUMBER,
+                format!("No number follows the letter {shown}."),
+            ),
+            Fault::BadNumber => (
+                &rules::BAD_NUMBER,
+                format!("What follows {shown} is not a number."),
+            ),
+            Fault::NotFinite => (
+                &rules::NUMBER_NOT_FINITE,
+                format!("The value of {shown} is too large to be held."),
+            ),
+            Fault::ParameterIndex => (
+                &rules::PARAMETER_INDEX,
+                format!("{shown} uses a parameter that does not exist."),
+            ),
+            Fault::Unbalanced => (
+                &rules::UNBALANCED_BRACKET,
+                format!("A bracket behind {shown} is not closed."),
+            ),
+            Fault::BadExpression => (
+                &rules::BAD_EXPRESSION,
+                format!("The expression behind {shown} is not complete."),
+            ),
+            Fault::DivisionByZero => (
+                &rules::DIVISION_BY_ZERO,
+                format!("The value of {shown} is a division by zero."),
+            ),
+            Fault::BadArgument => (
+                &rules::BAD_FUNCTION_ARGUMENT,
+                format!("A function behind {shown} has no result for its argument."),
+            ),
+        };
+        let level = if matters { rule.level } else { Level::Warn };
+        if !self.block.is_macro {
+            self.find_at(rule, level, start, u64::from(letter), || message);
+        }
+        self.skip_to_word(fault);
+        true
+    }
+
+    /// Skips what belongs to a value that could not be read.
+    fn skip_to_word(&mut self, fault: Fault) {
+        if fault == Fault::Missing && !self.run_is_unknown_function() {
+            return;
+        }
+        let mut depth = 0_u32;
+        while let Some(&byte) = self.text.get(self.at) {
+            match byte {
+                b'[' => depth += 1,
+                b']' => depth = depth.saturating_sub(1),
+                b'(' | b';' => return,
+                b'A'..=b'Z' | b'a'..=b'z' if depth == 0 && fault != Fault::Missing => return,
+                b' ' | b'\t' if depth == 0 && fault == Fault::Missing => return,
+                _ => {}
+            }
+            self.at += 1;
+            if byte == b']' && depth == 0 {
+                return;
+            }
+        }
+    }
+
+    fn run_is_unknown_function(&self) -> bool {
+        let rest = &self.text[self.at..];
+        let letters = rest.iter().take_while(|b| b.is_ascii_alphabetic()).count();
+        letters >= 2
+    }
+
+    /// Reads `#index=value`; false when the rest of the line is not words.
+    fn setting(&mut self) -> bool {
+        let start = self.at;
+        self.block.has_words = true;
+        self.block.last_letter = 0;
+        if self.text.get(start + 1) == Some(&b'<') {
+            self.find(&rules::PARAMETER_INDEX, start, 1, || {
+                "Named parameters are not followed.".to_owned()
+            });
+            return false;
+        }
+        self.at += 1;
+        let index = match self.value(b'#') {
+            Ok(value) => Params::index(value),
+            Err(fault) => {
+                self.setting_fault(start, fault);
+                return true;
+            }
+        };
+        let mut eval = Eval::new(self.text, self.at, self.params);
+        if eval.peek() != Some(b'=') {
+            self.find(&rules::BAD_PARAMETER_SETTING, start, 0, || {
+                "A parameter setting has no equal sign.".to_owned()
+            });
+            self.skip_to_word(Fault::BadExpression);
+            return true;
+        }
+        self.at = eval.at + 1;
+        let Some(index) = index else {
+            self.find(&rules::PARAMETER_INDEX, start, 0, || {
+                "A parameter is set that does not exist.".to_owned()
+            });
+            self.skip_to_word(Fault::BadExpression);
+            return true;
+        };
+        match self.value(b'#') {
+            Ok(value) => self.block.settings.push((index, value)),
+            Err(fault) => self.setting_fault(start, fault),
+        }
+        true
+    }
+
+    fn setting_fault(&mut self, start: usize, fault: Fault) {
+        let rule = match fault {
+            Fault::Missing => &rules::MISSING_NUMBER,
+            Fault::BadNumber => &rules::BAD_NUMBER,
+            Fault::NotFinite => &rules::NUMBER_NOT_FINITE,
+            Fault::ParameterIndex => &rules::PARAMETER_INDEX,
+            Fault::Unbalanced => &rules::UNBALANCED_BRACKET,
+            Fault::BadExpression => &rules::BAD_EXPRESSION,
+            Fault::DivisionByZero => &rules::DIVISION_BY_ZERO,
+            Fault::BadArgument => &rules::BAD_FUNCTION_ARGUMENT,
+        };
+        self.find(rule, start, 2, || {
+            "A parameter setting could not be read; the parameter keeps its value.".to_owned()
+        });
+        self.skip_to_word(Fault::BadExpression);
+    }
+
+    fn comment(&mut self) {
+        let start = self.at;
+        let inside = start + 1;
+        let Some(first) = memchr(b')', &self.text[inside..]) else {
+            self.find(&rules::UNCLOSED_COMMENT, start, 0, || {
+                "A comment opens and does not close on its line; the rest of the line is taken as comment."
+                    .to_owned()
+            });
+            self.keep_comment(inside, self.text.len());
+            self.at = self.text.len();
+            return;
+        };
+        let mut end = inside + first;
+        if memchr(b'(', &self.text[inside..end]).is_some() {
+            self.find(&rules::NESTED_COMMENT, start, 0, || {
+                "A comment holds another bracket.".to_owned()
+            });
+            let mut depth = 1_u32;
+            let mut last = end;
+            end = 0;
+            for (i, byte) in self.text.iter().enumerate().skip(inside) {
+                match byte {
+                    b'(' => depth += 1,
+                    b')' => {
+                        depth -= 1;
+                        last = i;
+                        if depth == 0 {
+                            end = i;
+                            break;
+                        }
+                    }
+                    _ => {}
+                }
+            }
+            if end == 0 {
+                end = last;
+            }
+        }
+        self.keep_comment(inside, end);
+        self.at = end + 1;
+    }
+
+    fn keep_comment(&mut self, from: usize, to: usize) {
+        let text = &self.text[from..to];
+        if text.iter().any(|b| !matches!(b, b' '..=b'~' | b'\t')) {
+            self.find(&rules::NON_ASCII_IN_COMMENT, from, 0, || {
+                "A comment holds characters beyond plain ASCII.".to_owned()
+            });
+        }
+        self.block.comment = Some((from, to));
+    }
+
+    fn stray(&mut self, byte: u8) {
+        let start = self.at;
+        self.at += 1;
+        if byte == b'/' && !self.block.has_words {
+            // Block delete behind a line number; the caller has looked at the head of the line.
+            return;
+        }
+        let level = if byte == b')' {
+            Level::Warn
+        } else {
+            Level::Stop
+        };
+        let rest = &self.text[start..];
+        let shown = match std::str::from_utf8(&rest[..rest.len().min(4)]) {
+            Ok(text) => text.chars().next(),
+            Err(error) => std::str::from_utf8(&rest[..error.valid_up_to()])
+                .ok()
+                .and_then(|text| text.chars().next()),
+        };
+        if let Some(c) = shown {
+            self.at = start + c.len_utf8();
+        }
+        let key = shown.map_or(u64::from(byte) + 0x11_0000, |c| u64::from(u32::from(c)));
+        self.find_at(&rules::BAD_CHARACTER, level, start, key, || match shown {
+            Some(c) if c.is_ascii_graphic() => {
+                format!(
+                    "The character {c} (U+{:04X}) has no meaning here.",
+                    u32::from(c)
+                )
+            }
+            Some(c) => format!("The character U+{:04X} has no meaning here.", u32::from(c)),
+            None => format!("The byte {byte:#04x} is no text."),
+        });
+        if byte == b')' {
+            return;
+        }
+        // What follows may have belonged to the number before.
+        let last = self.block.last_letter;
+        if last != 0 && !matches!(last, b'G' | b'M' | b'N' | b'O') {
+            self.block.unreadable |= bit(last);
+        }
+        while let Some(b'0'..=b'9' | b'.' | b'+' | b'-') = self.text.get(self.at) {
+            self.at += 1;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str) -> (Block, Vec<(&'static str, Level)>) {
+        let mut block = Block::default();
+        let mut findings = Findings::default();
+        parse(
+            text.as_bytes(),
+            1,
+            &Params::default(),
+            &mut block,
+            &mut findings,
+        );
+        let found = findings
+            .into_sorted()
+            .iter()
+            .map(|f| (f.id, f.level))
+            .collect();
+        (block, found)
+    }
+
+    #[test]
+    fn words_run_together_are_told_apart() {
+        let (block, found) = read("n10g1x1.5Y-2f100(cut)");
+        assert_eq!(block.g(), [(10, 4)]);
+        assert_eq!(
+            (block.get(b'X'), block.get(b'Y'), block.get(b'F')),
+            (Some(1.5), Some(-2.0), Some(100.0))
+        );
+        assert_eq!(block.column(b'Y'), 10);
+        assert_eq!(block.comment, Some((17, 20)));
+        assert_eq!(found, []);
+    }
+
+    #[test]
+    fn a_letter_behind_a_number_is_no_exponent() {
+        let (block, found) = read("S600E41");
+        assert_eq!(block.get(b'S'), Some(600.0));
+        assert_eq!(found, [("unknown-word", Level::Stop)]);
+    }
+
+    #[test]
+    fn text_behind_a_message_code_is_no_words() {
+        let (block, found) = read("M117 Hello X5");
+        assert_eq!(block.m(), [(117, 1)]);
+        assert_eq!(block.get(b'X'), None);
+        assert_eq!(found, [("text-after-code", Level::Warn)]);
+    }
+
+    #[test]
+    fn h_and_d_without_number_are_milder_than_an_axis_without() {
+        assert_eq!(read("G49 H").1, [("missing-number", Level::Warn)]);
+        let (block, found) = read("G1 X Y5");
+        assert_eq!(found, [("missing-number", Level::Stop)]);
+        assert_eq!(block.unreadable, bit(b'X'));
+        assert_eq!(block.get(b'Y'), Some(5.0));
+    }
+
+    #[test]
+    fn nested_comments_end_where_their_brackets_close() {
+        let (block, found) = read("G1 (a (b) c) X10");
+        assert_eq!(block.get(b'X'), Some(10.0));
+        assert_eq!(found, [("nested-comment", Level::Warn)]);
+        let (block, _) = read("(a (b c) X10");
+        assert_eq!(block.get(b'X'), Some(10.0));
+    }
+
+    #[test]
+    fn flow_control_is_named() {
+        for text in [
+            "IF [#1 GT 0] GOTO 10",
+            "GOTO 10",
+            "WHILE [#1 LT 5] DO1",
+            "O100 IF [#1 GT 0]",
+            "END1",
+        ] {
+            assert_eq!(read(text).1[0], ("unknown-word", Level::Stop), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_sign_that_looks_like_a_minus_is_never_dropped() {
+        let (block, found) = read("G1 X\u{2212}5");
+        assert!(found.contains(&("bad-character", Level::Stop)));
+        assert_eq!(block.get(b'X'), None);
+        assert_eq!(block.unreadable, bit(b'X'));
+    }
+}
