@@ -188,6 +188,27 @@ impl fmt::Display for Caution {
     }
 }
 
+/// A short name for exactly these cautions, so that an answer tells which list it was given to.
+///
+/// 64-bit FNV-1a of names, lines and conditions, cut to eight hexadecimal digits: it tells
+/// lists apart and protects nothing.
+pub fn version(cautions: &[Caution]) -> String {
+    let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
+    let mut add = |text: &str| {
+        for byte in text.bytes().chain([0]) {
+            hash = (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3);
+        }
+    };
+    for caution in cautions {
+        add(&caution.id);
+        add(caution.phase.word());
+        add(&caution.line);
+        add(if caution.critical { "critical" } else { "" });
+        add(&format!("{:?}", caution.when));
+    }
+    format!("{:08x}", hash >> 32)
+}
+
 /// The cautions of one phase that a job must be asked, critical ones first, then
 /// along the walk of [`Place`], then in the order given. The same input gives the same list.
 pub fn select<'a>(cautions: &'a [Caution], phase: Phase, stated: &Conditions) -> Vec<&'a Caution> {

@@ -1,1 +1,20 @@
-//! The saved session: schema, read, write, compare.
+//! The saved record of a session: one TOML file, written and read by one description.
+//!
+//! Each part of the state is described once, in `schema`, as a list of its fields; the
+//! pen writes along it and the eye reads along it, so that neither can forget a field.
+//! The truth in the file is the state in the order of the work. One fact a line, stable
+//! order, units in the values, times with offset; what is empty is left out.
+
+mod eye;
+mod fault;
+mod fields;
+mod pen;
+pub mod read;
+mod schema;
+mod shape;
+pub mod write;
+
+pub use crate::record::fault::RecordError;
+
+/// The format that this program writes, and the newest that it reads.
+pub const FORMAT: u32 = 1;

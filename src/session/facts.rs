@@ -2,6 +2,7 @@
 
 use std::time::Duration;
 
+use crate::job::caution;
 use crate::job::mishap::Mishap;
 use crate::session::event::Answer;
 use crate::session::event::Refusal;
@@ -155,6 +156,7 @@ pub fn answer(
     let (setup, operation) = (state.setup, state.operation);
     state.answers.push(Answered {
         list: kind,
+        version: caution::version(&state.cautions),
         setup,
         operation,
         line: line.id,

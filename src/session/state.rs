@@ -191,6 +191,8 @@ impl Setup {
 pub struct Answered {
     /// Which list.
     pub list: ListKind,
+    /// Version of the cautions that the list was made from.
+    pub version: String,
     /// Setup, counted from 0.
     pub setup: usize,
     /// Operation, counted from 0.

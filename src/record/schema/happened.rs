@@ -1,0 +1,256 @@
+//! What happened in a session: facts, answers, doubts, stops, notes, tests.
+
+use chrono::DateTime;
+
+use crate::job::mishap::ADVICE;
+use crate::job::mishap::Mishap;
+use crate::record::fields::Fields;
+use crate::record::fields::Took;
+use crate::record::fields::of;
+use crate::record::shape::Maybe;
+use crate::record::shape::Name;
+use crate::record::shape::Prose;
+use crate::record::shape::Text;
+use crate::record::shape::TextIf;
+use crate::record::shape::Time;
+use crate::record::shape::Word;
+use crate::record::shape::Yes;
+use crate::record::shape::amount;
+use crate::record::shape::amount::ANY_PLACE;
+use crate::record::shape::amount::Lasting;
+use crate::record::shape::amount::Place;
+use crate::record::shape::words;
+use crate::session::event::Answer;
+use crate::session::fact::FactKey;
+use crate::session::fact::FactKind;
+use crate::session::fact::FactState;
+use crate::session::fact::SaidBy;
+use crate::session::gate::ListKind;
+use crate::session::matrix::Happening;
+use crate::session::matrix::MATRIX;
+use crate::session::state::Answered;
+use crate::session::state::Logged;
+use crate::session::state::Note;
+use crate::session::state::ReturnTest;
+use crate::session::state::StopNote;
+use crate::session::state::WrapUp;
+
+/// How many setups and tools there are: places must lie within.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::record) struct Bounds {
+    /// Setups.
+    pub setups: usize,
+    /// Tools of the job.
+    pub tools: usize,
+}
+
+const HAPPENING: Word<Happening> = Word {
+    word: |what| what.row().id.to_owned(),
+    from: Happening::from_id,
+    all: || MATRIX.iter().map(|row| row.id.to_owned()).collect(),
+};
+
+const FACT: Word<FactKind> = Word {
+    word: |kind| kind.id().to_owned(),
+    from: FactKind::from_id,
+    all: || FactKind::ALL.iter().map(|k| k.id().to_owned()).collect(),
+};
+
+const MISHAP: Word<Mishap> = Word {
+    word: |mishap| mishap.advice().id.to_owned(),
+    from: Mishap::from_id,
+    all: || ADVICE.iter().map(|a| a.id.to_owned()).collect(),
+};
+
+const SAID_BY: Word<SaidBy> = Word {
+    word: |by| by.word().to_owned(),
+    from: SaidBy::from_word,
+    all: || {
+        [SaidBy::Measured, SaidBy::Confirmed, SaidBy::Computed]
+            .iter()
+            .map(|by| by.word().to_owned())
+            .collect()
+    },
+};
+
+/// How a fact stands, told by its word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Stands {
+    Good,
+    Redo,
+}
+
+const STANDS: Word<Stands> = Word {
+    word: |stands| match stands {
+        Stands::Good => "good".to_owned(),
+        Stands::Redo => "redo".to_owned(),
+    },
+    from: |word| match word {
+        "good" => Some(Stands::Good),
+        "redo" => Some(Stands::Redo),
+        _ => None,
+    },
+    all: || vec!["good".to_owned(), "redo".to_owned()],
+};
+
+/// A fact that was ever said; an open one has no line.
+pub(in crate::record) fn fact<F: Fields>(
+    f: &mut F,
+    v: Option<&(FactKey, FactState)>,
+    bounds: Bounds,
+) -> Took<(FactKey, FactState)> {
+    let key = FactKey {
+        kind: f.value("fact", of!(v.0.kind), &FACT)?,
+        setup: f.value("setup", of!(v.0.setup), &Maybe(Place(bounds.setups)))?,
+        operation: f.value("operation", of!(v.0.operation), &Maybe(ANY_PLACE))?,
+        tool: f.value("tool", of!(v.0.tool), &Maybe(Place(bounds.tools)))?,
+    };
+    let state = v.map(|(_, state)| state);
+    let stands = state.map(|state| match state {
+        FactState::Redo { .. } => Stands::Redo,
+        FactState::Good { .. } | FactState::Open => Stands::Good,
+    });
+    let stands = f.value("is", stands.as_ref(), &STANDS)?;
+    let since = state.map(|state| match state {
+        FactState::Good { since, .. } | FactState::Redo { since, .. } => *since,
+        FactState::Open => DateTime::UNIX_EPOCH.fixed_offset(),
+    });
+    let since = f.value("since", since.as_ref(), &Time)?;
+    let state = match stands {
+        Stands::Redo => {
+            let what = state.and_then(|state| match state {
+                FactState::Redo { what, .. } => Some(*what),
+                _ => None,
+            });
+            let what = f.value("because", what.as_ref(), &HAPPENING)?;
+            FactState::Redo { since, what }
+        }
+        Stands::Good => {
+            let said = state.map(|state| match state {
+                FactState::Good { by, value, .. } => (*by, value.clone()),
+                _ => (SaidBy::Computed, None),
+            });
+            FactState::Good {
+                since,
+                by: f.value("by", said.as_ref().map(|s| &s.0), &SAID_BY)?,
+                value: f.value("value", said.as_ref().map(|s| &s.1), &TextIf)?,
+            }
+        }
+    };
+    Ok((key, state))
+}
+
+/// Whether a line of a list is so.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum IsSo {
+    So,
+    NotSo,
+}
+
+const IS_SO: Word<IsSo> = Word {
+    word: |so| match so {
+        IsSo::So => "so".to_owned(),
+        IsSo::NotSo => "not so".to_owned(),
+    },
+    from: |word| match word {
+        "so" => Some(IsSo::So),
+        "not so" => Some(IsSo::NotSo),
+        _ => None,
+    },
+    all: || vec!["so".to_owned(), "not so".to_owned()],
+};
+
+pub(in crate::record) fn answered<F: Fields>(
+    f: &mut F,
+    v: Option<&Answered>,
+    bounds: Bounds,
+) -> Took<Answered> {
+    let is_so = v.map(|v| match v.answer {
+        Answer::So => IsSo::So,
+        Answer::NotSo(_) => IsSo::NotSo,
+    });
+    let words = v.map(|v| match &v.answer {
+        Answer::So => String::new(),
+        Answer::NotSo(words) => words.clone(),
+    });
+    Ok(Answered {
+        at: f.value("at", of!(v.at), &Time)?,
+        list: f.value("list", of!(v.list), &words!(ListKind))?,
+        version: f.value("version", of!(v.version), &Text)?,
+        setup: f.value("setup", of!(v.setup), &Place(bounds.setups))?,
+        operation: f.value("operation", of!(v.operation), &ANY_PLACE)?,
+        line: f.value("line", of!(v.line), &Name)?,
+        text: f.value("text", of!(v.text), &Prose)?,
+        answer: {
+            let is_so = f.value("answer", is_so.as_ref(), &IS_SO)?;
+            let words = f.value("words", words.as_ref(), &Prose)?;
+            match is_so {
+                IsSo::So => Answer::So,
+                IsSo::NotSo => Answer::NotSo(words),
+            }
+        },
+        shown: f.value("shown", of!(v.shown), &Lasting)?,
+        stands: f.value("stands", of!(v.stands), &Yes)?,
+    })
+}
+
+pub(in crate::record) fn logged<F: Fields>(f: &mut F, v: Option<&Logged>) -> Took<Logged> {
+    Ok(Logged {
+        at: f.value("at", of!(v.at), &Time)?,
+        what: f.value("what", of!(v.what), &HAPPENING)?,
+    })
+}
+
+pub(in crate::record) fn stop<F: Fields>(
+    f: &mut F,
+    v: Option<&StopNote>,
+    bounds: Bounds,
+) -> Took<StopNote> {
+    Ok(StopNote {
+        at: f.value("at", of!(v.at), &Time)?,
+        setup: f.value("setup", of!(v.setup), &Place(bounds.setups))?,
+        operation: f.value("operation", of!(v.operation), &ANY_PLACE)?,
+        after_cutting_s: f.value("after_cutting_s", of!(v.after_cutting_s), &amount::COUNT)?,
+        mishap: f.value("what", of!(v.mishap), &MISHAP)?,
+        words: f.value("words", of!(v.words), &Prose)?,
+    })
+}
+
+pub(in crate::record) fn note<F: Fields>(
+    f: &mut F,
+    v: Option<&Note>,
+    bounds: Bounds,
+) -> Took<Note> {
+    Ok(Note {
+        at: f.value("at", of!(v.at), &Time)?,
+        setup: f.value("setup", of!(v.setup), &Place(bounds.setups))?,
+        operation: f.value("operation", of!(v.operation), &ANY_PLACE)?,
+        text: f.value("text", of!(v.text), &Prose)?,
+    })
+}
+
+pub(in crate::record) fn return_test<F: Fields>(
+    f: &mut F,
+    v: Option<&ReturnTest>,
+) -> Took<ReturnTest> {
+    let axis = |f: &mut F, key, place: usize| {
+        f.value(
+            key,
+            v.map(|v| &v.error_mm[place]),
+            &Maybe(amount::MM_SIGNED),
+        )
+    };
+    Ok(ReturnTest {
+        at: f.value("at", of!(v.at), &Time)?,
+        error_mm: [axis(f, "x", 0)?, axis(f, "y", 1)?, axis(f, "z", 2)?],
+        kept_zero: f.value("kept_zero", of!(v.kept_zero), &Yes)?,
+    })
+}
+
+pub(in crate::record) fn wrap_up<F: Fields>(f: &mut F, v: Option<&WrapUp>) -> Took<WrapUp> {
+    Ok(WrapUp {
+        at: f.value("at", of!(v.at), &Time)?,
+        learned: f.value("learned", of!(v.learned), &Prose)?,
+        done: f.value("done", of!(v.done), &Yes)?,
+    })
+}

@@ -1,0 +1,202 @@
+//! A setup in a record: program, blank, holding, zeros, operations, sizes.
+
+use crate::job::holding::HeldBy;
+use crate::job::holding::Holding;
+use crate::job::holding::KeepOut;
+use crate::job::reading::Reading;
+use crate::job::reference::FoundBy;
+use crate::job::reference::Surface;
+use crate::job::reference::ZReference;
+use crate::job::reference::Zero;
+use crate::job::stock::Edges;
+use crate::job::stock::Stock;
+use crate::job::stock::Under;
+use crate::job::zero::ZeroPoint;
+use crate::record::fault::Wrong;
+use crate::record::fields::Fields;
+use crate::record::fields::Took;
+use crate::record::fields::of;
+use crate::record::schema::operation;
+use crate::record::schema::operation::Timed;
+use crate::record::shape::List;
+use crate::record::shape::Maybe;
+use crate::record::shape::Prose;
+use crate::record::shape::Text;
+use crate::record::shape::TextIf;
+use crate::record::shape::Time;
+use crate::record::shape::Word;
+use crate::record::shape::Yes;
+use crate::record::shape::amount;
+use crate::record::shape::amount::Length;
+use crate::record::shape::words;
+use crate::session::state::ProgramCopy;
+use crate::session::state::Setup;
+use crate::session::state::StopFinding;
+
+/// A setup with its operations apart, each with its clock.
+#[derive(Clone, Debug, PartialEq)]
+pub(in crate::record) struct Worked {
+    /// The setup; its operations are empty here.
+    pub setup: Setup,
+    /// Its operations.
+    pub operations: Vec<Timed>,
+}
+
+pub(in crate::record) fn worked<F: Fields>(
+    f: &mut F,
+    v: Option<&Worked>,
+    tools: usize,
+) -> Took<Worked> {
+    let s = v.map(|v| &v.setup);
+    let setup = Setup {
+        title: f.value("title", of!(s.title), &Text)?,
+        plan: f.value("plan", of!(s.plan), &Prose)?,
+        raised: f.value("raised", of!(s.raised), &Maybe(Length::FromZero))?,
+        air_left_out: f.value("air_left_out", of!(s.air_left_out), &TextIf)?,
+        let_go: f.value("let_go", of!(s.let_go), &Maybe(Time))?,
+        program: f.table_if("program", of!(s.program), program)?,
+        stock: f.table_if("stock", of!(s.stock), stock)?,
+        holding: f.table_if("holding", of!(s.holding), holding)?,
+        zero: f.table_if("zero", of!(s.zero), zero)?,
+        z_reference: f.table_if("z_reference", of!(s.z_reference), |f, v| {
+            Ok(ZReference {
+                surface: f.value("surface", of!(v.surface), &words!(Surface))?,
+                height: f.value("height", of!(v.height), &Length::Signed)?,
+                shim: f.value("shim", of!(v.shim), &Length::FromZero)?,
+            })
+        })?,
+        operations: vec![],
+        readings: f.rows("readings", s.map(|s| s.readings.as_slice()), reading)?,
+    };
+    let operations = f.tables("operation", v.map(|v| v.operations.as_slice()), |f, v| {
+        operation::timed(f, v, tools)
+    })?;
+    Ok(Worked { setup, operations })
+}
+
+fn program<F: Fields>(f: &mut F, v: Option<&ProgramCopy>) -> Took<ProgramCopy> {
+    Ok(ProgramCopy {
+        file: f.value("file", of!(v.file), &Text)?,
+        sha256: f.value("sha256", of!(v.sha256), &Text)?,
+        bytes: f.value("bytes", of!(v.bytes), &amount::COUNT)?,
+        time_s: f.value("estimate", of!(v.time_s), &Maybe(amount::SECOND))?,
+        warnings: f.value("warnings", of!(v.warnings), &amount::COUNT)?,
+        notes: f.value("notes", of!(v.notes), &amount::COUNT)?,
+        stops: f.rows("stops", v.map(|v| v.stops.as_slice()), |f, v| {
+            Ok(StopFinding {
+                id: f.value("id", of!(v.id), &Text)?,
+                message: f.value("message", of!(v.message), &Prose)?,
+                accepted: f.value("accepted", of!(v.accepted), &TextIf)?,
+            })
+        })?,
+    })
+}
+
+fn stock<F: Fields>(f: &mut F, v: Option<&Stock>) -> Took<Stock> {
+    const EDGES: Word<Edges> = Word {
+        word: |edges| edges.word().to_owned(),
+        from: |word| ALL.into_iter().find(|edges| edges.word() == word),
+        all: || ALL.iter().map(|edges| edges.word().to_owned()).collect(),
+    };
+    const ALL: [Edges; 2] = [Edges::Sawn, Edges::Milled];
+    let x = f.value("x", of!(v.x), &Length::Positive)?;
+    let y = f.value("y", of!(v.y), &Length::Positive)?;
+    let thickness = f.value("thickness", of!(v.thickness), &List(Length::Positive))?;
+    if !(1..=4).contains(&thickness.len()) {
+        let wrong = Wrong::new(
+            format!("has {} values", thickness.len()),
+            "Write one to four thicknesses: left front, right front, left back, right back.",
+        );
+        return Err(f.fault("thickness", wrong));
+    }
+    let edges = f.value("edges", of!(v.edges), &EDGES)?;
+    let under = under(f, of!(v.under))?;
+    let above_jaws = f.value("above_jaws", of!(v.above_jaws), &Maybe(Length::FromZero))?;
+    let part = f.row_if("part", of!(v.part), |f, v| {
+        Ok([
+            f.value("x", v.map(|v| &v[0]), &Length::FromZero)?,
+            f.value("y", v.map(|v| &v[1]), &Length::FromZero)?,
+            f.value("z", v.map(|v| &v[2]), &Length::FromZero)?,
+        ])
+    })?;
+    Ok(Stock {
+        x,
+        y,
+        thickness,
+        edges,
+        under,
+        above_jaws,
+        part,
+    })
+}
+
+fn under<F: Fields>(f: &mut F, v: Option<&Under>) -> Took<Under> {
+    const ALL: [Under; 6] = [
+        Under::Unknown,
+        Under::Spoil { thickness_mm: 0.0 },
+        Under::Parallels,
+        Under::Jaw,
+        Under::Table,
+        Under::Air,
+    ];
+    const UNDER: Word<Under> = Word {
+        word: |under| under.word().to_owned(),
+        from: |word| ALL.into_iter().find(|under| under.word() == word),
+        all: || ALL.iter().map(|under| under.word().to_owned()).collect(),
+    };
+    let under = f.value("under", v, &UNDER)?;
+    if !matches!(under, Under::Spoil { .. }) {
+        return Ok(under);
+    }
+    let thickness = v.map(|v| match v {
+        Under::Spoil { thickness_mm } => *thickness_mm,
+        _ => 0.0,
+    });
+    let thickness_mm = f.value("spoil_thickness", thickness.as_ref(), &amount::MM)?;
+    Ok(Under::Spoil { thickness_mm })
+}
+
+fn holding<F: Fields>(f: &mut F, v: Option<&Holding>) -> Took<Holding> {
+    Ok(Holding {
+        by: f.value("by", of!(v.by), &words!(HeldBy))?,
+        out_of_true: f.value("out_of_true", of!(v.out_of_true), &Maybe(Length::Signed))?,
+        keep_outs: f.rows("keep_outs", v.map(|v| v.keep_outs.as_slice()), |f, v| {
+            Ok(KeepOut {
+                from: [
+                    f.value("x_from", v.map(|v| &v.from[0]), &amount::MM_SIGNED)?,
+                    f.value("y_from", v.map(|v| &v.from[1]), &amount::MM_SIGNED)?,
+                ],
+                to: [
+                    f.value("x_to", v.map(|v| &v.to[0]), &amount::MM_SIGNED)?,
+                    f.value("y_to", v.map(|v| &v.to[1]), &amount::MM_SIGNED)?,
+                ],
+                height: f.value("height", of!(v.height), &amount::MM_SIGNED)?,
+            })
+        })?,
+    })
+}
+
+fn zero<F: Fields>(f: &mut F, v: Option<&Zero>) -> Took<Zero> {
+    const POINT: Word<ZeroPoint> = Word {
+        word: ToString::to_string,
+        from: |word| word.parse().ok(),
+        all: || ZeroPoint::all().map(|point| point.to_string()).collect(),
+    };
+    Ok(Zero {
+        point: f.value("point", of!(v.point), &POINT)?,
+        found_by: f.value("found_by", of!(v.found_by), &words!(FoundBy))?,
+        finder: f.value("finder", of!(v.finder), &Length::FromZero)?,
+        offset: f.value("offset", of!(v.offset), &Text)?,
+    })
+}
+
+fn reading<F: Fields>(f: &mut F, v: Option<&Reading>) -> Took<Reading> {
+    Ok(Reading {
+        what: f.value("what", of!(v.what), &Text)?,
+        nominal: f.value("nominal", of!(v.nominal), &Length::Signed)?,
+        upper: f.value("upper", of!(v.upper), &Length::Signed)?,
+        lower: f.value("lower", of!(v.lower), &Length::Signed)?,
+        actual: f.value("actual", of!(v.actual), &Maybe(Length::Signed))?,
+        is_inside: f.value("inside", of!(v.is_inside), &Yes)?,
+    })
+}
