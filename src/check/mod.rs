@@ -1,1 +1,96 @@
-//! The program against the setup: findings.
+//! The program against the setup: stock, zero, machine, tools.
+//!
+//! A check that needs something which was not stated does not run; what was assumed is named.
+
+pub mod against;
+pub mod depth;
+pub mod machine;
+pub mod placement;
+pub mod points;
+pub mod program;
+pub mod rules;
+pub mod zero_finder;
+
+pub use crate::check::against::Against;
+use crate::check::placement::Placement;
+use crate::check::points::CheckPoint;
+use crate::check::zero_finder::Candidate;
+use crate::program::finding::Finding;
+use crate::program::finding::Findings;
+use crate::program::finding::Level;
+use crate::program::summary::Summary;
+
+/// What the check has to say.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Report {
+    /// Findings of the reader and the check, gravest first.
+    pub findings: Vec<Finding>,
+    /// Zeros that the program may be made for, best first; empty without a stock.
+    pub zero_candidates: Vec<Candidate>,
+    /// Places to jog to with the spindle off.
+    pub check_points: Vec<CheckPoint>,
+    /// What was not stated and how it was taken, sentences.
+    pub assumed: Vec<String>,
+}
+
+impl Report {
+    /// Whether a person must look before anything is cut.
+    pub fn has_stop(&self) -> bool {
+        self.findings.iter().any(|f| f.level == Level::Stop)
+    }
+}
+
+/// Checks a program, as read, against what is known of the setup.
+pub fn check(summary: &Summary, against: &Against) -> Report {
+    let mut findings = Findings::default();
+    let mut assumed = vec![];
+    program::check(summary, against, &mut findings);
+    let zero_candidates = match against.stock {
+        Some(stock) => zero_finder::find(summary, stock, against),
+        None => {
+            assumed.push("The blank is not stated: nothing is checked against it.".to_owned());
+            vec![]
+        }
+    };
+    zero_finder::check(summary, against, &zero_candidates, &mut findings);
+    if let (Some(stock), Some(zero)) = (against.stock, against.zero) {
+        depth::check(
+            summary,
+            stock,
+            &Placement::plain(zero),
+            against,
+            &mut findings,
+        );
+        if against.under == crate::job::stock::Under::Unknown {
+            assumed.push(
+                "What lies under the blank is not stated: a cut through it is only noted."
+                    .to_owned(),
+            );
+        }
+    } else if against.stock.is_some() {
+        assumed
+            .push("The zero is not stated: depths are not checked against the blank.".to_owned());
+    }
+    match &against.machine {
+        Some(limits) => machine::check(summary, limits, &mut findings),
+        None => assumed.push(
+            "The machine is not stated: travel, feeds and speeds are not checked.".to_owned(),
+        ),
+    }
+    if against.tools.is_empty() {
+        assumed.push("No tool is stated: radius, flutes and length are not checked.".to_owned());
+    }
+    let mut all: Vec<Finding> = summary
+        .findings
+        .iter()
+        .map(|finding| program::judged(finding, against))
+        .collect();
+    all.extend(findings.into_sorted());
+    all.sort_by(|a, b| b.level.cmp(&a.level).then(a.line.cmp(&b.line)));
+    Report {
+        findings: all,
+        zero_candidates,
+        check_points: points::points(summary),
+        assumed,
+    }
+}

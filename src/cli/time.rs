@@ -1,17 +1,65 @@
 //! `millside time`.
 
+use std::fmt::Write;
+use std::path::PathBuf;
+
 use clap::Args as ClapArgs;
+use serde::Serialize;
 
 use crate::cli::Outcome;
+use crate::cli::check::given;
+use crate::cli::check::json;
+use crate::cli::check::json_text;
+use crate::cli::check::name_of;
+use crate::cli::check::print;
+use crate::cli::check::read_file;
+use crate::cli::check::say;
 use crate::cli::world::World;
 use crate::problem::Problem;
+use crate::program::finding::Level;
+use crate::program::read::ReadOptions;
+use crate::program::read::Summary;
 
 /// Arguments of `millside time`.
 #[derive(Debug, ClapArgs)]
 pub struct Args {
+    /// G-code program to read.
+    pub file: PathBuf,
+    /// Where the tool starts in the program's numbers, such as 0,0,50.
+    #[arg(long, value_name = "X,Y,Z", value_parser = given::point, allow_hyphen_values = true)]
+    pub start: Option<[Option<f64>; 3]>,
     /// Prints one JSON object.
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct Object {
+    format: u32,
+    units: &'static str,
+    time_s: json::Times,
+    sections: Vec<json::SectionObject>,
+    uncertain_from: Option<u64>,
+    assumed: Vec<String>,
+}
+
+/// What the time leaves out, sentences.
+pub fn left_out(summary: &Summary) -> Vec<String> {
+    let mut out = vec![
+        "Acceleration and slowing at corners are left out: no machine is stated.".to_owned(),
+        "Rapid moves are left out: no machine is stated.".to_owned(),
+        "Spindle start, tool changes and the time of your hands are left out.".to_owned(),
+    ];
+    let unknown: f64 = summary.sections.iter().map(|s| s.unknown_feed_mm).sum();
+    if unknown > 0.0 {
+        out.push(format!(
+            "{unknown:.0} mm of cuts without a feed are left out."
+        ));
+    }
+    if summary.stops.iter().any(|s| matches!(s.code, 0 | 1 | 60)) {
+        out.push("Waiting at program stops is left out.".to_owned());
+    }
+    out
 }
 
 /// Runs the command.
@@ -19,6 +67,46 @@ pub struct Args {
 /// # Errors
 ///
 /// Wrong use or a file that cannot be opened.
-pub fn run(_args: &Args, _world: &mut dyn World) -> Result<Outcome, Problem> {
-    Err(Problem::internal("run this command yet"))
+pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
+    let options = ReadOptions {
+        start_mm: args.start.unwrap_or_default(),
+        ..ReadOptions::default()
+    };
+    let summary = read_file(&args.file, &options, world)?;
+    let assumed = left_out(&summary);
+    let text = if args.json {
+        json_text(&Object {
+            format: 1,
+            units: summary.units.word(),
+            time_s: json::times(&summary),
+            sections: summary.sections.iter().map(json::section).collect(),
+            uncertain_from: summary.uncertain_from,
+            assumed,
+        })?
+    } else {
+        let mut out = String::new();
+        // Writing to a string cannot fail.
+        let _ = writeln!(
+            out,
+            "{}: at least {}",
+            name_of(&args.file),
+            say::clock(say::at_least(&summary))
+        );
+        for section in &summary.sections {
+            say::section_lines(&mut out, section);
+        }
+        out.push_str("\nNot known\n");
+        for line in &assumed {
+            say::wrap(&mut out, &format!("  {line}"), 4);
+        }
+        out
+    };
+    print(world, &text)?;
+    // A time counted through a place that is a guess is one to look at first.
+    let has_stop = summary.findings.iter().any(|f| f.level == Level::Stop);
+    Ok(if has_stop {
+        Outcome::LookFirst
+    } else {
+        Outcome::Fine
+    })
 }

@@ -93,6 +93,10 @@ pub struct Section {
     pub levels: Levels,
     /// Line of the first feed motion.
     pub first_cut_line: Option<u64>,
+    /// End of the first feed motion that is known on all axes, mm.
+    pub first_cut_mm: Option<[f64; 3]>,
+    /// First hole made by a canned cycle: its bottom, mm.
+    pub first_hole_mm: Option<[f64; 3]>,
     last_feed: usize,
 }
 
@@ -133,6 +137,12 @@ impl Section {
             );
         }
         self.first_cut_line.get_or_insert(motion.line);
+        if motion.to_known == [true; 3] {
+            self.first_cut_mm.get_or_insert(motion.to);
+            if motion.is_cycle {
+                self.first_hole_mm.get_or_insert(motion.to);
+            }
+        }
         self.add_feed(motion);
         self.levels.add(motion);
     }
@@ -210,6 +220,8 @@ impl Section {
         self.holes += other.holes;
         self.last_line = self.last_line.max(other.last_line);
         self.first_cut_line = self.first_cut_line.or(other.first_cut_line);
+        self.first_cut_mm = self.first_cut_mm.or(other.first_cut_mm);
+        self.first_hole_mm = self.first_hole_mm.or(other.first_hole_mm);
         self.s_rpm = self.s_rpm.or(other.s_rpm);
         self.s_highest_rpm = self.s_highest_rpm.max_with(other.s_highest_rpm);
         self.feed_lowest_mm_min = match (self.feed_lowest_mm_min, other.feed_lowest_mm_min) {
@@ -273,6 +285,7 @@ pub struct Levels {
     step_mm: f64,
     first: i64,
     boxes: Vec<[f64; 4]>,
+    lengths_mm: Vec<f64>,
 }
 
 impl Default for Levels {
@@ -281,6 +294,7 @@ impl Default for Levels {
             step_mm: 0.05,
             first: 0,
             boxes: vec![],
+            lengths_mm: vec![],
         }
     }
 }
@@ -317,10 +331,10 @@ impl Levels {
             ];
             low_z = low.min(bounds.min[2]);
         }
-        self.add_box(low_z, own);
+        self.add_box(low_z, own, motion.length_mm);
     }
 
-    fn add_box(&mut self, low_z: f64, own: [f64; 4]) {
+    fn add_box(&mut self, low_z: f64, own: [f64; 4], length_mm: f64) {
         if !low_z.is_finite() {
             return;
         }
@@ -341,16 +355,18 @@ impl Levels {
         }
         while index < self.first {
             self.boxes.insert(0, EMPTY_BOX);
+            self.lengths_mm.insert(0, 0.0);
             self.first -= 1;
         }
         while index >= self.first + self.boxes.len() as i64 {
             self.boxes.push(EMPTY_BOX);
+            self.lengths_mm.push(0.0);
         }
-        if let Some(b) = usize::try_from(index - self.first)
-            .ok()
-            .and_then(|i| self.boxes.get_mut(i))
+        if let Ok(i) = usize::try_from(index - self.first)
+            && let (Some(b), Some(length)) = (self.boxes.get_mut(i), self.lengths_mm.get_mut(i))
         {
             *b = join(*b, own);
+            *length += length_mm;
         }
     }
 
@@ -364,24 +380,27 @@ impl Levels {
 
     fn coarsen(&mut self) {
         let old = std::mem::take(&mut self.boxes);
+        let lengths = std::mem::take(&mut self.lengths_mm);
         let first = self.first;
         self.step_mm *= 2.0;
         self.first = first.div_euclid(2);
-        for (i, b) in old.into_iter().enumerate() {
+        for (i, (b, length)) in old.into_iter().zip(lengths).enumerate() {
             let at = (first + i as i64).div_euclid(2) - self.first;
             let at = usize::try_from(at).unwrap_or(0);
             if at >= self.boxes.len() {
                 self.boxes.resize(at + 1, EMPTY_BOX);
+                self.lengths_mm.resize(at + 1, 0.0);
             }
             self.boxes[at] = join(self.boxes[at], b);
+            self.lengths_mm[at] += length;
         }
     }
 
     fn absorb(&mut self, other: &Self) {
-        for (i, b) in other.boxes.iter().enumerate() {
+        for (i, (b, length)) in other.boxes.iter().zip(&other.lengths_mm).enumerate() {
             if b[0] <= b[2] {
                 let z = (other.first as f64 + i as f64 + 0.5) * other.step_mm;
-                self.add_box(z, *b);
+                self.add_box(z, *b, *length);
             }
         }
     }
@@ -397,6 +416,19 @@ impl Levels {
             }
         }
         (all[0] <= all[2]).then_some(all)
+    }
+
+    /// Path of feed motions whose lowest point lies below `z_mm` and not below `from_mm`, mm.
+    pub fn length_between_mm(&self, from_mm: f64, z_mm: f64) -> f64 {
+        self.lengths_mm
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| {
+                let middle = (self.first as f64 + *i as f64 + 0.5) * self.step_mm;
+                middle < z_mm && middle >= from_mm
+            })
+            .map(|(_, length)| length)
+            .sum()
     }
 }
 
@@ -453,6 +485,7 @@ mod tests {
         levels.add(&line([-50.0, 0.0, 5.0], [60.0, 0.0, 5.0], 100.0));
         levels.add(&line([0.0, 0.0, -1.0], [20.0, 30.0, -1.0], 100.0));
         assert_eq!(levels.below(0.0), Some([0.0, 0.0, 20.0, 30.0]));
+        assert!((levels.length_between_mm(-5.0, 0.0) - 1300_f64.sqrt()).abs() < 1e-9);
         assert_eq!(levels.below(-2.0), None);
         assert_eq!(levels.below(10.0), Some([-50.0, 0.0, 60.0, 30.0]));
     }

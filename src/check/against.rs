@@ -1,0 +1,153 @@
+//! What the program is checked against; everything but the program may be unknown.
+
+use crate::job::holding::KeepOut;
+use crate::job::machine::Machine;
+use crate::job::machine::SpeedSetBy;
+use crate::job::stock::StockSize;
+use crate::job::stock::Under;
+use crate::job::tool::Tool;
+use crate::job::zero::ZeroPoint;
+
+/// Depth that a through cut may go below the bottom of the blank, mm, unless stated.
+pub const USUAL_OVER_CUT_MM: f64 = 0.5;
+/// Side overhang beyond the tool's radius that lead-ins and facing take, mm (common practice, no source).
+pub const SIDE_ALLOWANCE_MM: f64 = 5.0;
+/// Radius taken where no tool is stated, mm.
+pub const UNSTATED_RADIUS_MM: f64 = 5.0;
+
+/// The setup as far as it is known.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Against {
+    /// Size of the blank.
+    pub stock: Option<StockSize>,
+    /// What lies under it.
+    pub under: Under,
+    /// Depth allowed below the bottom, mm; `None` takes the usual one.
+    pub over_cut_mm: Option<f64>,
+    /// Size of the finished part.
+    pub part: Option<StockSize>,
+    /// Left front bottom corner of the part from that of the blank, mm; `None`: centred, bottoms flush.
+    pub part_at_mm: Option<[f64; 3]>,
+    /// The point of the blank that the machine calls zero.
+    pub zero: Option<ZeroPoint>,
+    /// Limits of the machine.
+    pub machine: Option<Limits>,
+    /// Tools by number.
+    pub tools: Vec<(u32, ToolFacts)>,
+    /// Places where the tool must not go.
+    pub keep_outs: Vec<KeepOut>,
+}
+
+impl Against {
+    /// Depth allowed below the bottom of the blank, mm.
+    pub fn over_cut_mm(&self) -> f64 {
+        self.over_cut_mm.unwrap_or(USUAL_OVER_CUT_MM)
+    }
+
+    /// Facts of a tool, if it was stated.
+    pub fn tool(&self, number: Option<u32>) -> Option<&ToolFacts> {
+        let number = number?;
+        self.tools
+            .iter()
+            .find(|(n, _)| *n == number)
+            .map(|(_, facts)| facts)
+    }
+
+    /// Radius of a tool, mm, or the one taken where none is stated.
+    pub fn radius_mm(&self, number: Option<u32>) -> f64 {
+        self.tool(number)
+            .and_then(|tool| tool.diameter_mm)
+            .map_or(UNSTATED_RADIUS_MM, |d| d / 2.0)
+    }
+
+    /// Whether the person starts and sets the spindle by hand.
+    pub fn spindle_by_hand(&self) -> bool {
+        self.machine
+            .as_ref()
+            .is_some_and(|machine| machine.spindle_by_hand)
+    }
+}
+
+/// What is known of a tool; `None` where it was not stated.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ToolFacts {
+    /// What the person calls it.
+    pub title: String,
+    /// Cutting diameter, mm.
+    pub diameter_mm: Option<f64>,
+    /// Number of flutes.
+    pub flutes: Option<u32>,
+    /// Cutting length, mm.
+    pub flute_length_mm: Option<f64>,
+    /// Shank diameter, mm.
+    pub shank_mm: Option<f64>,
+    /// Length out of the holder, mm.
+    pub stick_out_mm: Option<f64>,
+    /// Whether it may plunge.
+    pub centre_cutting: Option<bool>,
+    /// Whether it turns clockwise to cut.
+    pub turns_right: Option<bool>,
+    /// Whether it cuts sideways; a drill does not.
+    pub cuts_sideways: Option<bool>,
+}
+
+impl ToolFacts {
+    /// The facts of a tool of the rack.
+    pub fn of(tool: &Tool) -> Self {
+        Self {
+            title: tool.title.clone(),
+            diameter_mm: Some(tool.diameter_mm),
+            flutes: Some(tool.flutes),
+            flute_length_mm: Some(tool.flute_length_mm),
+            shank_mm: Some(tool.shank_mm),
+            stick_out_mm: Some(tool.stick_out_mm),
+            centre_cutting: Some(tool.centre_cutting),
+            turns_right: Some(tool.hand == crate::job::tool::Hand::Right),
+            cuts_sideways: Some(tool.kind.cuts_sideways()),
+        }
+    }
+}
+
+/// Limits of a machine that a program can exceed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limits {
+    /// Usable travel X, Y, Z, mm.
+    pub travel_mm: [f64; 3],
+    /// Top feed X, Y, Z, mm/min.
+    pub top_feed_mm_min: [f64; 3],
+    /// Rapid X, Y, Z, mm/min.
+    pub rapid_mm_min: [f64; 3],
+    /// Acceleration X, Y, Z, mm/s².
+    pub acceleration_mm_s2: [f64; 3],
+    /// How far a corner may be rounded, mm; 0 stops at each corner.
+    pub corner_tolerance_mm: f64,
+    /// Least and top spindle speed, 1/min.
+    pub spindle_rpm: [f64; 2],
+    /// Whether the person sets the spindle by hand, so that S and M3 do nothing.
+    pub spindle_by_hand: bool,
+    /// Whether the spindle can turn counterclockwise.
+    pub turns_left: bool,
+    /// Back-off of a peck, mm.
+    pub peck_backoff_mm: f64,
+    /// Backlash X, Y, Z, mm.
+    pub backlash_mm: [f64; 3],
+}
+
+impl Limits {
+    /// The limits of a machine.
+    pub fn of(machine: &Machine) -> Self {
+        let axes = [&machine.axes.x, &machine.axes.y, &machine.axes.z];
+        Self {
+            travel_mm: axes.map(|a| a.travel_mm.value),
+            top_feed_mm_min: axes.map(|a| a.top_feed_mm_min.value),
+            rapid_mm_min: axes.map(|a| a.rapid_mm_min.value),
+            acceleration_mm_s2: axes.map(|a| a.acceleration_mm_s2.value),
+            corner_tolerance_mm: machine.control.corner_tolerance_mm.value,
+            spindle_rpm: [machine.spindle.least_rpm(), machine.spindle.top_rpm()],
+            spindle_by_hand: machine.spindle.speed_set_by == SpeedSetBy::Hand,
+            turns_left: machine.spindle.turns == crate::job::machine::Turns::Both,
+            peck_backoff_mm: machine.control.peck_clearance_mm.value,
+            backlash_mm: axes.map(|a| a.backlash_mm.value),
+        }
+    }
+}

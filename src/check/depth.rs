@@ -1,0 +1,77 @@
+//! How deep the program cuts, against the bottom of the blank.
+
+use crate::check::against::Against;
+use crate::check::placement::Placement;
+use crate::check::program::place;
+use crate::check::rules;
+use crate::job::stock::StockSize;
+use crate::job::stock::Under;
+use crate::program::finding::Findings;
+use crate::program::finding::Level;
+use crate::program::summary::Summary;
+
+/// A hair that rounding takes, mm.
+const HAIR_MM: f64 = 1e-3;
+
+/// Runs the checks.
+pub fn check(
+    summary: &Summary,
+    stock: StockSize,
+    placement: &Placement,
+    against: &Against,
+    findings: &mut Findings,
+) {
+    for section in &summary.sections {
+        let Some(low) = section.lowest_z_mm else {
+            continue;
+        };
+        let below = -placement.height(stock, low);
+        if below <= HAIR_MM {
+            continue;
+        }
+        let allowed = against.over_cut_mm();
+        let (level, what) = match against.under {
+            Under::Unknown => (
+                if below > allowed + HAIR_MM {
+                    Level::Warn
+                } else {
+                    Level::Note
+                },
+                "what lies under it is not stated".to_owned(),
+            ),
+            Under::Spoil { thickness_mm } if below >= thickness_mm => (
+                Level::Stop,
+                format!("the spoil board is only {thickness_mm} mm thick"),
+            ),
+            Under::Spoil { .. } => (
+                if below > allowed + HAIR_MM {
+                    Level::Warn
+                } else {
+                    Level::Note
+                },
+                "into the spoil board".to_owned(),
+            ),
+            Under::Air => (Level::Note, "into the air below".to_owned()),
+            Under::Parallels | Under::Jaw | Under::Table => (
+                Level::Stop,
+                format!("and the blank lies on {}", under_words(against.under)),
+            ),
+        };
+        findings.add_at(
+            &rules::THROUGH_BOTTOM,
+            level,
+            place(section),
+            level as u64,
+            || format!("The cut goes {below:.2} mm below the bottom of the blank: {what}."),
+        );
+    }
+}
+
+fn under_words(under: Under) -> &'static str {
+    match under {
+        Under::Parallels => "steel parallels",
+        Under::Jaw => "the step of a jaw",
+        Under::Table => "the table",
+        other => other.word(),
+    }
+}

@@ -1,0 +1,56 @@
+//! Travel, feeds and speeds against the machine.
+
+use crate::check::against::Limits;
+use crate::check::program::place;
+use crate::check::rules;
+use crate::program::finding::Findings;
+use crate::program::finding::Place;
+use crate::program::summary::Summary;
+
+/// Runs the checks.
+pub fn check(summary: &Summary, limits: &Limits, findings: &mut Findings) {
+    for (axis, name) in ["X", "Y", "Z"].into_iter().enumerate() {
+        // Numbers of different zeros cannot be compared with each other.
+        let widest = summary
+            .sections
+            .iter()
+            .filter_map(|s| s.extents.all.axis(axis))
+            .map(|(low, high)| high - low)
+            .fold(0.0, f64::max);
+        let travel = limits.travel_mm[axis];
+        if widest > travel {
+            findings.add(&rules::OVER_TRAVEL, Place::FILE, axis as u64, || {
+                format!("The program needs {widest:.1} mm along {name}; the machine travels {travel:.0} mm.")
+            });
+        }
+    }
+    let [fx, fy, fz] = limits.top_feed_mm_min;
+    let top = fx.max(fy).max(fz);
+    for section in &summary.sections {
+        if let Some(feed) = section.feed_highest_mm_min
+            && feed > top
+        {
+            findings.add(&rules::FEED_OVER_AXIS, place(section), 0, || {
+                format!("Feeds up to {feed:.0} mm/min; the machine's axes reach {top:.0} mm/min.")
+            });
+        }
+        if limits.spindle_by_hand {
+            continue;
+        }
+        let [least, most] = limits.spindle_rpm;
+        if let Some(s) = section.s_highest_rpm
+            && s > most
+        {
+            findings.add(&rules::SPEED_OVER_SPINDLE, place(section), 0, || {
+                format!("S{s:.0} is above the spindle's {most:.0} rpm.")
+            });
+        }
+        if let Some(s) = section.s_rpm
+            && s < least
+        {
+            findings.add(&rules::SPEED_UNDER_SPINDLE, place(section), 0, || {
+                format!("S{s:.0} is below the spindle's {least:.0} rpm.")
+            });
+        }
+    }
+}

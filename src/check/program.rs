@@ -1,0 +1,102 @@
+//! Checks that need nothing but the program.
+
+use crate::check::against::Against;
+use crate::check::rules;
+use crate::program::code;
+use crate::program::finding::Finding;
+use crate::program::finding::Findings;
+use crate::program::finding::Level;
+use crate::program::finding::Place;
+use crate::program::section::Section;
+use crate::program::section::Turning;
+use crate::program::summary::Summary;
+
+/// Reader's findings that are only notes when the person minds the spindle.
+const BY_HAND: [&str; 3] = ["spindle-stopped", "spindle-speed-missing", "cycle-spindle"];
+
+/// A finding of the reader at the level that the setup gives it.
+pub fn judged(finding: &Finding, against: &Against) -> Finding {
+    let mut finding = finding.clone();
+    if against.spindle_by_hand() && BY_HAND.contains(&finding.id) {
+        finding.level = Level::Note;
+        "The spindle is set by hand: read its speed and see it turn before the start."
+            .clone_into(&mut finding.remedy);
+    }
+    finding
+}
+
+/// Place of a section's first line.
+pub fn place(section: &Section) -> Place<'static> {
+    Place {
+        line: section.first_line,
+        ..Place::FILE
+    }
+}
+
+/// Runs the checks.
+pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
+    let cuts: Vec<&Section> = summary.sections.iter().filter(|s| s.has_cut()).collect();
+    if cuts.is_empty() {
+        findings.add(&rules::NOTHING_IS_CUT, Place::FILE, 0, || {
+            "No feed move is in the program: nothing is cut.".to_owned()
+        });
+        return;
+    }
+    let mut zeros: Vec<(usize, bool)> = vec![];
+    for section in &cuts {
+        let zero = (section.work_system, section.has_g92);
+        if !zeros.contains(&zero) {
+            zeros.push(zero);
+        }
+        if section.turning == Turning::Counterclockwise
+            && against.tool(section.tool).and_then(|t| t.turns_right) != Some(false)
+        {
+            findings.add(&rules::SPINDLE_WRONG_WAY, place(section), 0, || {
+                "The spindle turns counterclockwise (M4) in a cut.".to_owned()
+            });
+        }
+        if let (Some(h), Some(tool)) = (section.h, section.tool)
+            && h != tool
+            && h != 0
+        {
+            findings.add(&rules::H_UNLIKE_T, place(section), u64::from(tool), || {
+                format!("Tool T{tool} runs with the length H{h}.")
+            });
+        }
+    }
+    if zeros.len() > 1 {
+        let names: Vec<String> = zeros
+            .iter()
+            .map(|(system, g92)| {
+                let name = code::system_name(*system);
+                if *g92 {
+                    format!("{name} with G92")
+                } else {
+                    name.to_owned()
+                }
+            })
+            .collect();
+        findings.add(&rules::SEVERAL_ZEROS, Place::FILE, 0, || {
+            format!("The program uses several zeros: {}.", names.join(", "))
+        });
+    }
+    if summary.spindle_on_at_end && !against.spindle_by_hand() {
+        findings.add(&rules::NO_SPINDLE_STOP, Place::FILE, 0, || {
+            "The program ends with the spindle turning.".to_owned()
+        });
+    }
+    if !against.tools.is_empty() {
+        for section in cuts {
+            if let Some(tool) = section.tool
+                && against.tool(Some(tool)).is_none()
+            {
+                findings.add(
+                    &rules::TOOL_NOT_LISTED,
+                    place(section),
+                    u64::from(tool),
+                    || format!("T{tool} is in the program but not among the stated tools."),
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,54 @@
+//! Rules of the check as data: id, usual level, remedy, and what must be known for it to run.
+
+use crate::program::finding::Level;
+use crate::program::finding::Rule;
+
+macro_rules! rules {
+    ($($name:ident $id:literal $level:ident $needs:literal $remedy:literal;)*) => {
+        $(
+            #[doc = concat!("`", $id, "`: ", $remedy)]
+            pub static $name: Rule = Rule {
+                id: $id,
+                level: Level::$level,
+                is_uncertain: false,
+                remedy: $remedy,
+            };
+        )*
+        /// All rules of the check with what must be known for each.
+        pub static ALL: &[(&Rule, &str)] = &[$((&$name, $needs)),*];
+    };
+}
+
+rules! {
+    NOTHING_IS_CUT "nothing-is-cut" Stop "nothing" "Look whether this is the right program and whether it is whole.";
+    SEVERAL_ZEROS "several-zeros" Warn "nothing" "Set each zero before its section, or make a program of each.";
+    NO_SPINDLE_STOP "no-spindle-stop" Warn "nothing" "Be ready to stop the spindle by hand at the end.";
+    SPINDLE_WRONG_WAY "spindle-wrong-way" Warn "nothing" "Look that the tool cuts counterclockwise, or write M3.";
+    H_UNLIKE_T "h-unlike-t" Warn "nothing" "Look whether the length of another tool is meant.";
+    UNITS_DO_NOT_FIT "units-do-not-fit" Stop "stock" "Look at the size of the part in the drawing and at G20 and G21.";
+    ZERO_DOES_NOT_FIT "zero-does-not-fit" Stop "stock, zero" "Set the zero to the point named, or post the program for this one.";
+    ZERO_FITS_BETTER "zero-fits-better" Warn "stock, zero" "Compare with the drawing which point is meant.";
+    NO_ZERO_FITS "no-zero-fits" Stop "stock" "Look whether blank and program belong together.";
+    ZERO_AMBIGUOUS "zero-ambiguous" Note "stock" "Look at the feature named before the first cut.";
+    THROUGH_BOTTOM "through-bottom" Note "stock, zero" "Look that what lies under the blank may be cut.";
+    OVER_TRAVEL "over-travel" Stop "machine" "Split the program or turn the part: the machine cannot reach so far.";
+    FEED_OVER_AXIS "feed-over-axis" Warn "machine" "The machine will run slower than programmed.";
+    SPEED_OVER_SPINDLE "speed-over-spindle" Warn "machine" "Set the feed to the speed that the spindle can give.";
+    SPEED_UNDER_SPINDLE "speed-under-spindle" Warn "machine" "Set the feed to the speed that the spindle can give.";
+    TOOL_NOT_LISTED "tool-not-listed" Warn "tools" "State the tool, or look whether the program is the right one.";
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ids_are_unique_beside_those_of_the_reader() {
+        let mut ids: Vec<&str> = ALL.iter().map(|(rule, _)| rule.id).collect();
+        ids.extend(crate::program::rules::ALL.iter().map(|rule| rule.id));
+        let count = ids.len();
+        ids.sort_unstable();
+        ids.dedup();
+        assert_eq!(ids.len(), count);
+    }
+}

@@ -1,0 +1,90 @@
+//! Whatever the bytes and however they arrive: the same result, and never a panic.
+
+use std::fs;
+use std::path::Path;
+
+use millside::program::read::ReadOptions;
+use millside::program::read::Reader;
+use millside::program::read::Summary;
+use millside::program::read::read_bytes;
+use proptest::prelude::*;
+
+fn in_pieces(bytes: &[u8], size: usize) -> Summary {
+    let mut reader = Reader::new(&ReadOptions::default(), None);
+    for piece in bytes.chunks(size) {
+        reader.feed(piece);
+    }
+    reader.finish()
+}
+
+fn programs() -> Vec<(String, Vec<u8>)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures/programs");
+    let mut found = vec![];
+    for folder in ["nistir6556", "untidy", "plates"] {
+        let Ok(entries) = fs::read_dir(root.join(folder)) else {
+            continue;
+        };
+        for entry in entries {
+            let path = entry.expect("entry is readable").path();
+            let bytes = fs::read(&path).expect("program is readable");
+            found.push((path.display().to_string(), bytes));
+        }
+    }
+    found
+}
+
+#[test]
+fn pieces_of_every_size_give_the_same_result() {
+    let programs = programs();
+    assert!(programs.len() >= 9);
+    for (name, bytes) in programs {
+        let whole = read_bytes(&bytes, &ReadOptions::default());
+        for size in [1, 2, 3, 5, 7, 16, 64, 255, 256, 1000, bytes.len().max(1)] {
+            assert_eq!(in_pieces(&bytes, size), whole, "{name} in pieces of {size}");
+        }
+    }
+}
+
+/// Lines that look like programs, so that the deeper parts are reached too.
+fn line() -> impl Strategy<Value = String> {
+    prop_oneof![
+        "[GMXYZIJKRFSTHPQLND]{1,3}[-+]?[0-9]{0,6}(\\.[0-9]{0,4})?",
+        "(G[0-9]{1,2} ?){1,3}([XYZIJKR]-?[0-9]{1,3} ?){0,4}(F[0-9]{1,4})?",
+        "G8[1-9] ([XYZRPQLIJK]-?[0-9.]{1,5} ?){1,6}",
+        "#[0-9]{1,4} ?= ?\\[?[#0-9+*/. -]{1,12}\\]?",
+        "X\\[(SIN|SQRT|LN|ATAN|FIX)\\[[0-9.#/-]{1,8}\\]\\]",
+        "(O|M98 P|M98 L[0-9]{1,3} P)[0-9]{1,2}",
+        "M(0|1|2|3|4|5|6|7|8|9|30|99) ?T?[0-9]{0,2}",
+        "[%(/;:].{0,20}",
+        "G(92|28|30|53|10 L2 P1|54|55|43 H1|41|91|20|93) ?([XYZF]-?[0-9.]{0,6} ?){0,3}",
+        ".{0,30}",
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn no_bytes_make_the_reader_panic(bytes in proptest::collection::vec(any::<u8>(), 0..2000), size in 1_usize..64) {
+        let whole = read_bytes(&bytes, &ReadOptions::default());
+        prop_assert_eq!(in_pieces(&bytes, size), whole);
+    }
+
+    #[test]
+    fn no_lines_make_the_reader_panic(lines in proptest::collection::vec(line(), 0..60), size in 1_usize..64) {
+        let text = lines.join("\n");
+        let whole = read_bytes(text.as_bytes(), &ReadOptions::default());
+        prop_assert_eq!(&in_pieces(text.as_bytes(), size), &whole);
+        // Whatever was read is finite where it is known.
+        for axis in 0..3 {
+            if let Some((low, high)) = whole.extents.all.axis(axis) {
+                prop_assert!(low.is_finite() && high.is_finite());
+            }
+        }
+        prop_assert!(whole.findings.len() < 2000);
+        for finding in &whole.findings {
+            prop_assert!(!finding.message.is_empty() && !finding.remedy.is_empty());
+            prop_assert!(finding.block.chars().all(|c| !c.is_control()));
+        }
+    }
+}
