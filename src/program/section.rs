@@ -15,6 +15,10 @@ pub const MOST_FEEDS: usize = 48;
 /// Heights kept apart in a section.
 pub const MOST_LEVELS: usize = 128;
 
+/// Length below which a motion goes nowhere, mm: what rounding leaves of equal places, far below any
+/// machine's step.
+const ZERO_MM: f64 = 1e-9;
+
 /// How the spindle turns.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Turning {
@@ -103,7 +107,7 @@ pub struct Section {
 impl Section {
     /// Counts a motion in. `has_machine` says whether machine coordinates mean anything.
     pub fn add(&mut self, motion: &Motion, has_machine: bool) {
-        if motion.length_mm == 0.0 && motion.from_known == motion.to_known {
+        if motion.length_mm < ZERO_MM && motion.from_known == motion.to_known {
             // A motion that goes nowhere widens nothing; one that makes an axis known goes somewhere.
             self.moves.zero += 1;
             if motion.kind != Kind::Rapid
