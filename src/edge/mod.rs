@@ -1,5 +1,10 @@
 //! Effects: files, clock, terminal. Nothing else touches them.
 
+pub mod alive;
+mod beside;
 pub mod files;
 pub mod folders;
+pub mod lock;
 pub mod main;
+pub mod save;
+pub mod store;

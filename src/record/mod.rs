@@ -8,10 +8,12 @@
 mod eye;
 mod fault;
 mod fields;
+pub mod name;
 mod pen;
 pub mod read;
 mod schema;
 mod shape;
+pub mod summary;
 pub mod write;
 
 pub use crate::record::fault::RecordError;
