@@ -6,6 +6,7 @@
 
 pub mod caution;
 pub mod conditions;
+pub mod demo;
 pub mod fault;
 pub mod library;
 pub mod machine;
