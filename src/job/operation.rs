@@ -105,6 +105,8 @@ pub struct ProgramPart {
     pub first_line: u64,
     /// Last line.
     pub last_line: u64,
+    /// Tool number of the program, if it names one.
+    pub tool_number: Option<u32>,
     /// Programmed spindle speed, if it was given, in 1/min.
     pub s_rpm: Option<f64>,
     /// Programmed feeds in mm/min: least first, without repeats.

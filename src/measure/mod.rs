@@ -1,1 +1,5 @@
-//! What is measured on the part and on the machine: sizes, return test.
+//! What is measured on the part and on the machine: touches, sizes, the return test.
+
+pub mod return_test;
+pub mod size;
+pub mod touch;

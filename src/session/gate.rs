@@ -136,6 +136,8 @@ pub struct Line {
     pub fact: Option<FactKind>,
     /// How it is answered.
     pub way: Way,
+    /// Whether a hand goes to the spindle for it: shown where the tool is fitted, too.
+    pub is_at_spindle: bool,
     /// How it stands.
     pub state: LineState,
 }
@@ -241,6 +243,7 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
         critical: caution.critical,
         fact,
         way: Way::Press,
+        is_at_spindle: caution.phase == Pause::ToolChange,
     }
 }
 
@@ -283,6 +286,7 @@ fn fact_line(state: &State, list: ListKind, kind: FactKind, way: Way, word: &str
         critical: true,
         fact: Some(kind),
         way,
+        is_at_spindle: false,
         state: line_state,
     }
 }
@@ -405,6 +409,7 @@ fn start_facts(state: &State) -> Vec<Line> {
             critical: true,
             fact: None,
             way: Way::Press,
+            is_at_spindle: false,
             state: line_state(state, ListKind::Start, "full-speed-first", None),
         });
     }
@@ -430,6 +435,7 @@ fn unmeasured(state: &State) -> Vec<Line> {
                 critical: true,
                 fact: None,
                 way: Way::Press,
+                is_at_spindle: false,
             }
         })
         .collect()

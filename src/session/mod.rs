@@ -32,6 +32,12 @@ impl Session {
         Self { state }
     }
 
+    /// A session that begins now: where no program is, none can disagree.
+    pub fn begin(mut state: State, at: Moment) -> Self {
+        planning::judge_program(&mut state, at);
+        Self { state }
+    }
+
     /// What the session knows.
     pub fn state(&self) -> &State {
         &self.state

@@ -478,6 +478,7 @@ impl Dice {
             part: self.maybe(|d| ProgramPart {
                 first_line: d.below(1000) as u64,
                 last_line: d.below(100_000) as u64,
+                tool_number: d.maybe(|d| d.below(99) as u32),
                 s_rpm: d.maybe(Self::number),
                 feeds_mm_min: d.some(3, Self::number),
                 lowest_z_mm: d.maybe(Self::signed),

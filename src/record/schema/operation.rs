@@ -120,6 +120,7 @@ fn part<F: Fields>(f: &mut F, v: Option<&ProgramPart>) -> Took<ProgramPart> {
     Ok(ProgramPart {
         first_line: f.value("first_line", of!(v.first_line), &amount::COUNT)?,
         last_line: f.value("last_line", of!(v.last_line), &amount::COUNT)?,
+        tool_number: f.value("tool_number", of!(v.tool_number), &Maybe(amount::COUNT))?,
         s_rpm: f.value("s", of!(v.s_rpm), &Maybe(amount::RPM))?,
         feeds_mm_min: f.value("feeds", of!(v.feeds_mm_min), &List(amount::MM_MIN))?,
         lowest_z_mm: f.value("lowest_z", of!(v.lowest_z_mm), &Maybe(amount::MM_SIGNED))?,

@@ -1,0 +1,98 @@
+//! What a person can do, free of keys.
+
+use crate::app::field::Field;
+use crate::app::model::Way;
+use crate::session::state::Step;
+
+/// Something a person does. Keys are given their meaning in [`crate::app::keys`].
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Act {
+    /// Choose the row above.
+    Up,
+    /// Choose the row below.
+    Down,
+    /// One screen of rows up.
+    PageUp,
+    /// One screen of rows down.
+    PageDown,
+    /// Go back on the rail.
+    Back,
+    /// Go forward on the rail.
+    Forward,
+    /// Go to a step.
+    GoTo(Step),
+    /// Do what the chosen row does: fill in, go there, do it.
+    Choose,
+    /// The state shown is so.
+    So,
+    /// It is not so.
+    NotSo,
+    /// Why and how.
+    Why,
+    /// Clock on, clock waiting, clock cutting.
+    Clock,
+    /// The clock counts a pause.
+    Pause,
+    /// The cut began ten seconds earlier.
+    Earlier,
+    /// What happened?
+    Happened,
+    /// Another tool in the middle of the operation.
+    Swap,
+    /// A note.
+    Note,
+    /// Another view or number.
+    View,
+    /// The operation is finished.
+    Finish,
+    /// The operation is left out.
+    LeaveOut,
+    /// The emergency card.
+    Emergency,
+    /// Keys and words.
+    Help,
+    /// Take back the last answer.
+    Undo,
+    /// Leave this screen.
+    Leave,
+    /// End the program.
+    Quit,
+    /// Begin a new job this way.
+    NewJob(Way),
+    /// Choose the next template.
+    NextTemplate,
+    /// Make the new job.
+    BeginNow,
+    /// Open the job at this place in the list.
+    Open(usize),
+    /// Read the program file again.
+    ReadAgain,
+    /// Accept the stop finding of this name.
+    AcceptStop(String),
+    /// Work on this operation of the setup.
+    EnterOperation(usize),
+    /// Add the operation whose title and kind are filled in.
+    AddOperation,
+    /// The planned tool goes into the spindle.
+    Fit,
+    /// X and Y are set.
+    XySet,
+    /// Take the form that this field belongs to as it stands.
+    TakeForm(Field),
+    /// The Z reference is as stated, and set again.
+    ReferenceSet,
+    /// Take the recipe as it stands.
+    TakeRecipe,
+    /// Let this value of the recipe follow again.
+    Free(Field),
+    /// Return test.
+    ReturnTest,
+    /// Add the size whose values are filled in.
+    AddSize,
+    /// Let the part go.
+    LetGo,
+    /// Go on to this setup.
+    EnterSetup(usize),
+    /// Close the session, this much of the job is left.
+    WrapUp,
+}

@@ -1,0 +1,447 @@
+//! Every field of every form: its label, what it takes and how it is understood.
+
+use crate::job::holding::HeldBy;
+use crate::job::operation::OperationKind;
+use crate::job::reference::FoundBy;
+use crate::job::reference::Surface;
+use crate::job::typed::Typed;
+use crate::job::zero::ZeroPoint;
+use crate::quantity;
+use crate::quantity::entry;
+use crate::quantity::show;
+use crate::quantity::show::Units;
+
+/// A field.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Field {
+    /// Title of a new job.
+    Title,
+    /// Machine of a new job.
+    Machine,
+    /// Material of a new job.
+    Material,
+    /// Path of the program.
+    Program,
+    /// Stock along X.
+    StockX,
+    /// Stock along Y.
+    StockY,
+    /// Thickness at a corner, 0 to 3.
+    Thickness(usize),
+    /// Sawn or milled.
+    Edges,
+    /// What lies under the stock.
+    Under,
+    /// Thickness of the spoil board.
+    Spoil,
+    /// How far the stock stands above the jaws.
+    AboveJaws,
+    /// Finished size along X, Y, Z.
+    Part(usize),
+    /// What holds the part.
+    HeldBy,
+    /// How far the vice is out of true.
+    OutOfTrue,
+    /// A keep-out, 0 to 3.
+    KeepOut(usize),
+    /// Zero point.
+    ZeroPoint,
+    /// How the zero is found.
+    FoundBy,
+    /// Diameter of what touches.
+    Finder,
+    /// Work offset.
+    Offset,
+    /// Which tool is planned.
+    Tool,
+    /// Stick-out of the planned tool.
+    StickOut,
+    /// Surface that Z is set to.
+    Surface,
+    /// Height of that surface above Z0.
+    Height,
+    /// Thickness of paper or shim.
+    Shim,
+    /// Reading of Z at the touch.
+    Touch,
+    /// Spindle speed.
+    Rpm,
+    /// Surface speed.
+    SurfaceSpeed,
+    /// Chip load.
+    ChipLoad,
+    /// Table feed.
+    Feed,
+    /// Depth.
+    Depth,
+    /// Stepover.
+    Stepover,
+    /// By how much Z is raised for the air run.
+    Raise,
+    /// Reading of Z when it is put back.
+    PutBack,
+    /// Why the air run is left out.
+    NoAir,
+    /// A measured size, by place.
+    Reading(usize),
+    /// What a new size is.
+    SizeWhat,
+    /// Nominal value of a new size.
+    SizeNominal,
+    /// Upper deviation of a new size.
+    SizeUpper,
+    /// Lower deviation of a new size.
+    SizeLower,
+    /// Inside or outside size.
+    SizeSide,
+    /// Title of an operation to add.
+    OperationTitle,
+    /// Kind of an operation to add.
+    OperationKind,
+    /// Rating of an operation, by place.
+    Rating(usize),
+    /// What was learned.
+    Learned,
+    /// Words in an overlay: note, reason, what is not so.
+    Words,
+    /// Error at the check point in X, Y, Z.
+    ReturnError(usize),
+}
+
+/// What a field takes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Takes {
+    /// A length of zero or more.
+    Length,
+    /// A length of more than zero.
+    PositiveLength,
+    /// A length with a sign.
+    SignedLength,
+    /// A spindle speed.
+    Rpm,
+    /// A surface speed.
+    SurfaceSpeed,
+    /// A table feed.
+    Feed,
+    /// One of the 27 points.
+    Point,
+    /// Least X and Y, greatest X and Y, height.
+    KeepOut,
+    /// A digit from 1 to 5, then words.
+    Rating,
+    /// Any words.
+    Words,
+    /// One of these, by number.
+    Choice(Vec<String>),
+}
+
+fn choice<const N: usize>(words: [&str; N]) -> Takes {
+    Takes::Choice(words.iter().map(|word| (*word).to_owned()).collect())
+}
+
+impl Field {
+    /// Label before the field.
+    pub fn label(self) -> String {
+        match self {
+            Self::Title => "job".into(),
+            Self::Machine => "machine".into(),
+            Self::Material => "material".into(),
+            Self::Program => "program file".into(),
+            Self::StockX => "stock X, left to right".into(),
+            Self::StockY => "stock Y, front to back".into(),
+            Self::Thickness(corner) => {
+                let names = ["left front", "right front", "left back", "right back"];
+                format!("thickness {}", names.get(corner).unwrap_or(&"more"))
+            }
+            Self::Edges => "outside is".into(),
+            Self::Under => "under it lies".into(),
+            Self::Spoil => "spoil board thickness".into(),
+            Self::AboveJaws => "stands above the jaws".into(),
+            Self::Part(axis) => format!("finished size {}", ["X", "Y", "Z"][axis.min(2)]),
+            Self::HeldBy => "held by".into(),
+            Self::OutOfTrue => "vice or fence out of true".into(),
+            Self::KeepOut(place) => format!("keep-out {}", place + 1),
+            Self::ZeroPoint => "zero point".into(),
+            Self::FoundBy => "found by".into(),
+            Self::Finder => "finder diameter".into(),
+            Self::Offset => "work offset".into(),
+            Self::Tool => "planned tool".into(),
+            Self::StickOut => "stick-out".into(),
+            Self::Surface => "Z is set to".into(),
+            Self::Height => "its height above Z0".into(),
+            Self::Shim => "paper or shim".into(),
+            Self::Touch => "Z reads at the touch".into(),
+            Self::Rpm => "rpm".into(),
+            Self::SurfaceSpeed => "surface speed".into(),
+            Self::ChipLoad => "chip load".into(),
+            Self::Feed => "feed".into(),
+            Self::Depth => "depth".into(),
+            Self::Stepover => "stepover".into(),
+            Self::Raise => "Z raised by".into(),
+            Self::PutBack => "put back: Z reads".into(),
+            Self::NoAir => "or leave it out, because".into(),
+            Self::Reading(_) => "reads".into(),
+            Self::SizeWhat => "another size".into(),
+            Self::SizeNominal => "nominal".into(),
+            Self::SizeUpper => "upper deviation".into(),
+            Self::SizeLower => "lower deviation".into(),
+            Self::SizeSide => "size is".into(),
+            Self::OperationTitle => "another operation".into(),
+            Self::OperationKind => "its kind".into(),
+            Self::Rating(_) => "went, 1 to 5 and words".into(),
+            Self::Learned => "next time".into(),
+            Self::Words => "words".into(),
+            Self::ReturnError(axis) => format!("error in {}", ["X", "Y", "Z"][axis.min(2)]),
+        }
+    }
+
+    /// What the field takes. Choices that depend on the job are filled in by the form.
+    pub fn takes(self) -> Takes {
+        match self {
+            Self::StockX | Self::StockY | Self::Thickness(_) | Self::Part(_) => {
+                Takes::PositiveLength
+            }
+            Self::Spoil | Self::StickOut | Self::Raise | Self::Depth | Self::Stepover => {
+                Takes::PositiveLength
+            }
+            Self::AboveJaws | Self::OutOfTrue | Self::Finder | Self::Shim => Takes::Length,
+            Self::ChipLoad | Self::SizeNominal => Takes::PositiveLength,
+            Self::Height | Self::Touch | Self::PutBack => Takes::SignedLength,
+            Self::Reading(_) => Takes::PositiveLength,
+            Self::SizeUpper | Self::SizeLower | Self::ReturnError(_) => Takes::SignedLength,
+            Self::Rpm => Takes::Rpm,
+            Self::SurfaceSpeed => Takes::SurfaceSpeed,
+            Self::Feed => Takes::Feed,
+            Self::ZeroPoint => Takes::Point,
+            Self::KeepOut(_) => Takes::KeepOut,
+            Self::Rating(_) => Takes::Rating,
+            Self::Edges => choice(["sawn", "milled"]),
+            Self::Under => choice(["spoil board", "parallels", "jaw", "table", "air"]),
+            Self::SizeSide => choice(["outside", "inside"]),
+            Self::HeldBy => Takes::Choice(HeldBy::ALL.map(|h| h.word().to_owned()).to_vec()),
+            Self::FoundBy => Takes::Choice(FoundBy::ALL.map(|f| f.word().to_owned()).to_vec()),
+            Self::Surface => Takes::Choice(Surface::ALL.map(|s| s.word().to_owned()).to_vec()),
+            Self::OperationKind => {
+                Takes::Choice(OperationKind::ALL.map(|k| k.word().to_owned()).to_vec())
+            }
+            _ => Takes::Words,
+        }
+    }
+
+    /// Whether the form can go without it.
+    pub fn is_optional(self) -> bool {
+        matches!(
+            self,
+            Self::Thickness(1..)
+                | Self::Spoil
+                | Self::AboveJaws
+                | Self::Part(_)
+                | Self::OutOfTrue
+                | Self::KeepOut(_)
+                | Self::NoAir
+                | Self::Learned
+                | Self::Rating(_)
+                | Self::ReturnError(2)
+        )
+    }
+}
+
+/// What was understood of a text.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Understood {
+    /// A number with what was typed; mm, mm/min, m/min or 1/min by the field.
+    Number(Typed),
+    /// One of the 27 points.
+    Point(ZeroPoint),
+    /// Least X, Y, greatest X, Y, height in mm.
+    Box([f64; 5]),
+    /// A digit and words.
+    Rating(u8, String),
+    /// Words, or the word that was chosen.
+    Words(String),
+}
+
+impl Understood {
+    /// The number, where there is one.
+    pub fn number(&self) -> Option<&Typed> {
+        match self {
+            Self::Number(typed) => Some(typed),
+            _ => None,
+        }
+    }
+
+    /// The words, where there are some.
+    pub fn words(&self) -> Option<&str> {
+        match self {
+            Self::Words(words) => Some(words),
+            _ => None,
+        }
+    }
+}
+
+/// Reads the text of a field.
+///
+/// # Errors
+///
+/// Says why it was not taken, and what would be.
+pub fn understand(takes: &Takes, text: &str) -> Result<Understood, String> {
+    let length = |entry: entry::Entry<quantity::Length>| {
+        Understood::Number(Typed::new(entry.typed, quantity::to_mm(entry.value)))
+    };
+    match takes {
+        Takes::Length => entry::length(text).map(length).map_err(|e| e.to_string()),
+        Takes::PositiveLength => entry::length_positive(text)
+            .map(length)
+            .map_err(|e| e.to_string()),
+        Takes::SignedLength => entry::length_signed(text)
+            .map(length)
+            .map_err(|e| e.to_string()),
+        Takes::Rpm => entry::rpm(text)
+            .map(|e| Understood::Number(Typed::new(e.typed, quantity::to_rpm(e.value))))
+            .map_err(|e| e.to_string()),
+        Takes::SurfaceSpeed => entry::speed(text)
+            .map(|e| Understood::Number(Typed::new(e.typed, quantity::to_m_per_min(e.value))))
+            .map_err(|e| e.to_string()),
+        Takes::Feed => entry::feed(text)
+            .map(|e| Understood::Number(Typed::new(e.typed, quantity::to_mm_per_min(e.value))))
+            .map_err(|e| e.to_string()),
+        Takes::Point => text
+            .parse()
+            .map(Understood::Point)
+            .map_err(|e: crate::job::zero::NotAZeroPoint| e.to_string()),
+        Takes::KeepOut => keep_out(text),
+        Takes::Rating => rating(text),
+        Takes::Words => words(text),
+        Takes::Choice(options) => chosen(options, text),
+    }
+}
+
+fn words(text: &str) -> Result<Understood, String> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err("write something; Esc leaves it".to_owned());
+    }
+    Ok(Understood::Words(text.to_owned()))
+}
+
+fn rating(text: &str) -> Result<Understood, String> {
+    let text = text.trim();
+    let digit = text
+        .chars()
+        .next()
+        .and_then(|c| c.to_digit(10))
+        .filter(|d| (1..=5).contains(d));
+    let Some(digit) = digit.and_then(|d| u8::try_from(d).ok()) else {
+        return Err("a digit from 1 (never again) to 5 (just so), then words".to_owned());
+    };
+    let rest = text.trim_start_matches(|c: char| c.is_ascii_digit() || c == ' ' || c == ',');
+    Ok(Understood::Rating(digit, rest.trim().to_owned()))
+}
+
+fn chosen(options: &[String], text: &str) -> Result<Understood, String> {
+    let text = text.trim();
+    let by_number = text
+        .parse::<usize>()
+        .ok()
+        .and_then(|n| options.get(n.checked_sub(1)?));
+    let lower = text.to_lowercase();
+    let by_word = || options.iter().find(|option| option.to_lowercase() == lower);
+    let begins = || {
+        let mut all = options
+            .iter()
+            .filter(|option| option.to_lowercase().contains(&lower));
+        let first = all.next().filter(|_| !lower.is_empty());
+        if all.next().is_some() { None } else { first }
+    };
+    by_number
+        .or_else(by_word)
+        .or_else(begins)
+        .map(|option| Understood::Words(option.clone()))
+        .ok_or_else(|| format!("a number from 1 to {}, or part of a name", options.len()))
+}
+
+fn keep_out(text: &str) -> Result<Understood, String> {
+    const FORM: &str = "five lengths: X and Y where it begins, X and Y where it ends, its height";
+    let parts: Vec<&str> = text
+        .split([' ', ';'])
+        .filter(|part| !part.is_empty())
+        .collect();
+    let numbers: Vec<f64> = parts
+        .iter()
+        .map(|part| entry::length_signed(part).map(|e| quantity::to_mm(e.value)))
+        .collect::<Result<_, _>>()
+        .map_err(|e| format!("{FORM}: {e}"))?;
+    let all: [f64; 5] = numbers.try_into().map_err(|_| FORM.to_owned())?;
+    if all[2] <= all[0] || all[3] <= all[1] || all[4] <= 0.0 {
+        return Err(format!("{FORM}; the end must lie beyond the beginning"));
+    }
+    Ok(Understood::Box(all))
+}
+
+/// What was understood, in both units where it has one.
+pub fn echo(takes: &Takes, understood: &Understood) -> String {
+    match (takes, understood) {
+        (Takes::Length | Takes::PositiveLength | Takes::SignedLength, Understood::Number(n)) => {
+            show::length(quantity::mm(n.value), Units::Both)
+        }
+        (Takes::Rpm, Understood::Number(n)) => show::rpm(quantity::rpm(n.value)),
+        (Takes::SurfaceSpeed, Understood::Number(n)) => {
+            show::speed(quantity::m_per_min(n.value), Units::Both)
+        }
+        (Takes::Feed, Understood::Number(n)) => {
+            show::feed(quantity::mm_per_min(n.value), Units::Both)
+        }
+        (_, Understood::Point(point)) => point.words(),
+        (_, Understood::Box(b)) => {
+            format!(
+                "X {} to {}, Y {} to {}, {} high, mm",
+                b[0], b[2], b[1], b[3], b[4]
+            )
+        }
+        (_, Understood::Rating(digit, words)) => format!("{digit} of 5 {words}"),
+        (Takes::Choice(_), Understood::Words(words)) => words.clone(),
+        _ => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_field_takes_what_people_write_and_shows_both_units() {
+        let takes = Takes::PositiveLength;
+        for (text, value) in [
+            ("6", 6.0),
+            ("6mm", 6.0),
+            (".25in", 6.35),
+            ("1/4\"", 6.35),
+            ("25 thou", 0.635),
+        ] {
+            let understood = understand(&takes, text).unwrap();
+            assert!(
+                (understood.number().unwrap().value - value).abs() < 1e-9,
+                "{text}"
+            );
+        }
+        let quarter = understand(&takes, "1/4\"").unwrap();
+        assert_eq!(echo(&takes, &quarter), "6.35 mm = 0.2500 in");
+        assert!(understand(&takes, "-1").is_err() && understand(&takes, "nan").is_err());
+        assert!(understand(&takes, "0").is_err());
+    }
+
+    #[test]
+    fn a_choice_is_taken_by_number_or_by_a_part_that_only_one_has() {
+        let takes = Field::HeldBy.takes();
+        assert_eq!(understand(&takes, "1").unwrap().words(), Some("vice"));
+        assert_eq!(understand(&takes, "tap").unwrap().words(), Some("tape"));
+        assert!(understand(&takes, "9").is_err() && understand(&takes, "c").is_err());
+    }
+
+    #[test]
+    fn a_keep_out_needs_five_lengths_in_order() {
+        assert!(understand(&Takes::KeepOut, "0 0 10 20 18").is_ok());
+        assert!(understand(&Takes::KeepOut, "10 0 0 20 18").is_err());
+        assert!(understand(&Takes::KeepOut, "0 0 10").is_err());
+    }
+}

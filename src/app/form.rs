@@ -1,0 +1,264 @@
+//! From typed fields to events: a form takes effect as soon as all it needs is there.
+
+use crate::app::field;
+use crate::app::field::Field;
+use crate::app::field::Understood;
+use crate::app::model::Model;
+use crate::app::page;
+use crate::app::recipe;
+use crate::app::row::Row;
+use crate::job::holding::HeldBy;
+use crate::job::holding::Holding;
+use crate::job::holding::KeepOut;
+use crate::job::operation::Operation;
+use crate::job::operation::OperationKind;
+use crate::job::operation::Outcome;
+use crate::job::reading::Reading;
+use crate::job::reference::FoundBy;
+use crate::job::reference::Surface;
+use crate::job::reference::ZReference;
+use crate::job::reference::Zero;
+use crate::job::stock::Edges;
+use crate::job::stock::Stock;
+use crate::job::stock::Under;
+use crate::job::typed::Typed;
+use crate::session::event::Event;
+use crate::session::state::State;
+use crate::session::state::Step;
+
+/// Reads a field of the page that is shown: the draft, or what the session holds.
+fn value(model: &Model, field: Field) -> Option<Understood> {
+    let text = page::rows(model).into_iter().find_map(|row| match row {
+        Row::Field {
+            field: f, value, ..
+        } if f == field && !value.is_empty() => Some(value),
+        _ => None,
+    })?;
+    field::understand(&page::takes(model, field), &text).ok()
+}
+
+fn number_of(model: &Model, field: Field) -> Option<Typed> {
+    value(model, field)?.number().cloned()
+}
+
+fn words(model: &Model, field: Field) -> Option<String> {
+    value(model, field)?.words().map(str::to_owned)
+}
+
+/// The events that follow from a field just entered, on the page that is shown.
+pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
+    let Some(state) = model.state() else {
+        return vec![];
+    };
+    let event = match entered {
+        Field::StockX
+        | Field::StockY
+        | Field::Thickness(_)
+        | Field::Edges
+        | Field::Under
+        | Field::Spoil
+        | Field::AboveJaws
+        | Field::Part(_) => stock(model).map(|stock| Event::StockMeasured(Box::new(stock))),
+        Field::HeldBy | Field::OutOfTrue | Field::KeepOut(_) => {
+            holding(model).map(|holding| Event::HoldingStated(Box::new(holding)))
+        }
+        Field::ZeroPoint | Field::FoundBy | Field::Finder | Field::Offset => {
+            zero(model).map(|zero| Event::ZeroStated(Box::new(zero)))
+        }
+        Field::Tool | Field::StickOut => return tool(model, state, entered),
+        Field::OperationKind if state.step == Step::Tool => {
+            let kind =
+                words(model, Field::OperationKind).and_then(|w| OperationKind::from_word(&w));
+            kind.zip(state.current_operation())
+                .map(|(kind, operation)| {
+                    let edited = Operation {
+                        kind,
+                        ..operation.clone()
+                    };
+                    Event::OperationEdited(state.operation, Box::new(edited))
+                })
+        }
+        Field::Surface | Field::Height | Field::Shim => {
+            reference(model).map(|reference| Event::ZReferenceSet(Box::new(reference)))
+        }
+        Field::Touch => number_of(model, Field::Touch).map(Event::LengthSet),
+        Field::Raise => number_of(model, Field::Raise).map(Event::AirRunMade),
+        Field::PutBack => number_of(model, Field::PutBack).map(Event::PutBack),
+        Field::NoAir => words(model, Field::NoAir).map(Event::AirRunLeftOut),
+        Field::Reading(place) => {
+            number_of(model, entered).map(|actual| Event::Measured(place, actual))
+        }
+        Field::Rating(place) => match value(model, entered) {
+            Some(Understood::Rating(rating, remark)) => {
+                Some(Event::Rated(place, Outcome { rating, remark }))
+            }
+            _ => None,
+        },
+        _ => None,
+    };
+    event.into_iter().collect()
+}
+
+fn stock(model: &Model) -> Option<Stock> {
+    let thickness: Vec<Typed> = (0..4)
+        .filter_map(|corner| number_of(model, Field::Thickness(corner)))
+        .collect();
+    let edges = match words(model, Field::Edges)?.as_str() {
+        "milled" => Edges::Milled,
+        _ => Edges::Sawn,
+    };
+    let under = match words(model, Field::Under)?.as_str() {
+        "spoil board" => Under::Spoil {
+            thickness_mm: number_of(model, Field::Spoil)?.value,
+        },
+        "parallels" => Under::Parallels,
+        "jaw" => Under::Jaw,
+        "table" => Under::Table,
+        "air" => Under::Air,
+        _ => Under::Unknown,
+    };
+    let part = match (
+        number_of(model, Field::Part(0)),
+        number_of(model, Field::Part(1)),
+        number_of(model, Field::Part(2)),
+    ) {
+        (Some(x), Some(y), Some(z)) => Some([x, y, z]),
+        _ => None,
+    };
+    (!thickness.is_empty()).then_some(Stock {
+        x: number_of(model, Field::StockX)?,
+        y: number_of(model, Field::StockY)?,
+        thickness,
+        edges,
+        under,
+        above_jaws: number_of(model, Field::AboveJaws),
+        part,
+    })
+}
+
+fn holding(model: &Model) -> Option<Holding> {
+    let keep_outs = (0..4)
+        .filter_map(|place| match value(model, Field::KeepOut(place)) {
+            Some(Understood::Box([x0, y0, x1, y1, height])) => Some(KeepOut {
+                from: [x0, y0],
+                to: [x1, y1],
+                height,
+            }),
+            _ => None,
+        })
+        .collect();
+    Some(Holding {
+        by: HeldBy::from_word(&words(model, Field::HeldBy)?)?,
+        out_of_true: number_of(model, Field::OutOfTrue),
+        keep_outs,
+    })
+}
+
+fn zero(model: &Model) -> Option<Zero> {
+    let Some(Understood::Point(point)) = value(model, Field::ZeroPoint) else {
+        return None;
+    };
+    let found_by = FoundBy::from_word(&words(model, Field::FoundBy)?)?;
+    let finder = match found_by {
+        FoundBy::Bore => number_of(model, Field::Finder).unwrap_or(Typed::mm(0.0)),
+        _ => number_of(model, Field::Finder)?,
+    };
+    let offset = words(model, Field::Offset)?;
+    Some(Zero {
+        point,
+        found_by,
+        finder,
+        offset,
+    })
+}
+
+fn reference(model: &Model) -> Option<ZReference> {
+    Some(ZReference {
+        surface: Surface::from_word(&words(model, Field::Surface)?)?,
+        height: number_of(model, Field::Height)?,
+        shim: number_of(model, Field::Shim)?,
+    })
+}
+
+fn tool(model: &Model, state: &State, entered: Field) -> Vec<Event> {
+    let Some(title) = words(model, Field::Tool) else {
+        return vec![];
+    };
+    let Some(operation) = state.current_operation() else {
+        return vec![];
+    };
+    let number = operation.part.as_ref().and_then(|part| part.tool_number);
+    let in_rack = state.rack.iter().position(|rack| rack.tool.title == title);
+    let mut events = vec![];
+    let index = match in_rack {
+        Some(index) => index,
+        None => {
+            let Some(tool) = model.library.tools.iter().find(|tool| tool.title == title) else {
+                return vec![];
+            };
+            let tool = Box::new(tool.clone());
+            events.push(Event::ToolAdded {
+                number,
+                tool,
+                stick_out: None,
+            });
+            state.rack.len()
+        }
+    };
+    for (place, other) in state.current_setup().operations.iter().enumerate() {
+        // A number in the program means the same tool wherever it comes again.
+        let same_number = number.is_some()
+            && other.tool.is_none()
+            && other
+                .part
+                .as_ref()
+                .is_some_and(|part| part.tool_number == number);
+        if (place == state.operation || same_number) && other.tool != Some(index) {
+            let edited = Operation {
+                tool: Some(index),
+                ..other.clone()
+            };
+            events.push(Event::OperationEdited(place, Box::new(edited)));
+        }
+    }
+    if entered == Field::StickOut
+        && let (Some(stick_out), Some(rack)) =
+            (number_of(model, Field::StickOut), state.rack.get(index))
+    {
+        let tool = Box::new(rack.tool.clone());
+        events.push(Event::ToolEdited {
+            index,
+            tool,
+            stick_out: Some(stick_out),
+        });
+    }
+    events
+}
+
+/// The operation whose title and kind are filled in.
+pub(super) fn new_operation(model: &Model) -> Option<Operation> {
+    let title = words(model, Field::OperationTitle)?;
+    let kind = words(model, Field::OperationKind).and_then(|w| OperationKind::from_word(&w))?;
+    Some(Operation {
+        title,
+        kind,
+        ..Operation::default()
+    })
+}
+
+/// The size whose values are filled in.
+pub(super) fn new_size(model: &Model) -> Option<Reading> {
+    Some(Reading {
+        what: words(model, Field::SizeWhat)?,
+        nominal: number_of(model, Field::SizeNominal)?,
+        upper: number_of(model, Field::SizeUpper)?,
+        lower: number_of(model, Field::SizeLower)?,
+        actual: None,
+        is_inside: words(model, Field::SizeSide)? == "inside",
+    })
+}
+
+/// Whether the field belongs to the calculator, whose drafts are values fixed by the person.
+pub(super) fn is_recipe(field: Field) -> bool {
+    recipe::FIELDS.contains(&field)
+}

@@ -1,0 +1,96 @@
+//! One line of text with a cursor, counted in characters.
+
+use crate::app::key::Key;
+
+/// The longest text that a field takes, in characters.
+const LONGEST: usize = 400;
+
+/// A line that is being typed.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Input {
+    text: String,
+    cursor: usize,
+}
+
+impl Input {
+    /// A line with this text, the cursor behind it.
+    pub fn new(text: impl Into<String>) -> Self {
+        let text = text.into();
+        let cursor = text.chars().count();
+        Self { text, cursor }
+    }
+
+    /// The text.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// The cursor's place, in characters.
+    pub fn cursor(&self) -> usize {
+        self.cursor
+    }
+
+    fn byte(&self, place: usize) -> usize {
+        self.text
+            .char_indices()
+            .nth(place)
+            .map_or(self.text.len(), |(at, _)| at)
+    }
+
+    /// Takes a key; answers whether it meant anything here.
+    pub fn press(&mut self, key: Key) -> bool {
+        let length = self.text.chars().count();
+        match key {
+            Key::Char(c) if !c.is_control() && length < LONGEST => {
+                let at = self.byte(self.cursor);
+                self.text.insert(at, c);
+                self.cursor += 1;
+            }
+            Key::Backspace if self.cursor > 0 => {
+                self.cursor -= 1;
+                let at = self.byte(self.cursor);
+                self.text.remove(at);
+            }
+            Key::Delete if self.cursor < length => {
+                let at = self.byte(self.cursor);
+                self.text.remove(at);
+            }
+            Key::Left => self.cursor = self.cursor.saturating_sub(1),
+            Key::Right => self.cursor = (self.cursor + 1).min(length),
+            Key::Home => self.cursor = 0,
+            Key::End => self.cursor = length,
+            _ => return false,
+        }
+        true
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn typing_and_deleting_works_inside_the_text() {
+        let mut input = Input::new("6 mm");
+        for key in [
+            Key::Home,
+            Key::Delete,
+            Key::Char('8'),
+            Key::Char(','),
+            Key::Char('5'),
+        ] {
+            assert!(input.press(key));
+        }
+        assert_eq!(input.text(), "8,5 mm");
+        assert!(input.press(Key::End) && input.press(Key::Backspace));
+        assert_eq!((input.text(), input.cursor()), ("8,5 m", 5));
+        assert!(!Input::default().press(Key::Backspace));
+    }
+
+    #[test]
+    fn characters_of_several_bytes_are_one_step() {
+        let mut input = Input::new("Ø é");
+        assert!(input.press(Key::Backspace));
+        assert_eq!(input.text(), "Ø ");
+    }
+}

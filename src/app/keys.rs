@@ -1,0 +1,181 @@
+//! What a key means where no field owns the keys. One table; help is made from it.
+
+use crate::app::act::Act;
+use crate::app::key::Key;
+use crate::app::model::Model;
+use crate::app::model::Screen;
+use crate::session::clock::Phase;
+use crate::session::state::Step;
+
+/// A key with its meaning, as footer and help show it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Binding {
+    /// The key as printed on it.
+    pub key: &'static str,
+    /// What it does, in a word or two.
+    pub words: String,
+}
+
+/// Where the keys are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// A list of rows outside of a session.
+    List,
+    /// A step of a session, the clock off.
+    Step,
+    /// The clock is on, at the step where the cut is watched.
+    Running,
+}
+
+/// Where the keys are now.
+pub fn place(model: &Model) -> Place {
+    let running = model
+        .state()
+        .is_some_and(|state| state.step == Step::Cut && state.phase() == Some(Phase::Cutting));
+    match model.screen {
+        Screen::Session if running => Place::Running,
+        Screen::Session => Place::Step,
+        _ => Place::List,
+    }
+}
+
+/// The meaning of a key where no field and no overlay owns it.
+pub fn meaning(model: &Model, key: Key) -> Option<Act> {
+    let in_session = place(model) != Place::List;
+    let act = match key {
+        Key::Interrupt => Act::Quit,
+        Key::Up | Key::Char('8') => Act::Up,
+        Key::Down | Key::Char('2') => match place(model) {
+            Place::Running => Act::Earlier,
+            _ => Act::Down,
+        },
+        Key::PageUp => Act::PageUp,
+        Key::PageDown => Act::PageDown,
+        Key::Enter => Act::Choose,
+        Key::Char('0' | '?') => Act::Help,
+        Key::Char('.' | ',') => Act::Emergency,
+        Key::Escape => Act::Leave,
+        Key::Char('q') => Act::Quit,
+        _ if !in_session => return None,
+        Key::Left | Key::Char('4') => Act::Back,
+        Key::Right | Key::Char('6') => Act::Forward,
+        Key::Char('1') => Act::So,
+        Key::Char('3') => Act::NotSo,
+        Key::Char('7') => Act::Why,
+        Key::Char('5') => Act::Clock,
+        Key::Char('9') => Act::Finish,
+        Key::Char('-') => Act::Happened,
+        Key::Char('+') => Act::Swap,
+        Key::Char('/') => Act::Note,
+        Key::Char('*') => Act::View,
+        Key::Char('p') => Act::Pause,
+        Key::Char('l') => Act::LeaveOut,
+        Key::Char('r') => Act::ReturnTest,
+        Key::Char('u') | Key::Backspace => Act::Undo,
+        _ => return None,
+    };
+    Some(act)
+}
+
+fn binding(key: &'static str, words: impl Into<String>) -> Binding {
+    Binding {
+        key,
+        words: words.into(),
+    }
+}
+
+/// The footer: what the keys do here, the most needed first.
+pub fn footer(model: &Model) -> Vec<Binding> {
+    if model.editing.is_some() {
+        return vec![
+            binding("Enter", "take it"),
+            binding("Esc", "leave it as it was"),
+        ];
+    }
+    match place(model) {
+        Place::List => vec![
+            binding("8 2", "move"),
+            binding("Enter", "choose"),
+            binding("Esc", "back"),
+            binding("0", "help"),
+            binding("q", "end"),
+        ],
+        Place::Running => vec![
+            binding("5", "clock waits"),
+            binding("-", "happened"),
+            binding("+", "tool"),
+            binding("/", "note"),
+            binding("*", "view"),
+            binding("9", "finished"),
+            binding(".", "emergency"),
+        ],
+        Place::Step => {
+            let open = model
+                .state()
+                .map_or(0, |s| crate::session::gate::obstacles(s).len());
+            let clock = match model.state().and_then(|state| state.phase()) {
+                Some(_) if open == 0 => "clock cuts".to_owned(),
+                Some(_) => format!("clock cuts ({open} open)"),
+                None if open == 0 => "clock on".to_owned(),
+                None => format!("clock on ({open} open)"),
+            };
+            vec![
+                binding("1", "so"),
+                binding("3", "not so"),
+                binding("7", "how"),
+                binding("8 2", "move"),
+                binding("4 6", "rail"),
+                binding("5", clock),
+                binding("-", "happened"),
+                binding("0", "help"),
+            ]
+        }
+    }
+}
+
+/// Every key of the place, for the help.
+pub fn all(model: &Model) -> Vec<Binding> {
+    match place(model) {
+        Place::List => vec![
+            binding("8 2  up down", "choose a row"),
+            binding("Enter", "open, begin or fill in"),
+            binding("Esc", "back"),
+            binding(".", "emergency card"),
+            binding("q", "end the program"),
+        ],
+        Place::Step => vec![
+            binding("8 2  up down", "choose a row"),
+            binding("4 6  left right", "back and forward on the rail"),
+            binding("Enter", "fill in the field, go there, do it"),
+            binding("1", "the state shown is so"),
+            binding("3", "not so: say what is wrong"),
+            binding("7", "why this is asked, and how"),
+            binding("5", "clock on, when nothing is open"),
+            binding("-", "what happened: stop note"),
+            binding("+", "another tool in the middle"),
+            binding("/", "a note"),
+            binding("*", "another view"),
+            binding("9", "operation finished"),
+            binding(".", "emergency card"),
+            binding("r", "return test"),
+            binding("l", "leave this operation out"),
+            binding("p", "clock: a pause"),
+            binding("u  backspace", "take back the last answer"),
+            binding("Esc", "back to the jobs; all is saved"),
+            binding("q", "end the program"),
+        ],
+        Place::Running => vec![
+            binding("5", "clock waits: hands in, chips, a look"),
+            binding("2", "the cut began 10 s earlier"),
+            binding("-", "what happened: stop note"),
+            binding("+", "another tool in the middle"),
+            binding("/", "a note"),
+            binding("*", "another big number"),
+            binding("9", "operation finished (asks once)"),
+            binding("p", "clock: a pause"),
+            binding("4 6", "look at another step"),
+            binding(".", "emergency card"),
+            binding("q", "end the program"),
+        ],
+    }
+}

@@ -1,0 +1,70 @@
+//! What reaches the model from the outside.
+
+use crate::app::key::Key;
+use crate::program::summary::Summary;
+use crate::session::Session;
+use crate::session::moment::Moment;
+
+/// One job in the list, read from its newest record.
+#[derive(Clone, Debug, PartialEq)]
+pub struct JobSummary {
+    /// Where the record is.
+    pub path: String,
+    /// What the person calls it.
+    pub title: String,
+    /// Setup and step where it stands.
+    pub stands_at: String,
+    /// When it was last saved.
+    pub last_seen: String,
+    /// Whether nothing is left to do.
+    pub is_done: bool,
+    /// Cutting time so far, in seconds.
+    pub actual_s: f64,
+    /// Estimated time, in seconds, where every operation has one.
+    pub estimate_s: Option<f64>,
+    /// Why it could not be read.
+    pub fault: Option<String>,
+}
+
+/// A program file, read and summed up.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProgramRead {
+    /// File as the person named it.
+    pub file: String,
+    /// What the reader made of it.
+    pub summary: Summary,
+}
+
+/// A message.
+#[derive(Debug)]
+pub enum Message {
+    /// A key was pressed.
+    Pressed(Key, Moment),
+    /// Time passed.
+    Ticked(Moment),
+    /// The window has this many columns and rows.
+    Resized(u16, u16),
+    /// The jobs were listed.
+    JobsListed(Result<Vec<JobSummary>, String>),
+    /// A record was made or read, and locked or not.
+    Opened {
+        /// Where it is.
+        path: String,
+        /// The session.
+        session: Box<Session>,
+        /// Another program has it open.
+        read_only: bool,
+        /// Seconds since it was last seen alive, when its clock was on.
+        away_s: Option<f64>,
+        /// Now.
+        at: Moment,
+    },
+    /// A record could not be made or read.
+    NotOpened(String),
+    /// The record was saved, or not.
+    Saved(Result<(), String>),
+    /// A program file was read for a new job.
+    ReadForNewJob(Result<ProgramRead, String>, Moment),
+    /// A program file was read for the setup in work.
+    ProgramRead(Result<ProgramRead, String>, bool, Moment),
+}

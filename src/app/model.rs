@@ -1,0 +1,267 @@
+//! Everything that the screen shows, as one value.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::app::checking::Checked;
+use crate::app::field::Field;
+use crate::app::input::Input;
+use crate::app::message::JobSummary;
+use crate::app::message::ProgramRead;
+use crate::app::overlay::Overlay;
+use crate::app::recipe::Calculated;
+use crate::job::caution::Caution;
+use crate::job::machine::Machine;
+use crate::job::material::Material;
+use crate::job::template::Template;
+use crate::job::tool::Tool;
+use crate::session::Session;
+use crate::session::moment::Moment;
+use crate::session::state::State;
+
+/// Profiles as they were loaded, shipped and own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Library {
+    /// Machines.
+    pub machines: Vec<Machine>,
+    /// Materials.
+    pub materials: Vec<Material>,
+    /// Tools.
+    pub tools: Vec<Tool>,
+    /// Cautions.
+    pub cautions: Arc<[Caution]>,
+    /// Job templates.
+    pub templates: Vec<Template>,
+    /// What could not be read of the person's own profiles.
+    pub faults: Vec<String>,
+    /// The demo job, ready to begin.
+    pub demo: Option<Demo>,
+}
+
+/// The demo job.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Demo {
+    /// Machine, by name.
+    pub machine: String,
+    /// Material, by name.
+    pub material: String,
+    /// Title.
+    pub title: String,
+    /// Its program.
+    pub program: ProgramRead,
+    /// Values of fields that it fills in, for the person to look at and confirm.
+    pub suggested: BTreeMap<Field, String>,
+    /// Tools by program number and profile name.
+    pub tools: Vec<(u32, String)>,
+}
+
+/// How a new job begins.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Way {
+    /// From a program.
+    #[default]
+    Program,
+    /// From a template.
+    Template,
+    /// By hand.
+    Hand,
+    /// The demo job.
+    Demo,
+}
+
+/// A new job while it is being described.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Begin {
+    /// How it begins.
+    pub way: Way,
+    /// The program, once read.
+    pub program: Option<ProgramRead>,
+    /// Which template.
+    pub template: usize,
+    /// Whether a file is being read or a record made.
+    pub is_busy: bool,
+}
+
+/// Which screen is shown.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Screen {
+    /// The list of jobs.
+    #[default]
+    Jobs,
+    /// A new job.
+    Begin,
+    /// A session.
+    Session,
+}
+
+/// How the record on disk stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Saving {
+    /// As on screen.
+    Saved,
+    /// Being written.
+    Writing,
+    /// The last attempt failed.
+    Failed(String),
+}
+
+/// A field that owns the keys.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Editing {
+    /// Which.
+    pub field: Field,
+    /// What is typed.
+    pub input: Input,
+    /// Why the last Enter was not taken.
+    pub error: Option<String>,
+}
+
+/// The one number that is big beside the time left.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum BigNumber {
+    /// Feed override to set.
+    #[default]
+    Override,
+    /// Spindle speed to set.
+    Rpm,
+    /// Feed to set.
+    Feed,
+    /// Time elapsed.
+    Elapsed,
+}
+
+/// An open session.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Work {
+    /// Where its record is.
+    pub path: String,
+    /// The session.
+    pub session: Session,
+    /// Another program has it open: nothing can be answered.
+    pub read_only: bool,
+    /// How the record stands.
+    pub saving: Saving,
+    /// Whether something changed while a save was under way.
+    pub save_again: bool,
+    /// Sessions before the last answers, newest last.
+    pub undo: Vec<Session>,
+    /// Since when the chosen row has been on show.
+    pub row_since: Moment,
+    /// Since when the record last had a sign of life.
+    pub alive_since: Moment,
+    /// Since when the program file was last looked at.
+    pub program_seen: Moment,
+    /// The program and its check, for the setup in work.
+    pub checked: Option<Checked>,
+    /// The calculator's answer for the operation in work.
+    pub calculated: Option<Calculated>,
+    /// Which number is big.
+    pub big: BigNumber,
+    /// Bells rung for the operation in work: nearly, over.
+    pub rung: (bool, bool),
+    /// Which other view is shown beside or instead of the list.
+    pub shows_record: bool,
+}
+
+/// A line that tells the outcome of the last key.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Notice {
+    /// The words.
+    pub text: String,
+    /// Whether something was refused.
+    pub is_refusal: bool,
+}
+
+/// How the screen may look.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Look {
+    /// Colour may be used.
+    pub colour: bool,
+    /// Only ASCII may be used.
+    pub ascii: bool,
+}
+
+/// The model.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Model {
+    /// Columns and rows of the window.
+    pub size: (u16, u16),
+    /// How the screen may look.
+    pub look: Look,
+    /// Profiles.
+    pub library: Library,
+    /// Jobs as listed.
+    pub jobs: Vec<JobSummary>,
+    /// Whether they were listed yet.
+    pub jobs_known: bool,
+    /// Which screen is shown.
+    pub screen: Screen,
+    /// What lies over it.
+    pub overlay: Option<Overlay>,
+    /// The chosen row of the screen.
+    pub cursor: usize,
+    /// The field that owns the keys.
+    pub editing: Option<Editing>,
+    /// Texts of fields that are typed and not yet part of the session.
+    pub drafts: BTreeMap<Field, String>,
+    /// Drafts that a new job starts with, once its record is made.
+    pub drafts_for_new: BTreeMap<Field, String>,
+    /// A new job.
+    pub begin: Begin,
+    /// The open session.
+    pub work: Option<Work>,
+    /// Outcome of the last key.
+    pub notice: Option<Notice>,
+    /// When the model last heard of anything.
+    pub now: Moment,
+    /// Where records are kept, for the person to read.
+    pub folder: String,
+    /// Version of the program.
+    pub version: String,
+}
+
+impl Model {
+    /// The state of the open session.
+    pub fn state(&self) -> Option<&State> {
+        self.work.as_ref().map(|work| work.session.state())
+    }
+
+    /// Says something that is no refusal.
+    pub fn say(&mut self, text: impl Into<String>) {
+        self.notice = Some(Notice {
+            text: text.into(),
+            is_refusal: false,
+        });
+    }
+
+    /// Says why something was not done.
+    pub fn refuse(&mut self, text: impl Into<String>) {
+        self.notice = Some(Notice {
+            text: text.into(),
+            is_refusal: true,
+        });
+    }
+}
+
+/// A model that has seen nothing yet.
+pub fn new(library: Library, look: Look, folder: String, version: String, now: Moment) -> Model {
+    Model {
+        size: (80, 24),
+        look,
+        library,
+        jobs: vec![],
+        jobs_known: false,
+        screen: Screen::Jobs,
+        overlay: None,
+        cursor: 0,
+        editing: None,
+        drafts: BTreeMap::new(),
+        drafts_for_new: BTreeMap::new(),
+        begin: Begin::default(),
+        work: None,
+        notice: None,
+        now,
+        folder,
+        version,
+    }
+}

@@ -1,0 +1,224 @@
+//! The rows of each page, built from the model alone.
+
+mod cut;
+mod finish;
+mod plan;
+mod set;
+
+use crate::app::field;
+use crate::app::field::Field;
+use crate::app::field::Takes;
+use crate::app::model::Model;
+use crate::app::model::Screen;
+use crate::app::row::Mark;
+use crate::app::row::Row;
+use crate::job::caution;
+use crate::job::caution::Phase;
+use crate::session::gate;
+use crate::session::gate::LineState;
+use crate::session::gate::ListKind;
+use crate::session::state::State;
+use crate::session::state::Step;
+
+/// The rows of the page that is shown.
+pub fn rows(model: &Model) -> Vec<Row> {
+    match model.screen {
+        Screen::Jobs => plan::jobs(model),
+        Screen::Begin => plan::begin(model),
+        Screen::Session => match model.state() {
+            None => vec![],
+            Some(state) => match state.step {
+                Step::Program => plan::program(model, state),
+                Step::Stock => set::stock(model, state),
+                Step::Hold => set::hold(model, state),
+                Step::Xy => set::xy(model, state),
+                Step::Tool => set::tool(model, state),
+                Step::Z => set::z(model, state),
+                Step::Recipe => cut::recipe(model, state),
+                Step::Air => cut::air(model, state),
+                Step::Cut => cut::cut(state),
+                Step::Measure => finish::measure(model, state),
+                Step::Release => finish::release(model, state),
+            },
+        },
+    }
+}
+
+/// What the field takes here: choices that depend on the job are filled in.
+pub fn takes(model: &Model, field: Field) -> Takes {
+    match field {
+        Field::Machine => Takes::Choice(
+            model
+                .library
+                .machines
+                .iter()
+                .map(|m| m.title.clone())
+                .collect(),
+        ),
+        Field::Material => Takes::Choice(
+            model
+                .library
+                .materials
+                .iter()
+                .map(|m| m.title.clone())
+                .collect(),
+        ),
+        Field::Tool => Takes::Choice(tool_choices(model)),
+        other => other.takes(),
+    }
+}
+
+/// Titles of the tools that can be planned: the job's own first, then the library's.
+pub fn tool_choices(model: &Model) -> Vec<String> {
+    let rack = model
+        .state()
+        .map(|state| state.rack.as_slice())
+        .unwrap_or_default();
+    let mut titles: Vec<String> = rack.iter().map(|r| r.tool.title.clone()).collect();
+    for tool in &model.library.tools {
+        if tool.flutes > 0 && !titles.contains(&tool.title) {
+            titles.push(tool.title.clone());
+        }
+    }
+    titles
+}
+
+/// A field's row: the draft where something is typed, else what the session holds.
+fn field_row(model: &Model, field: Field, held: Option<String>) -> Row {
+    let text = model
+        .drafts
+        .get(&field)
+        .cloned()
+        .or_else(|| held.clone())
+        .unwrap_or_default();
+    let takes = takes(model, field);
+    let (note, mark) = if text.is_empty() {
+        (
+            String::new(),
+            if field.is_optional() {
+                Mark::Optional
+            } else {
+                Mark::Open
+            },
+        )
+    } else {
+        match field::understand(&takes, &text) {
+            Ok(understood) => {
+                let echo = field::echo(&takes, &understood);
+                let note = if echo == text { String::new() } else { echo };
+                let is_suggested = held.is_none() && model.drafts.contains_key(&field);
+                (note, if is_suggested { Mark::Open } else { Mark::Good })
+            }
+            Err(why) => (why, Mark::Redo),
+        }
+    };
+    Row::Field {
+        field,
+        label: field.label(),
+        value: text,
+        note,
+        mark,
+    }
+}
+
+/// The lines of a list as rows.
+fn list_rows(state: &State, kind: ListKind) -> Vec<Row> {
+    let list = gate::list(state, kind);
+    let mut rows = vec![];
+    if !list.lines.is_empty() {
+        rows.push(Row::Head(format!(
+            "{}   {} of {} answered",
+            kind.heading(),
+            list.answered(),
+            list.lines.len()
+        )));
+        rows.extend(list.lines.into_iter().map(|line| Row::Line(kind, line)));
+    }
+    rows
+}
+
+/// How a step of the rail stands, for its sign.
+pub fn step_mark(state: &State, step: Step) -> Mark {
+    use crate::session::fact::FactKind;
+    let of = |kinds: &[FactKind]| {
+        let states: Vec<_> = kinds.iter().map(|kind| state.fact(*kind)).collect();
+        if states.iter().any(|fact| fact.word() == "redo") {
+            Mark::Redo
+        } else if states.iter().all(|fact| fact.is_good()) {
+            Mark::Good
+        } else {
+            Mark::Open
+        }
+    };
+    match step {
+        Step::Program => of(&[FactKind::Program]),
+        Step::Stock => of(&[FactKind::Stock]),
+        Step::Hold => {
+            let facts = of(&[FactKind::ViceTrue, FactKind::Position]);
+            let held = state.fact(FactKind::Held);
+            let open = gate::list(state, ListKind::Power).open()
+                + gate::list(state, ListKind::Setup).open();
+            if held.word() == "redo" {
+                Mark::Redo
+            } else if facts == Mark::Good && (open > 0 || state.current_setup().holding.is_none()) {
+                Mark::Open
+            } else {
+                facts
+            }
+        }
+        Step::Xy => of(&[FactKind::XyZero]),
+        Step::Tool => of(&[FactKind::ToolIn]),
+        Step::Z => of(&[FactKind::ZReference, FactKind::ToolLength]),
+        Step::Recipe => {
+            let decided = state
+                .current_operation()
+                .is_some_and(|o| o.recipe.is_some());
+            match of(&[FactKind::Recipe]) {
+                Mark::Open if decided => Mark::Good,
+                mark => mark,
+            }
+        }
+        Step::Air => of(&[FactKind::AirRun]),
+        Step::Cut => {
+            let operations = &state.current_setup().operations;
+            if !operations.is_empty() && operations.iter().all(|o| o.progress.is_done()) {
+                Mark::Good
+            } else {
+                Mark::Open
+            }
+        }
+        Step::Measure => {
+            let readings = &state.current_setup().readings;
+            if !readings.is_empty() && readings.iter().all(|r| r.actual.is_some()) {
+                Mark::Good
+            } else {
+                Mark::Open
+            }
+        }
+        Step::Release => {
+            if state.current_setup().let_go.is_some() {
+                Mark::Good
+            } else {
+                Mark::Open
+            }
+        }
+    }
+}
+
+/// How many lines of a list are not answered, for the footer and the strip.
+pub fn open_lines(state: &State, kind: ListKind) -> usize {
+    gate::list(state, kind)
+        .lines
+        .iter()
+        .filter(|line| line.state != LineState::Answered)
+        .count()
+}
+
+/// What to keep in mind while it cuts, worst first. The list is not answered: eyes belong on the cutter.
+pub fn cutting_reminders(state: &State) -> Vec<String> {
+    let known = gate::conditions(state);
+    caution::select(&state.cautions, Phase::Cutting, &known)
+        .into_iter()
+        .map(|caution| caution.line.clone())
+        .collect()
+}

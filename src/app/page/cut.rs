@@ -1,0 +1,161 @@
+//! Recipe, air run and the gate before the cut.
+
+use crate::app::act::Act;
+use crate::app::field::Field;
+use crate::app::model::Model;
+use crate::app::page::field_row;
+use crate::app::page::list_rows;
+use crate::app::page::set::doubt;
+use crate::app::recipe;
+use crate::app::row::Mark;
+use crate::app::row::Row;
+use crate::job::operation::OperationKind;
+use crate::session::fact::FactKind;
+use crate::session::gate;
+use crate::session::gate::ListKind;
+use crate::session::state::State;
+use crate::session::state::Step;
+
+pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
+    let Some(operation) = state.current_operation() else {
+        return vec![Row::Text("Add an operation first, at program.".to_owned())];
+    };
+    if !operation.kind.is_cut() {
+        return vec![Row::Text(format!(
+            "{} is bench work: no recipe.",
+            operation.title
+        ))];
+    }
+    let mut rows = vec![Row::Head(format!("RECIPE FOR {}", operation.title))];
+    rows.extend(doubt(state, FactKind::Recipe));
+    let Some(work) = &model.work else { return rows };
+    match &work.calculated {
+        None => rows.push(Row::Text(
+            "Plan a tool first: the recipe follows from it.".to_owned(),
+        )),
+        Some(calculated) => {
+            for field in recipe::FIELDS {
+                rows.push(recipe::row(model, calculated, *field));
+            }
+            rows.push(Row::Gap);
+            rows.extend(recipe::limit_words(calculated).into_iter().map(Row::Text));
+            let is_taken = operation
+                .recipe
+                .as_ref()
+                .is_some_and(|taken| *taken == recipe::decided(calculated));
+            rows.push(Row::Do {
+                act: Act::TakeRecipe,
+                text: if is_taken {
+                    "this recipe is taken".to_owned()
+                } else {
+                    "take this recipe".to_owned()
+                },
+                mark: if is_taken { Mark::Good } else { Mark::Open },
+            });
+        }
+    }
+    rows.push(Row::Text(
+        "Figures are starting points. The machine's manual and qualified people come first."
+            .to_owned(),
+    ));
+    rows
+}
+
+pub(in crate::app) fn air(model: &Model, state: &State) -> Vec<Row> {
+    let setup = state.current_setup();
+    let mut rows = vec![Row::Head("FIRST RUN IN THE AIR, ABOVE THE PART".to_owned())];
+    rows.extend(doubt(state, FactKind::AirRun));
+    match &setup.raised {
+        Some(raised) => {
+            rows.push(Row::Text(format!(
+                "Z is raised by {}. Run the program above the part, hand on feed hold.",
+                raised.text
+            )));
+            rows.push(Row::Text(
+                "Then put Z back, go to the reference, and enter what Z reads there.".to_owned(),
+            ));
+            rows.push(field_row(model, Field::PutBack, None));
+        }
+        None => {
+            rows.push(Row::Text(
+                "Raise Z at the control by more than the deepest cut, then say by how much."
+                    .to_owned(),
+            ));
+            rows.push(field_row(model, Field::Raise, None));
+            rows.push(field_row(model, Field::NoAir, setup.air_left_out.clone()));
+        }
+    }
+    if state.fact(FactKind::AirRun).is_good() && setup.raised.is_none() {
+        let text = match &setup.air_left_out {
+            Some(reason) => format!("The air run is left out: {reason}"),
+            None => "The program has run in the air here.".to_owned(),
+        };
+        rows.push(Row::Text(text));
+    }
+    rows
+}
+
+pub(in crate::app) fn cut(state: &State) -> Vec<Row> {
+    let Some(operation) = state.current_operation() else {
+        return vec![Row::Text("Add an operation first, at program.".to_owned())];
+    };
+    if operation.progress.is_done() {
+        return done_rows(state);
+    }
+    let mut rows = list_rows(state, ListKind::Start);
+    if operation.kind == OperationKind::ClampSwap {
+        rows.push(Row::Text(
+            "Put the new clamps on before the old ones come off; the part stays still.".to_owned(),
+        ));
+    }
+    if !operation.remark.is_empty() {
+        rows.push(Row::Text(operation.remark.clone()));
+    }
+    let elsewhere: Vec<_> = gate::obstacles(state)
+        .into_iter()
+        .filter(|obstacle| obstacle.at != Step::Cut)
+        .filter(|obstacle| {
+            !rows
+                .iter()
+                .any(|row| matches!(row, Row::Line(_, line) if line.text == obstacle.words))
+        })
+        .collect();
+    if !elsewhere.is_empty() {
+        rows.push(Row::Gap);
+        rows.push(Row::Head("ALSO OPEN".to_owned()));
+        for obstacle in elsewhere {
+            rows.push(Row::Do {
+                act: Act::GoTo(obstacle.at),
+                text: format!("{}: {}", obstacle.at.word(), obstacle.words),
+                mark: Mark::Open,
+            });
+        }
+    }
+    rows
+}
+
+fn done_rows(state: &State) -> Vec<Row> {
+    let setup = state.current_setup();
+    let mut rows = vec![];
+    match setup.next_operation() {
+        Some(next) => {
+            rows.push(Row::Text("This operation is done.".to_owned()));
+            rows.push(Row::Do {
+                act: Act::EnterOperation(next),
+                text: format!("go on with {}", setup.operations[next].title),
+                mark: Mark::Open,
+            });
+        }
+        None => {
+            rows.push(Row::Text(
+                "Every operation of this setup is done.".to_owned(),
+            ));
+            rows.push(Row::Do {
+                act: Act::GoTo(Step::Measure),
+                text: "measure, while the part is still held".to_owned(),
+                mark: Mark::Open,
+            });
+        }
+    }
+    rows
+}

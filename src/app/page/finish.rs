@@ -1,0 +1,144 @@
+//! Readings, letting go, and what was learned.
+
+use crate::app::act::Act;
+use crate::app::field::Field;
+use crate::app::model::Model;
+use crate::app::page::field_row;
+use crate::app::page::list_rows;
+use crate::app::row::Mark;
+use crate::app::row::Row;
+use crate::app::words;
+use crate::job::reading::Verdict;
+use crate::measure::size;
+use crate::session::gate::ListKind;
+use crate::session::state::State;
+
+pub(in crate::app) fn measure(model: &Model, state: &State) -> Vec<Row> {
+    let readings = &state.current_setup().readings;
+    let mut rows = vec![Row::Head(
+        "READINGS, WHILE THE PART IS STILL HELD AND COOL".to_owned(),
+    )];
+    if readings.is_empty() {
+        rows.push(Row::Text(
+            "Write down each size that could still be cut again.".to_owned(),
+        ));
+    }
+    for (place, reading) in readings.iter().enumerate() {
+        let held = reading.actual.as_ref().map(|actual| actual.text.clone());
+        let mut row = field_row(model, Field::Reading(place), held);
+        if let Row::Field {
+            label, note, mark, ..
+        } = &mut row
+        {
+            *label = format!("{} {}", reading.what, words::tolerance(reading));
+            if reading.actual.is_some() {
+                *note = size::words(reading);
+                *mark = match reading.verdict() {
+                    Verdict::Within => Mark::Good,
+                    Verdict::NotMeasured => Mark::Open,
+                    Verdict::MetalLeft(_) | Verdict::CutAway(_) => Mark::Redo,
+                };
+            }
+        }
+        rows.push(row);
+    }
+    rows.push(Row::Gap);
+    rows.push(field_row(model, Field::SizeWhat, None));
+    if model.drafts.contains_key(&Field::SizeWhat) {
+        for field in [
+            Field::SizeSide,
+            Field::SizeNominal,
+            Field::SizeUpper,
+            Field::SizeLower,
+        ] {
+            rows.push(field_row(model, field, None));
+        }
+        rows.push(Row::Do {
+            act: Act::AddSize,
+            text: "add this size".to_owned(),
+            mark: Mark::Optional,
+        });
+    }
+    rows
+}
+
+pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
+    let setup = state.current_setup();
+    let mut rows = vec![];
+    if setup.let_go.is_none() {
+        let left: Vec<&str> = setup
+            .operations
+            .iter()
+            .filter(|operation| !operation.progress.is_done())
+            .map(|operation| operation.title.as_str())
+            .collect();
+        if !left.is_empty() {
+            rows.push(Row::Text(format!(
+                "Not done yet in this setup: {}.",
+                left.join(", ")
+            )));
+        }
+        for reading in &setup.readings {
+            if let Verdict::MetalLeft(_) = reading.verdict() {
+                rows.push(Row::Text(format!(
+                    "{}: {}",
+                    reading.what,
+                    size::words(reading)
+                )));
+            }
+        }
+        rows.extend(list_rows(state, ListKind::Release));
+        rows.push(Row::Do {
+            act: Act::LetGo,
+            text: "let the part go: this ends X, Y and Z".to_owned(),
+            mark: Mark::Open,
+        });
+        return rows;
+    }
+    rows.push(Row::Head("HOW IT WENT".to_owned()));
+    for (place, operation) in setup.operations.iter().enumerate() {
+        let held = operation
+            .outcome
+            .as_ref()
+            .map(|o| format!("{} {}", o.rating, o.remark));
+        let mut row = field_row(model, Field::Rating(place), held);
+        if let Row::Field { label, .. } = &mut row {
+            *label = operation.title.clone();
+        }
+        rows.push(row);
+    }
+    let next = state.setup + 1;
+    if let Some(setup) = state.setups.get(next) {
+        rows.push(Row::Gap);
+        if !setup.plan.is_empty() {
+            rows.push(Row::Text(format!("Next: {}", setup.plan)));
+        }
+        rows.push(Row::Do {
+            act: Act::EnterSetup(next),
+            text: format!("go on with setup {}: {}", next + 1, setup.title),
+            mark: Mark::Open,
+        });
+    }
+    rows.push(Row::Gap);
+    rows.push(field_row(
+        model,
+        Field::Learned,
+        state
+            .wrap_up
+            .as_ref()
+            .map(|wrap_up| wrap_up.learned.clone()),
+    ));
+    let (text, mark) = match &state.wrap_up {
+        Some(wrap_up) => (
+            format!("closed at {}", wrap_up.at.format("%H:%M")),
+            Mark::Good,
+        ),
+        None => ("close this session".to_owned(), Mark::Optional),
+    };
+    rows.push(Row::Do {
+        act: Act::WrapUp,
+        text,
+        mark,
+    });
+    rows
+}

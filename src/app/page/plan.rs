@@ -1,0 +1,231 @@
+//! Jobs, a new job, the program and the operations.
+
+use crate::app::act::Act;
+use crate::app::checking;
+use crate::app::field::Field;
+use crate::app::model::Model;
+use crate::app::model::Way;
+use crate::app::page::field_row;
+use crate::app::row::Mark;
+use crate::app::row::Row;
+use crate::app::words;
+use crate::session::state::State;
+
+pub(in crate::app) fn jobs(model: &Model) -> Vec<Row> {
+    let mut rows = vec![];
+    for (done, heading) in [(false, "UNFINISHED"), (true, "FINISHED")] {
+        let of_kind: Vec<_> = model
+            .jobs
+            .iter()
+            .enumerate()
+            .filter(|(_, job)| job.is_done == done && job.fault.is_none())
+            .collect();
+        if of_kind.is_empty() {
+            continue;
+        }
+        rows.push(Row::Head(heading.to_owned()));
+        for (place, job) in of_kind {
+            let times = match job.estimate_s {
+                Some(estimate) if done => format!(
+                    "cut {}, estimate {}",
+                    words::time(job.actual_s),
+                    words::time(estimate)
+                ),
+                _ if done => format!("cut {}", words::time(job.actual_s)),
+                _ => format!("stands at {}", job.stands_at),
+            };
+            rows.push(Row::Do {
+                act: Act::Open(place),
+                text: format!("{}   {}   {}", job.title, times, job.last_seen),
+                mark: if done { Mark::Good } else { Mark::Open },
+            });
+        }
+        rows.push(Row::Gap);
+    }
+    rows.push(Row::Head("BEGIN".to_owned()));
+    for (way, text) in [
+        (
+            Way::Demo,
+            "the demo job: star-tracker base plate, no file of yours needed",
+        ),
+        (Way::Program, "a job from a G-code program"),
+        (Way::Template, "a job from a template"),
+        (Way::Hand, "a job by hand"),
+    ] {
+        let can = way != Way::Demo || model.library.demo.is_some();
+        if can {
+            rows.push(Row::Do {
+                act: Act::NewJob(way),
+                text: text.to_owned(),
+                mark: Mark::Optional,
+            });
+        }
+    }
+    let faulty: Vec<_> = model
+        .jobs
+        .iter()
+        .filter(|job| job.fault.is_some())
+        .collect();
+    if !faulty.is_empty() {
+        rows.push(Row::Gap);
+        rows.push(Row::Head("COULD NOT BE READ (left as they are)".to_owned()));
+        for job in faulty {
+            let why = job.fault.as_deref().unwrap_or_default();
+            rows.push(Row::Text(format!("{}: {why}", job.path)));
+        }
+    }
+    if !model.library.faults.is_empty() {
+        rows.push(Row::Gap);
+        rows.push(Row::Head(
+            "OWN PROFILES LEFT OUT (millside profile check says more)".to_owned(),
+        ));
+        rows.extend(
+            model
+                .library
+                .faults
+                .iter()
+                .map(|fault| Row::Text(fault.clone())),
+        );
+    }
+    rows
+}
+
+pub(in crate::app) fn begin(model: &Model) -> Vec<Row> {
+    let way = model.begin.way;
+    let mut rows = vec![Row::Head(
+        match way {
+            Way::Program => "A JOB FROM A PROGRAM",
+            Way::Template => "A JOB FROM A TEMPLATE",
+            Way::Hand => "A JOB BY HAND",
+            Way::Demo => "THE DEMO JOB",
+        }
+        .to_owned(),
+    )];
+    if way == Way::Program {
+        rows.push(field_row(model, Field::Program, None));
+        if let Some(program) = &model.begin.program {
+            rows.extend(words::program(&program.summary).into_iter().map(Row::Text));
+        }
+    }
+    if way == Way::Demo
+        && let Some(demo) = &model.library.demo
+    {
+        rows.push(Row::Text(
+            "A blank of a 6000-series aluminium, its program, tools and sizes are filled in. \
+                 You look at each, as at the mill, and answer."
+                .to_owned(),
+        ));
+        rows.extend(
+            words::program(&demo.program.summary)
+                .into_iter()
+                .map(Row::Text),
+        );
+    }
+    if way == Way::Template
+        && let Some(template) = model.library.templates.get(model.begin.template)
+    {
+        rows.push(Row::Do {
+            act: Act::NextTemplate,
+            text: format!("template: {}   (Enter: the next one)", template.title),
+            mark: Mark::Good,
+        });
+        rows.push(Row::Text(template.about.clone()));
+        for setup in &template.setups {
+            rows.push(Row::Text(format!("- {}: {}", setup.title, setup.hold)));
+        }
+    }
+    rows.push(Row::Gap);
+    for field in [Field::Title, Field::Machine, Field::Material] {
+        rows.push(field_row(model, field, None));
+    }
+    rows.push(Row::Gap);
+    rows.push(Row::Do {
+        act: Act::BeginNow,
+        text: "begin this job".to_owned(),
+        mark: Mark::Optional,
+    });
+    rows
+}
+
+pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
+    let setup = state.current_setup();
+    let mut rows = vec![];
+    if let Some(program) = &setup.program {
+        rows.push(field_row(model, Field::Program, Some(program.file.clone())));
+        rows.push(Row::Do {
+            act: Act::ReadAgain,
+            text: format!(
+                "read again and check   ({} stop, {} warn, {} note)",
+                program.stops.len(),
+                program.warnings,
+                program.notes
+            ),
+            mark: Mark::Good,
+        });
+        for stop in &program.stops {
+            match &stop.accepted {
+                None => rows.push(Row::Do {
+                    act: Act::AcceptStop(stop.id.clone()),
+                    text: format!("STOP  {}: {}", stop.id, stop.message),
+                    mark: Mark::Redo,
+                }),
+                Some(reason) => rows.push(Row::Text(format!(
+                    "STOP accepted  {}: {} Because: {reason}",
+                    stop.id, stop.message
+                ))),
+            }
+        }
+        if let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref()) {
+            rows.extend(checking::words(checked).into_iter().map(Row::Text));
+        } else {
+            rows.push(Row::Text(
+                "The file has not been read in this session yet.".to_owned(),
+            ));
+        }
+    } else {
+        rows.push(field_row(model, Field::Program, None));
+        rows.push(Row::Text(
+            "Without a program the mill is moved by hand.".to_owned(),
+        ));
+    }
+    rows.push(Row::Gap);
+    rows.push(Row::Head(format!("OPERATIONS OF {}", setup.title)));
+    for (place, operation) in setup.operations.iter().enumerate() {
+        let tool = operation
+            .tool
+            .and_then(|index| state.rack.get(index))
+            .map_or("no tool planned".to_owned(), |rack| rack.tool.title.clone());
+        let estimate = operation
+            .estimate_s
+            .map_or(String::new(), |s| format!(", at least {}", words::time(s)));
+        let here = if place == state.operation { " <" } else { "" };
+        rows.push(Row::Do {
+            act: Act::EnterOperation(place),
+            text: format!(
+                "{} {}, {}{estimate}, {}{here}",
+                place + 1,
+                operation.title,
+                tool,
+                operation.progress.word()
+            ),
+            mark: if operation.progress.is_done() {
+                Mark::Good
+            } else {
+                Mark::Optional
+            },
+        });
+    }
+    rows.push(field_row(model, Field::OperationTitle, None));
+    if model.drafts.contains_key(&Field::OperationTitle) {
+        rows.push(field_row(model, Field::OperationKind, None));
+        rows.push(Row::Do {
+            act: Act::AddOperation,
+            text: "add this operation at the end".to_owned(),
+            mark: Mark::Optional,
+        });
+    }
+    if !setup.plan.is_empty() {
+        rows.push(Row::Text(format!("Plan: {}", setup.plan)));
+    }
+    rows
+}

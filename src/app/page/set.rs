@@ -1,0 +1,347 @@
+//! Stock, holding, zero, tool and Z.
+
+use crate::app::act::Act;
+use crate::app::field::Field;
+use crate::app::model::Model;
+use crate::app::page::field_row;
+use crate::app::page::list_rows;
+use crate::app::row::Mark;
+use crate::app::row::Row;
+use crate::job::reference::FoundBy;
+use crate::job::stock::Under;
+use crate::job::typed::plain;
+use crate::measure::touch;
+use crate::session::fact::FactKind;
+use crate::session::fact::FactState;
+use crate::session::gate;
+use crate::session::gate::ListKind;
+use crate::session::state::State;
+
+pub(in crate::app) fn stock(model: &Model, state: &State) -> Vec<Row> {
+    let held = state.current_setup().stock.as_ref();
+    let of = |field: Field| -> Option<String> {
+        let stock = held?;
+        Some(match field {
+            Field::StockX => stock.x.text.clone(),
+            Field::StockY => stock.y.text.clone(),
+            Field::Thickness(corner) => stock.thickness.get(corner)?.text.clone(),
+            Field::Edges => stock.edges.word().to_owned(),
+            Field::Under => match stock.under {
+                Under::Unknown => return None,
+                under => under.word().to_owned(),
+            },
+            Field::Spoil => match stock.under {
+                Under::Spoil { thickness_mm } => format!("{} mm", plain(thickness_mm)),
+                _ => return None,
+            },
+            Field::AboveJaws => stock.above_jaws.as_ref()?.text.clone(),
+            Field::Part(axis) => stock.part.as_ref()?.get(axis)?.text.clone(),
+            _ => return None,
+        })
+    };
+    let mut rows = vec![Row::Head("THE BLANK AS MEASURED".to_owned())];
+    rows.extend(doubt(state, FactKind::Stock));
+    let mut fields = vec![Field::StockX, Field::StockY];
+    fields.extend((0..4).map(Field::Thickness));
+    fields.extend([Field::Edges, Field::Under, Field::Spoil, Field::AboveJaws]);
+    fields.extend((0..3).map(Field::Part));
+    rows.extend(
+        fields
+            .into_iter()
+            .map(|field| field_row(model, field, of(field))),
+    );
+    if let Some(stock) = held {
+        rows.push(Row::Text(format!(
+            "Greatest thickness {} mm sets the first pass, least {} mm the depth through.",
+            plain(stock.greatest_mm()),
+            plain(stock.least_mm())
+        )));
+        if let Some([x, y, z]) = &stock.part {
+            let short: Vec<&str> = [
+                (x.value > stock.x.value, "X"),
+                (y.value > stock.y.value, "Y"),
+                (z.value > stock.least_mm(), "Z"),
+            ]
+            .into_iter()
+            .filter_map(|(is_short, axis)| is_short.then_some(axis))
+            .collect();
+            if !short.is_empty() {
+                rows.push(Row::Text(format!(
+                    "The part does not fit: the blank is too small in {}.",
+                    short.join(" and ")
+                )));
+            }
+        }
+    }
+    let keep = keep_row(model, &rows, Field::StockX, "as measured: take these");
+    rows.extend(keep);
+    rows
+}
+
+pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
+    let held = state.current_setup().holding.as_ref();
+    let mut rows = list_rows(state, ListKind::Power);
+    rows.push(Row::Gap);
+    rows.push(Row::Head("HOLDING".to_owned()));
+    rows.extend(doubt(state, FactKind::Held));
+    let plan = &state.current_setup().plan;
+    if !plan.is_empty() {
+        rows.push(Row::Text(format!("Plan: {plan}")));
+    }
+    rows.push(field_row(
+        model,
+        Field::HeldBy,
+        held.map(|h| h.by.word().to_owned()),
+    ));
+    let out_of_true = held
+        .and_then(|h| h.out_of_true.as_ref())
+        .map(|t| t.text.clone());
+    rows.push(field_row(model, Field::OutOfTrue, out_of_true));
+    let shown = held.map_or(0, |h| h.keep_outs.len());
+    for place in 0..(shown + 1).min(4) {
+        let text = held.and_then(|h| h.keep_outs.get(place)).map(|k| {
+            let [x0, y0] = k.from.map(plain);
+            let [x1, y1] = k.to.map(plain);
+            format!("{x0} {y0} {x1} {y1} {}", plain(k.height))
+        });
+        rows.push(field_row(model, Field::KeepOut(place), text));
+    }
+    let keep = keep_row(model, &rows, Field::HeldBy, "held like this: take these");
+    rows.extend(keep);
+    rows.push(Row::Text(
+        "A keep-out: from the left front bottom of the blank, X Y to X Y, height.".to_owned(),
+    ));
+    rows.push(Row::Gap);
+    rows.extend(list_rows(state, ListKind::Setup));
+    rows
+}
+
+pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
+    let setup = state.current_setup();
+    let zero = setup.zero.as_ref();
+    let mut rows = vec![Row::Head("WHERE X0 Y0 Z0 OF THE PROGRAM LIES".to_owned())];
+    rows.extend(doubt(state, FactKind::XyZero));
+    rows.push(field_row(
+        model,
+        Field::ZeroPoint,
+        zero.map(|z| z.point.keypad()),
+    ));
+    rows.push(field_row(
+        model,
+        Field::FoundBy,
+        zero.map(|z| z.found_by.word().to_owned()),
+    ));
+    rows.push(field_row(
+        model,
+        Field::Finder,
+        zero.map(|z| z.finder.text.clone()),
+    ));
+    rows.push(field_row(
+        model,
+        Field::Offset,
+        zero.map(|z| z.offset.clone()),
+    ));
+    let keep = keep_row(
+        model,
+        &rows,
+        Field::ZeroPoint,
+        "zero lies there: take these",
+    );
+    rows.extend(keep);
+    if let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref()) {
+        rows.extend(
+            checked
+                .zero
+                .iter()
+                .chain(&checked.check_points)
+                .cloned()
+                .map(Row::Text),
+        );
+    }
+    if let (Some(zero), Some(stock)) = (zero, &setup.stock) {
+        rows.push(Row::Gap);
+        rows.push(Row::Head("TOUCHES, AND WHAT TO SET".to_owned()));
+        if zero.found_by == FoundBy::Bore {
+            rows.push(Row::Text(
+                "Centre the bore in X and in Y, then set both to 0.".to_owned(),
+            ));
+        } else {
+            for sum in touch::sums(zero.point, stock.size(), zero.finder.value) {
+                rows.push(Row::Text(sum.words()));
+            }
+            let backlash = state.machine.axes.x.backlash_mm.value;
+            rows.push(Row::Text(format!(
+                "Come on to each edge from the outside only; backlash of {} mm stays taken up.",
+                plain(backlash)
+            )));
+        }
+    }
+    rows.push(Row::Gap);
+    rows.push(act_row(
+        state,
+        FactKind::XyZero,
+        Act::XySet,
+        "X and Y are set at the machine",
+    ));
+    if !state.fact(FactKind::XyZero).is_good() || state.phase().is_some() {
+        rows.push(Row::Do {
+            act: Act::ReturnTest,
+            text: "return test at the check point".to_owned(),
+            mark: Mark::Optional,
+        });
+    }
+    rows
+}
+
+pub(in crate::app) fn tool(model: &Model, state: &State) -> Vec<Row> {
+    let rack = state.planned_tool().and_then(|index| state.rack.get(index));
+    let operation = state
+        .current_operation()
+        .map_or("none", |o| o.title.as_str());
+    let mut rows = vec![Row::Head(format!("TOOL FOR {operation}"))];
+    rows.extend(doubt(state, FactKind::ToolIn));
+    rows.push(field_row(
+        model,
+        Field::Tool,
+        rack.map(|r| r.tool.title.clone()),
+    ));
+    let stick_out = rack.map(|r| {
+        r.stick_out.as_ref().map_or_else(
+            || format!("{} mm", plain(r.tool.stick_out_mm)),
+            |t| t.text.clone(),
+        )
+    });
+    rows.push(field_row(model, Field::StickOut, stick_out));
+    let kind = state.current_operation().map(|o| o.kind.word().to_owned());
+    rows.push(field_row(model, Field::OperationKind, kind));
+    if let Some(remark) = state
+        .current_operation()
+        .map(|o| &o.remark)
+        .filter(|r| !r.is_empty())
+    {
+        rows.push(Row::Text(remark.clone()));
+    }
+    rows.push(Row::Gap);
+    let mut lines: Vec<Row> = gate::list(state, ListKind::Start)
+        .lines
+        .into_iter()
+        .filter(|line| line.is_at_spindle)
+        .map(|line| Row::Line(ListKind::Start, line))
+        .collect();
+    let fit = state
+        .planned_tool()
+        .filter(|index| state.in_spindle != Some(*index));
+    let seat = lines
+        .iter()
+        .position(|row| matches!(row, Row::Line(_, line) if line.fact == Some(FactKind::ToolIn)));
+    if fit.is_some() {
+        let text = match state.in_spindle.and_then(|index| state.rack.get(index)) {
+            Some(old) => format!("{} comes out, this tool goes in", old.tool.title),
+            None => "this tool goes in".to_owned(),
+        };
+        let row = Row::Do {
+            act: Act::Fit,
+            text,
+            mark: Mark::Open,
+        };
+        let place = seat.unwrap_or(lines.len());
+        lines.insert(place, row);
+    }
+    rows.extend(lines);
+    rows
+}
+
+pub(in crate::app) fn z(model: &Model, state: &State) -> Vec<Row> {
+    let reference = state.current_setup().z_reference.as_ref();
+    let mut rows = vec![Row::Head("WHAT Z IS SET TO".to_owned())];
+    rows.extend(doubt(state, FactKind::ZReference));
+    rows.push(field_row(
+        model,
+        Field::Surface,
+        reference.map(|z| z.surface.word().to_owned()),
+    ));
+    rows.push(field_row(
+        model,
+        Field::Height,
+        reference.map(|z| z.height.text.clone()),
+    ));
+    rows.push(field_row(
+        model,
+        Field::Shim,
+        reference.map(|z| z.shim.text.clone()),
+    ));
+    let keep = keep_row(
+        model,
+        &rows,
+        Field::Surface,
+        "set to it like this: take these",
+    );
+    rows.extend(keep);
+    rows.push(Row::Gap);
+    rows.push(Row::Head("Z WITH THIS TOOL".to_owned()));
+    if let Some(raised) = &state.current_setup().raised {
+        rows.push(Row::Text(format!(
+            "Z is raised by {} for the air run: put it back at air first.",
+            raised.text
+        )));
+    }
+    if !state.fact(FactKind::ZReference).is_good() && reference.is_some() {
+        rows.push(Row::Do {
+            act: Act::ReferenceSet,
+            text: "the reference is as stated and set again".to_owned(),
+            mark: Mark::Redo,
+        });
+    }
+    rows.extend(doubt(state, FactKind::ToolLength));
+    if let Some(reference) = reference {
+        rows.push(Row::Text(format!(
+            "Spindle off. Bring the tool down until {} mm of shim or paper just grips, \
+             set Z to {} mm there, then read.",
+            plain(reference.shim.value),
+            plain(reference.touch_reading_mm())
+        )));
+    }
+    let reading = match state.fact(FactKind::ToolLength) {
+        FactState::Good { value, .. } => value,
+        _ => None,
+    };
+    rows.push(field_row(model, Field::Touch, reading));
+    rows
+}
+
+/// Why a fact is doubtful, as a row.
+pub(super) fn doubt(state: &State, kind: FactKind) -> Option<Row> {
+    match state.fact(kind) {
+        FactState::Redo { since, what } => Some(Row::Text(format!(
+            "REDO: {} {}.",
+            since.format("%H:%M"),
+            what.row().words
+        ))),
+        _ => None,
+    }
+}
+
+/// A row that makes a fact good when it is done.
+fn act_row(state: &State, kind: FactKind, act: Act, text: &str) -> Row {
+    let (mark, text) = match state.fact(kind) {
+        FactState::Good { since, .. } => (
+            Mark::Good,
+            format!("{text}   since {}", since.format("%H:%M")),
+        ),
+        FactState::Redo { .. } => (Mark::Redo, format!("{text}   REDO")),
+        FactState::Open => (Mark::Open, text.to_owned()),
+    };
+    Row::Do { act, text, mark }
+}
+
+/// Takes a form as it stands, when something in it is filled in and not taken yet.
+fn keep_row(model: &Model, rows: &[Row], form: Field, text: &str) -> Option<Row> {
+    let waits = rows
+        .iter()
+        .any(|row| matches!(row, Row::Field { field, .. } if model.drafts.contains_key(field)));
+    waits.then(|| Row::Do {
+        act: Act::TakeForm(form),
+        text: text.to_owned(),
+        mark: Mark::Open,
+    })
+}

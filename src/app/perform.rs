@@ -1,0 +1,633 @@
+//! Doing what a person asked for.
+
+use std::time::Duration;
+
+use crate::app::act::Act;
+use crate::app::begin;
+use crate::app::effect::Effect;
+use crate::app::field::Field;
+use crate::app::form;
+use crate::app::input::Input;
+use crate::app::model::BigNumber;
+use crate::app::model::Model;
+use crate::app::model::Screen;
+use crate::app::overlay::Asking;
+use crate::app::overlay::Overlay;
+use crate::app::overlay::Sure;
+use crate::app::page;
+use crate::app::recipe;
+use crate::app::row;
+use crate::app::row::Row;
+use crate::app::typing;
+use crate::app::update::apply;
+use crate::app::update::clock_is_on;
+use crate::app::update::demo_program;
+use crate::app::update::recheck;
+use crate::app::update::save;
+use crate::session::clock::Phase;
+use crate::session::event::Answer;
+use crate::session::event::Event;
+use crate::session::fact::FactKind;
+use crate::session::gate;
+use crate::session::gate::LineState;
+use crate::session::gate::Way as LineWay;
+use crate::session::moment::Moment;
+use crate::session::state::Step;
+
+/// How many rows a page key moves.
+const PAGE: usize = 8;
+
+/// Performs one act.
+pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
+    match act {
+        Act::Up => move_by(model, -1, at),
+        Act::Down => move_by(model, 1, at),
+        Act::PageUp => move_by(model, -(PAGE as isize), at),
+        Act::PageDown => move_by(model, PAGE as isize, at),
+        Act::Back => rail(model, -1, at),
+        Act::Forward => rail(model, 1, at),
+        Act::GoTo(step) => go_to(model, step, at),
+        Act::Choose => choose(model, at),
+        Act::So => so(model, at),
+        Act::NotSo => not_so(model),
+        Act::Why => why(model),
+        Act::Clock => clock(model, at),
+        Act::Pause => pause(model, at),
+        Act::Earlier => {
+            let (took, effects) = apply(model, Event::CutBeganEarlier(Duration::from_secs(10)), at);
+            if took {
+                model.say("the cut began 10 s earlier");
+            }
+            effects
+        }
+        Act::Happened => {
+            model.overlay = Some(Overlay::Happened {
+                typed: String::new(),
+                cursor: 0,
+            });
+            vec![]
+        }
+        Act::Swap => swap(model),
+        Act::Note => ask(model, Asking::Note),
+        Act::View => {
+            view(model);
+            vec![]
+        }
+        Act::Finish => finish(model),
+        Act::LeaveOut => ask(model, Asking::LeaveOut),
+        Act::Emergency => {
+            model.overlay = Some(Overlay::Emergency);
+            vec![]
+        }
+        Act::Help => {
+            model.overlay = Some(Overlay::Help);
+            vec![]
+        }
+        Act::Undo => undo(model, at),
+        Act::Leave => leave(model),
+        Act::Quit => quit(model),
+        Act::NewJob(way) => begin::choose_way(model, way),
+        Act::NextTemplate => {
+            let count = model.library.templates.len().max(1);
+            model.begin.template = (model.begin.template + 1) % count;
+            vec![]
+        }
+        Act::BeginNow => begin::begin(model, at),
+        Act::Open(place) => match model.jobs.get(place) {
+            Some(job) => vec![Effect::Load(job.path.clone())],
+            None => vec![],
+        },
+        Act::ReadAgain => read_again(model, at),
+        Act::AcceptStop(id) => ask(model, Asking::AcceptStop(id)),
+        Act::EnterOperation(place) => enter_operation(model, place, at),
+        Act::AddOperation => add_operation(model, at),
+        Act::Fit => match model.state().and_then(|state| state.planned_tool()) {
+            Some(index) => after(model, Event::ToolFitted(index), at),
+            None => {
+                model.refuse("plan a tool first");
+                vec![]
+            }
+        },
+        Act::XySet => after(model, Event::XySet, at),
+        Act::TakeForm(field) => {
+            if form::events(model, field).is_empty() {
+                model.refuse("something is missing: fill in the rows marked open first");
+                return vec![];
+            }
+            typing::take_form(model, field, at)
+        }
+        Act::ReferenceSet => {
+            let same = model
+                .state()
+                .and_then(|s| s.current_setup().z_reference.clone());
+            match same {
+                Some(reference) => after(model, Event::ZReferenceSet(Box::new(reference)), at),
+                None => vec![],
+            }
+        }
+        Act::TakeRecipe => take_recipe(model, at),
+        Act::Free(field) => {
+            model.drafts.remove(&field);
+            recipe::refresh(model);
+            vec![]
+        }
+        Act::ReturnTest => {
+            model.overlay = Some(Overlay::ReturnTest {
+                inputs: [Input::default(), Input::default(), Input::default()],
+                focus: 0,
+                error: None,
+                verdict: None,
+            });
+            vec![]
+        }
+        Act::AddSize => match form::new_size(model) {
+            Some(size) => {
+                let effects = after(model, Event::SizeStated(None, Box::new(size)), at);
+                for field in [
+                    Field::SizeWhat,
+                    Field::SizeNominal,
+                    Field::SizeUpper,
+                    Field::SizeLower,
+                    Field::SizeSide,
+                ] {
+                    model.drafts.remove(&field);
+                }
+                effects
+            }
+            None => {
+                model.refuse("fill in all of the size first");
+                vec![]
+            }
+        },
+        Act::LetGo => {
+            model.overlay = Some(Overlay::Sure(Sure::LetGo));
+            vec![]
+        }
+        Act::EnterSetup(index) => {
+            let effects = after(model, Event::SetupEntered(index), at);
+            let mut more = go_to(model, Step::Program, at);
+            more.extend(effects);
+            if let Some(work) = &mut model.work {
+                work.checked = None;
+            }
+            more.extend(recheck(model, at));
+            more
+        }
+        Act::WrapUp => {
+            model.overlay = Some(Overlay::Sure(Sure::WrapUp));
+            vec![]
+        }
+    }
+}
+
+/// Applies an event that a row asked for, and keeps the screen's own values in step.
+pub(super) fn after(model: &mut Model, event: Event, at: Moment) -> Vec<Effect> {
+    let (took, mut effects) = apply(model, event, at);
+    if took {
+        effects.extend(recheck_if_open(model, at));
+        recipe::refresh(model);
+    }
+    effects
+}
+
+fn move_by(model: &mut Model, by: isize, at: Moment) -> Vec<Effect> {
+    let last = row::choosable(&page::rows(model)).len().saturating_sub(1);
+    model.cursor = model.cursor.min(last).saturating_add_signed(by).min(last);
+    if let Some(work) = &mut model.work {
+        work.row_since = at;
+    }
+    vec![]
+}
+
+fn rail(model: &mut Model, by: isize, at: Moment) -> Vec<Effect> {
+    let Some(state) = model.state() else {
+        return vec![];
+    };
+    let now = Step::RAIL
+        .iter()
+        .position(|step| *step == state.step)
+        .unwrap_or(0);
+    let next = now.saturating_add_signed(by).min(Step::RAIL.len() - 1);
+    go_to(model, Step::RAIL[next], at)
+}
+
+/// Shows a step of the rail.
+pub(super) fn go_to(model: &mut Model, step: Step, at: Moment) -> Vec<Effect> {
+    let mut effects = vec![];
+    let read_only = model.work.as_ref().is_some_and(|work| work.read_only);
+    if let Some(work) = &mut model.work {
+        // Where the person looks is kept, and is no answer: it does not stand in the way of undo.
+        if let Ok(next) = work.session.apply(Event::StepEntered(step), at) {
+            work.session = next;
+            work.row_since = at;
+            if !read_only {
+                effects = save(work);
+            }
+        }
+    }
+    model.cursor = first_open_row(model);
+    recipe::refresh(model);
+    effects
+}
+
+/// The first row that still wants something, so that the next key has its use.
+fn first_open_row(model: &Model) -> usize {
+    let rows = page::rows(model);
+    let places = row::choosable(&rows);
+    places
+        .iter()
+        .position(|place| match &rows[*place] {
+            Row::Line(_, line) => line.state != LineState::Answered,
+            Row::Field { mark, .. } | Row::Do { mark, .. } => {
+                matches!(mark, row::Mark::Open | row::Mark::Redo)
+            }
+            _ => false,
+        })
+        .unwrap_or(0)
+}
+
+fn choose(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let rows = page::rows(model);
+    match row::chosen(&rows, model.cursor).cloned() {
+        Some(Row::Field { field, value, .. }) => {
+            if model.work.as_ref().is_some_and(|work| work.read_only) {
+                model.refuse("opened by another program: only to read here");
+                return vec![];
+            }
+            typing::begin_editing(model, field, &value);
+            vec![]
+        }
+        Some(Row::Do { act, .. }) => perform(model, act, at),
+        Some(Row::Line(_, line)) => match line.way {
+            LineWay::At(step) => go_to(model, step, at),
+            LineWay::Press => {
+                model.say(format!("look, then 1 for {}, 3 for not so", line.word));
+                vec![]
+            }
+        },
+        _ => vec![],
+    }
+}
+
+fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let rows = page::rows(model);
+    let Some(Row::Line(kind, line)) = row::chosen(&rows, model.cursor).cloned() else {
+        model.say("1 answers a line; Enter fills in a field");
+        return vec![];
+    };
+    if let LineWay::At(step) = line.way {
+        model.refuse(format!("it needs a value: Enter goes to {}", step.word()));
+        return vec![];
+    }
+    if line.state == LineState::Answered {
+        model.say(format!("answered already: {}", line.word));
+        return vec![];
+    }
+    let since = model.work.as_ref().map_or(at, |work| work.row_since);
+    let shown = at.since(since);
+    if line.critical && shown < gate::LEAST_SHOW {
+        // A held key, or keys typed before the line was on show.
+        return vec![];
+    }
+    let event = Event::Answered {
+        list: kind,
+        line: line.id.clone(),
+        answer: Answer::So,
+        shown,
+    };
+    let (took, effects) = apply(model, event, at);
+    if took {
+        recipe::refresh(model);
+        next_open(model);
+        if let Some(list) = model.state().map(|state| gate::list(state, kind)) {
+            let open = list.open();
+            if open == 0 {
+                model.say(format!(
+                    "{}: {} of {} answered, {}",
+                    kind.heading().to_lowercase(),
+                    list.answered(),
+                    list.lines.len(),
+                    at.wall.format("%H:%M")
+                ));
+            }
+        }
+    }
+    effects
+}
+
+/// The cursor goes to the next line that is open, never past the list's end.
+fn next_open(model: &mut Model) {
+    let rows = page::rows(model);
+    let places = row::choosable(&rows);
+    let wants = |place: &usize| match &rows[*place] {
+        Row::Line(_, line) => line.state != LineState::Answered,
+        Row::Do { mark, .. } | Row::Field { mark, .. } => {
+            matches!(mark, row::Mark::Open | row::Mark::Redo)
+        }
+        _ => false,
+    };
+    let from = model.cursor.min(places.len());
+    let ahead = places
+        .iter()
+        .enumerate()
+        .skip(from)
+        .find(|(_, place)| wants(place));
+    let any = places.iter().enumerate().find(|(_, place)| wants(place));
+    if let Some((at, _)) = ahead.or(any) {
+        model.cursor = at;
+    }
+}
+
+fn not_so(model: &mut Model) -> Vec<Effect> {
+    let rows = page::rows(model);
+    match row::chosen(&rows, model.cursor) {
+        Some(Row::Line(kind, line)) => {
+            let asking = Asking::NotSo(*kind, line.id.clone());
+            ask(model, asking)
+        }
+        Some(Row::Field { field, .. }) if form::is_recipe(*field) => {
+            let field = *field;
+            model.drafts.remove(&field);
+            recipe::refresh(model);
+            model.say("this value follows again");
+            vec![]
+        }
+        _ => {
+            model.say("3 is for a line that is not so");
+            vec![]
+        }
+    }
+}
+
+fn why(model: &mut Model) -> Vec<Effect> {
+    let rows = page::rows(model);
+    let overlay = match row::chosen(&rows, model.cursor) {
+        Some(Row::Line(_, line)) => {
+            let mut text = vec![line.why.clone()];
+            if let LineState::Redo(what, since) = &line.state {
+                text.insert(
+                    0,
+                    format!("{} {}.", since.format("%H:%M"), what.row().words),
+                );
+            }
+            if let LineState::NotSo(words) = &line.state {
+                text.insert(0, format!("Not so: {words}"));
+            }
+            text.push(format!("The answer names the state: {}.", line.word));
+            Overlay::Why {
+                title: line.text.clone(),
+                text,
+            }
+        }
+        Some(Row::Field { label, note, .. }) => {
+            let mut text = vec![note.clone()];
+            text.push(
+                "Write it as you read it: 6, 6mm, .25in, 1/4\", 25 thou, #7, 10k.".to_owned(),
+            );
+            Overlay::Why {
+                title: label.clone(),
+                text,
+            }
+        }
+        _ => match model
+            .work
+            .as_ref()
+            .and_then(|work| work.calculated.as_ref())
+        {
+            Some(calculated) if model.state().is_some_and(|s| s.step == Step::Recipe) => {
+                Overlay::Why {
+                    title: "Why these numbers".to_owned(),
+                    text: recipe::why_words(calculated),
+                }
+            }
+            _ => Overlay::Help,
+        },
+    };
+    model.overlay = Some(overlay);
+    vec![]
+}
+
+fn clock(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let Some(state) = model.state() else {
+        return vec![];
+    };
+    if state.gap.is_some() {
+        model.overlay = Some(Overlay::Gap);
+        return vec![];
+    }
+    let event = match state.phase() {
+        None => Event::CutBegan {
+            ago: Duration::ZERO,
+        },
+        Some(Phase::Cutting) => Event::ClockTurned(Phase::Waiting),
+        Some(Phase::Waiting | Phase::Paused) => Event::ClockTurned(Phase::Cutting),
+    };
+    let began = matches!(event, Event::CutBegan { .. });
+    let (took, mut effects) = apply(model, event, at);
+    if took {
+        if began && let Some(work) = &mut model.work {
+            work.rung = (false, false);
+        }
+        effects.extend(go_to(model, Step::Cut, at));
+        if clock_is_on(model) {
+            effects.push(Effect::TouchAlive);
+        }
+    }
+    effects
+}
+
+fn pause(model: &mut Model, at: Moment) -> Vec<Effect> {
+    apply(model, Event::ClockTurned(Phase::Paused), at).1
+}
+
+fn view(model: &mut Model) {
+    if let Some(work) = &mut model.work {
+        work.big = match work.big {
+            BigNumber::Override => BigNumber::Rpm,
+            BigNumber::Rpm => BigNumber::Feed,
+            BigNumber::Feed => BigNumber::Elapsed,
+            BigNumber::Elapsed => BigNumber::Override,
+        };
+        if work.session.state().phase() != Some(Phase::Cutting) {
+            work.shows_record = !work.shows_record;
+        }
+    }
+}
+
+fn finish(model: &mut Model) -> Vec<Effect> {
+    if model
+        .state()
+        .is_some_and(|state| state.current_operation().is_some())
+    {
+        model.overlay = Some(Overlay::Sure(Sure::Finished));
+    }
+    vec![]
+}
+
+fn ask(model: &mut Model, asking: Asking) -> Vec<Effect> {
+    if model.work.as_ref().is_some_and(|work| work.read_only) {
+        model.refuse("opened by another program: only to read here");
+        return vec![];
+    }
+    model.overlay = Some(Overlay::Words {
+        asking,
+        input: Input::default(),
+        error: None,
+    });
+    vec![]
+}
+
+fn swap(model: &mut Model) -> Vec<Effect> {
+    let can = model
+        .state()
+        .and_then(|state| state.current_operation())
+        .is_some_and(|operation| operation.kind.is_cut() && !operation.progress.is_done());
+    if can {
+        model.overlay = Some(Overlay::Swap {
+            cursor: 0,
+            typed: String::new(),
+        });
+    } else {
+        model.refuse("there is no cut in work whose tool could be changed");
+    }
+    vec![]
+}
+
+fn undo(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let Some(work) = &mut model.work else {
+        return vec![];
+    };
+    let Some(before) = work.undo.pop() else {
+        model.say("nothing to take back: clocks and mishaps stay as they were");
+        return vec![];
+    };
+    let step = work.session.state().step;
+    work.session = before;
+    if let Ok(next) = work.session.apply(Event::StepEntered(step), at) {
+        work.session = next;
+    }
+    work.row_since = at;
+    let effects = save(work);
+    model.say("the last answer is taken back");
+    recipe::refresh(model);
+    effects
+}
+
+fn leave(model: &mut Model) -> Vec<Effect> {
+    match model.screen {
+        Screen::Jobs => vec![],
+        Screen::Begin => {
+            model.screen = Screen::Jobs;
+            model.cursor = 0;
+            model.drafts.clear();
+            vec![]
+        }
+        Screen::Session => {
+            if clock_is_on(model) {
+                model.refuse("the clock is on: 5 lets it wait, p pauses it, then Esc");
+                return vec![];
+            }
+            model.screen = Screen::Jobs;
+            model.cursor = 0;
+            model.work = None;
+            model.drafts.clear();
+            vec![Effect::Close, Effect::ListJobs]
+        }
+    }
+}
+
+/// Ends the program; with the clock on it asks once, for the mill goes on without us.
+pub(super) fn quit(model: &mut Model) -> Vec<Effect> {
+    let asked = model.overlay == Some(Overlay::Sure(Sure::Quit));
+    if clock_is_on(model) && !asked {
+        model.overlay = Some(Overlay::Sure(Sure::Quit));
+        return vec![];
+    }
+    vec![Effect::Close, Effect::Quit]
+}
+
+fn read_again(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let Some(program) = model
+        .state()
+        .and_then(|s| s.current_setup().program.clone())
+    else {
+        return vec![];
+    };
+    if demo_program(model, &program.file).is_some() {
+        model.say("the demo's program is part of millside: checked again");
+        return recheck(model, at);
+    }
+    vec![Effect::ReadProgram {
+        path: program.file,
+        asked: true,
+    }]
+}
+
+fn enter_operation(model: &mut Model, place: usize, at: Moment) -> Vec<Effect> {
+    let mut effects = after(model, Event::OperationEntered(place), at);
+    model.drafts.retain(|field, _| !form::is_recipe(*field));
+    let step = match model.state() {
+        Some(state) if state.fact(FactKind::ToolIn).is_good() => Step::Recipe,
+        _ => Step::Tool,
+    };
+    if model.state().is_some_and(|state| state.operation == place) {
+        effects.extend(go_to(model, step, at));
+    }
+    effects
+}
+
+fn add_operation(model: &mut Model, at: Moment) -> Vec<Effect> {
+    match form::new_operation(model) {
+        Some(operation) => {
+            let effects = after(model, Event::OperationAdded(None, Box::new(operation)), at);
+            model.drafts.remove(&Field::OperationTitle);
+            model.drafts.remove(&Field::OperationKind);
+            effects
+        }
+        None => {
+            model.refuse("say what it is and of which kind first");
+            vec![]
+        }
+    }
+}
+
+fn take_recipe(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let Some(calculated) = model
+        .work
+        .as_ref()
+        .and_then(|work| work.calculated.as_ref())
+    else {
+        return vec![];
+    };
+    let taken = recipe::decided(calculated);
+    let exceeded = taken.exceeded.clone();
+    let effects = after(model, Event::RecipeDecided(Box::new(taken)), at);
+    if exceeded.is_empty() {
+        model.say("taken; set it at the machine, the gate asks for it");
+    } else {
+        model.refuse(format!("taken beyond: {}", exceeded.join(", ")));
+    }
+    effects
+}
+
+/// After an operation is done: the step where the next one begins, or measuring.
+pub(super) fn next_step(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let Some(state) = model.state() else {
+        return vec![];
+    };
+    let step = match state.current_setup().next_operation() {
+        None => Step::Measure,
+        Some(_) if !state.current_operation().is_some_and(|o| o.kind.is_cut()) => Step::Cut,
+        Some(_) if state.fact(FactKind::ToolIn).is_good() => Step::Recipe,
+        Some(_) => Step::Tool,
+    };
+    go_to(model, step, at)
+}
+
+/// Checks the program again when it does not agree any more.
+pub(super) fn recheck_if_open(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let agrees = model
+        .state()
+        .is_some_and(|state| state.fact(FactKind::Program).is_good());
+    if agrees { vec![] } else { recheck(model, at) }
+}

@@ -1,0 +1,204 @@
+//! A field that owns the keys, until Enter takes it or Esc leaves it.
+
+use crate::app::begin;
+use crate::app::effect::Effect;
+use crate::app::field;
+use crate::app::field::Field;
+use crate::app::field::Takes;
+use crate::app::form;
+use crate::app::input::Input;
+use crate::app::key::Key;
+use crate::app::model::Editing;
+use crate::app::model::Model;
+use crate::app::page;
+use crate::app::recipe;
+use crate::app::row;
+use crate::app::row::Row;
+use crate::app::update::apply;
+use crate::app::update::recheck;
+use crate::session::fact::FactKind;
+use crate::session::moment::Moment;
+
+/// Gives the keys to a field.
+pub(super) fn begin_editing(model: &mut Model, field: Field, text: &str) {
+    model.editing = Some(Editing {
+        field,
+        input: Input::new(text),
+        error: None,
+    });
+}
+
+/// A key while a field owns the keys.
+pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
+    let Some(mut editing) = model.editing.take() else {
+        return vec![];
+    };
+    match key {
+        Key::Escape => {
+            recipe::refresh(model);
+            vec![]
+        }
+        Key::Enter | Key::Tab => enter(model, editing, at),
+        Key::Up | Key::Down if matches!(page::takes(model, editing.field), Takes::Choice(_)) => {
+            step_choice(model, &mut editing, key == Key::Down);
+            model.editing = Some(editing);
+            vec![]
+        }
+        _ => {
+            editing.input.press(key);
+            editing.error = None;
+            let is_recipe = form::is_recipe(editing.field);
+            model.editing = Some(editing);
+            if is_recipe {
+                recipe::refresh(model);
+            }
+            vec![]
+        }
+    }
+}
+
+fn step_choice(model: &Model, editing: &mut Editing, down: bool) {
+    let Takes::Choice(options) = page::takes(model, editing.field) else {
+        return;
+    };
+    if options.is_empty() {
+        return;
+    }
+    let now = match field::understand(&Takes::Choice(options.clone()), editing.input.text()) {
+        Ok(understood) => understood
+            .words()
+            .and_then(|w| options.iter().position(|option| option == w)),
+        Err(_) => None,
+    };
+    let next = match (now, down) {
+        (None, _) => 0,
+        (Some(place), true) => (place + 1) % options.len(),
+        (Some(place), false) => (place + options.len() - 1) % options.len(),
+    };
+    editing.input = Input::new(options[next].clone());
+    editing.error = None;
+}
+
+fn enter(model: &mut Model, mut editing: Editing, at: Moment) -> Vec<Effect> {
+    let field = editing.field;
+    let text = editing.input.text().trim().to_owned();
+    if text.is_empty() && (field.is_optional() || form::is_recipe(field)) {
+        model.drafts.remove(&field);
+        recipe::refresh(model);
+        return advance(model, field, vec![]);
+    }
+    let takes = page::takes(model, field);
+    match field::understand(&takes, &text) {
+        Err(why) => {
+            editing.error = Some(why);
+            model.editing = Some(editing);
+            vec![]
+        }
+        Ok(understood) => {
+            let kept = match &understood {
+                field::Understood::Number(typed) => typed.text.clone(),
+                field::Understood::Words(words) => words.clone(),
+                field::Understood::Point(point) => point.keypad(),
+                _ => text,
+            };
+            model.drafts.insert(field, kept);
+            take(model, field, at)
+        }
+    }
+}
+
+/// A field was entered: whatever follows from it happens.
+fn take(model: &mut Model, field: Field, at: Moment) -> Vec<Effect> {
+    if field == Field::Program {
+        return begin::read_program(model);
+    }
+    if form::is_recipe(field) {
+        recipe::refresh(model);
+        return advance(model, field, vec![]);
+    }
+    take_form(model, field, at)
+}
+
+/// Turns the form that `field` belongs to into events and applies them.
+pub(super) fn take_form(model: &mut Model, field: Field, at: Moment) -> Vec<Effect> {
+    let events = form::events(model, field);
+    let mut effects = vec![];
+    let mut all_took = true;
+    let count = events.len();
+    for event in events {
+        let (took, more) = apply(model, event, at);
+        effects.extend(more);
+        if !took {
+            all_took = false;
+            break;
+        }
+    }
+    if !all_took {
+        // What was typed stays, to be mended.
+        return effects;
+    }
+    if count > 0 {
+        forget_drafts_of(model, field);
+        let agrees = model
+            .state()
+            .is_some_and(|state| state.fact(FactKind::Program).is_good());
+        if !agrees {
+            effects.extend(recheck(model, at));
+        }
+        recipe::refresh(model);
+    }
+    advance(model, field, effects)
+}
+
+/// The session holds the form now: drafts of the page are dropped, so that nothing stands twice.
+fn forget_drafts_of(model: &mut Model, field: Field) {
+    let shown: Vec<Field> = page::rows(model)
+        .into_iter()
+        .filter_map(|row| match row {
+            Row::Field { field, .. } => Some(field),
+            _ => None,
+        })
+        .collect();
+    let single = matches!(
+        field,
+        Field::Reading(_) | Field::Rating(_) | Field::Touch | Field::StickOut | Field::Tool
+    );
+    if single {
+        model.drafts.remove(&field);
+    } else {
+        model.drafts.retain(|draft, _| {
+            !shown.contains(draft) || form::is_recipe(*draft) || is_of_other_form(*draft, field)
+        });
+    }
+    model.drafts.remove(&Field::Raise);
+    model.drafts.remove(&Field::PutBack);
+}
+
+/// Z page: the reading at the touch is no part of the reference form.
+fn is_of_other_form(draft: Field, entered: Field) -> bool {
+    draft == Field::Touch && entered != Field::Touch
+}
+
+/// After Enter the next empty field of the form owns the keys; else the cursor moves on.
+fn advance(model: &mut Model, field: Field, effects: Vec<Effect>) -> Vec<Effect> {
+    let rows = page::rows(model);
+    let places = row::choosable(&rows);
+    let at = places
+        .iter()
+        .position(|place| matches!(&rows[*place], Row::Field { field: f, .. } if *f == field));
+    let Some(at) = at else { return effects };
+    model.cursor = (at + 1).min(places.len().saturating_sub(1));
+    if let Some(Row::Field {
+        field: next, value, ..
+    }) = row::chosen(&rows, model.cursor)
+        && value.is_empty()
+        && !next.is_optional()
+        && *next != Field::OperationTitle
+        && *next != Field::SizeWhat
+        && !form::is_recipe(*next)
+        && at + 1 < places.len()
+    {
+        begin_editing(model, *next, "");
+    }
+    effects
+}

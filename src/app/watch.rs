@@ -1,0 +1,122 @@
+//! What time does: signs of life, bells, a look whether the program file changed.
+
+use std::time::Duration;
+
+use crate::app::effect::Effect;
+use crate::app::model::Model;
+use crate::app::overlay::Overlay;
+use crate::app::update::clock_is_on;
+use crate::app::update::demo_program;
+use crate::session::clock::Phase;
+use crate::session::event::Event;
+use crate::session::moment::Moment;
+use crate::session::state::State;
+
+/// How often the record gets a sign of life while a clock is on.
+const ALIVE: Duration = Duration::from_secs(10);
+
+/// How often the program file is looked at.
+const LOOK: Duration = Duration::from_secs(2);
+
+/// `Nearly` begins at this share of the estimate.
+const NEARLY: f64 = 0.9;
+
+/// Time passed.
+pub(super) fn tick(model: &mut Model, at: Moment) -> Vec<Effect> {
+    model.now = at;
+    let mut effects = vec![];
+    let had_gap = model.state().is_some_and(|state| state.gap.is_some());
+    let Some(work) = &mut model.work else {
+        return effects;
+    };
+    if let Ok(next) = work.session.apply(Event::Looked, at) {
+        let lists_changed = next.state().answers != work.session.state().answers;
+        work.session = next;
+        if lists_changed && !work.read_only {
+            effects.extend(super::update::save(work));
+        }
+    }
+    if at.since(work.program_seen) >= LOOK {
+        work.program_seen = at;
+        let file = work
+            .session
+            .state()
+            .current_setup()
+            .program
+            .as_ref()
+            .map(|p| p.file.clone());
+        if let Some(path) = file.filter(|file| demo_program(model, file).is_none()) {
+            effects.push(Effect::ReadProgram { path, asked: false });
+        }
+    }
+    if clock_is_on(model) {
+        if let Some(work) = &mut model.work
+            && at.since(work.alive_since) >= ALIVE
+        {
+            work.alive_since = at;
+            effects.push(Effect::TouchAlive);
+        }
+        effects.extend(bells(model, at));
+    }
+    let has_gap = model.state().is_some_and(|state| state.gap.is_some());
+    if has_gap && !had_gap && model.overlay.is_none() && model.editing.is_none() {
+        model.overlay = Some(Overlay::Gap);
+        effects.push(Effect::Bell);
+    }
+    effects
+}
+
+/// How the cut stands against its estimate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Progress {
+    /// Cutting time so far, in seconds.
+    pub cutting_s: f64,
+    /// All phases together, in seconds.
+    pub elapsed_s: f64,
+    /// Estimate of cutting time, in seconds.
+    pub estimate_s: Option<f64>,
+}
+
+impl Progress {
+    /// Seconds left; negative when the estimate is over.
+    pub fn left_s(self) -> Option<f64> {
+        self.estimate_s.map(|estimate| estimate - self.cutting_s)
+    }
+
+    /// Whether the estimate is nearly used up, or over.
+    pub fn is_nearly(self) -> bool {
+        self.estimate_s
+            .is_some_and(|estimate| self.cutting_s >= NEARLY * estimate)
+    }
+}
+
+/// How the operation in work stands at `at`.
+pub fn progress(state: &State, at: Moment) -> Progress {
+    let spent = state
+        .clock()
+        .map(|clock| clock.read(at))
+        .unwrap_or_default();
+    Progress {
+        cutting_s: spent.cutting.as_secs_f64(),
+        elapsed_s: spent.total().as_secs_f64(),
+        estimate_s: state
+            .current_operation()
+            .and_then(|operation| operation.estimate_s),
+    }
+}
+
+fn bells(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let Some(work) = &mut model.work else {
+        return vec![];
+    };
+    let state = work.session.state();
+    if state.phase() != Some(Phase::Cutting) {
+        return vec![];
+    }
+    let progress = progress(state, at);
+    let is_over = progress.left_s().is_some_and(|left| left <= 0.0);
+    let rings = (progress.is_nearly() && !work.rung.0) || (is_over && !work.rung.1);
+    work.rung.0 |= progress.is_nearly();
+    work.rung.1 |= is_over;
+    if rings { vec![Effect::Bell] } else { vec![] }
+}

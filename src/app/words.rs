@@ -1,0 +1,86 @@
+//! Sentences made of numbers, shared by pages and overlays.
+
+use crate::job::reading::Reading;
+use crate::plain;
+use crate::program::summary::Summary;
+
+/// A time for a person: `0:40`, `12:05`, `1:02:03`.
+pub fn time(seconds: f64) -> String {
+    let whole = if seconds.is_finite() && seconds > 0.0 {
+        seconds.round() as u64
+    } else {
+        0
+    };
+    let (hours, minutes, rest) = (whole / 3600, whole / 60 % 60, whole % 60);
+    if hours > 0 {
+        format!("{hours}:{minutes:02}:{rest:02}")
+    } else {
+        format!("{minutes}:{rest:02}")
+    }
+}
+
+/// Nominal size and tolerance: `22 +0.02 -0.01`.
+pub fn tolerance(reading: &Reading) -> String {
+    let signed = |value: f64| {
+        let text = crate::job::typed::plain(value);
+        if value >= 0.0 {
+            format!("+{text}")
+        } else {
+            text
+        }
+    };
+    format!(
+        "{} {} {}",
+        crate::job::typed::plain(reading.nominal.value),
+        signed(reading.upper.value),
+        signed(reading.lower.value)
+    )
+}
+
+/// What a program does, in a few lines.
+pub fn program(summary: &Summary) -> Vec<String> {
+    let mut lines = vec![];
+    let axis = |name: &str, index: usize| {
+        summary
+            .extents
+            .feed
+            .axis(index)
+            .map(|(least, most)| {
+                format!(
+                    "{name} {} to {}",
+                    crate::job::typed::plain(least),
+                    crate::job::typed::plain(most)
+                )
+            })
+            .unwrap_or_else(|| format!("{name} not known"))
+    };
+    lines.push(format!(
+        "cuts {}, {}, {} mm",
+        axis("X", 0),
+        axis("Y", 1),
+        axis("Z", 2)
+    ));
+    for (place, section) in summary.sections.iter().enumerate() {
+        let tool = section
+            .tool
+            .map_or("no tool".to_owned(), |t| format!("tool {t}"));
+        let speed = section
+            .s_rpm
+            .map_or(String::new(), |s| format!(", {s:.0} rpm"));
+        let title = if section.title.is_empty() { "" } else { ": " };
+        lines.push(format!(
+            "section {} lines {}-{}, {tool}{speed}, at least {}{title}{}",
+            place + 1,
+            section.first_line,
+            section.last_line,
+            time(section.feed_ideal_s + section.dwell_s),
+            plain::text(&section.title)
+        ));
+    }
+    if let Some(line) = summary.uncertain_from {
+        lines.push(format!(
+            "From line {line} on the tool's place is uncertain."
+        ));
+    }
+    lines
+}

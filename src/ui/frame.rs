@@ -1,0 +1,161 @@
+//! Header, rail, notice and footer.
+
+use ratatui::text::Line;
+use ratatui::text::Span;
+
+use crate::app::keys;
+use crate::app::model::Model;
+use crate::app::model::Saving;
+use crate::app::model::Screen;
+use crate::app::page;
+use crate::app::row::Mark;
+use crate::plain;
+use crate::session::state::Step;
+use crate::ui::look::Style;
+
+/// Header of the screens outside of a session.
+pub fn list_header(model: &Model, style: &Style, width: u16) -> Vec<Line<'static>> {
+    let clock = model.now.wall.format("%H:%M").to_string();
+    let title = match model.screen {
+        Screen::Jobs => "millside   jobs",
+        _ => "millside   a new job",
+    };
+    let words = match model.screen {
+        Screen::Jobs if !model.jobs_known => "reading the folder ...".to_owned(),
+        Screen::Jobs if model.jobs.is_empty() => {
+            "No job yet. Begin with the demo, it needs nothing of yours.".to_owned()
+        }
+        Screen::Jobs => format!(
+            "Choose a job to go on with, or begin one.  {}",
+            model.folder
+        ),
+        _ => "Fill in, then begin. A list for a person, beside the mill: it moves nothing."
+            .to_owned(),
+    };
+    vec![
+        ends(title, &clock, width, style),
+        Line::from(plain::cut(&format!(" {words}"), usize::from(width))),
+    ]
+}
+
+fn ends(left: &str, right: &str, width: u16, style: &Style) -> Line<'static> {
+    let room = usize::from(width).saturating_sub(plain::width(right) + 2);
+    let left = plain::pad(&plain::cut(&format!(" {left}"), room), room);
+    Line::from(vec![
+        Span::styled(left, style.strong()),
+        Span::raw(format!(" {right} ")),
+    ])
+}
+
+/// Header of a session: job, setup, operation, time of day.
+pub fn header(model: &Model, style: &Style, width: u16) -> Line<'static> {
+    let Some(state) = model.state() else {
+        return Line::default();
+    };
+    let setup = state.current_setup();
+    let operation = state
+        .current_operation()
+        .map_or(String::new(), |operation| {
+            format!(
+                "   {} of {}  {}",
+                state.operation + 1,
+                setup.operations.len(),
+                plain::text(&operation.title)
+            )
+        });
+    let saving = match model
+        .work
+        .as_ref()
+        .map(|work| (&work.saving, work.read_only))
+    {
+        Some((_, true)) => "ONLY TO READ  ",
+        Some((Saving::Failed(_), _)) => "NOT SAVED  ",
+        _ => "",
+    };
+    let left = format!(
+        "{}   {}{operation}",
+        plain::text(&state.head.title),
+        plain::text(&setup.title)
+    );
+    let right = format!("{saving}{}", model.now.wall.format("%H:%M"));
+    ends(&left, &right, width, style)
+}
+
+/// The rail: each step with its sign; a step without a sign is open.
+pub fn rail(model: &Model, style: &Style, width: u16) -> Line<'static> {
+    let Some(state) = model.state() else {
+        return Line::default();
+    };
+    let marks: Vec<(Step, &str)> = Step::RAIL
+        .into_iter()
+        .map(|step| {
+            let sign = match page::step_mark(state, step) {
+                Mark::Good => "x",
+                Mark::Redo => "!",
+                Mark::Open | Mark::Optional => "",
+            };
+            (step, sign)
+        })
+        .collect();
+    let long: usize = marks
+        .iter()
+        .map(|(step, sign)| step.word().len() + if sign.is_empty() { 1 } else { 3 })
+        .sum();
+    let tight = long > usize::from(width);
+    let mut spans = vec![];
+    if !tight {
+        spans.push(Span::raw(" "));
+    }
+    for (place, (step, sign)) in marks.iter().enumerate() {
+        let text = match *sign {
+            "" => step.word().to_owned(),
+            sign if tight && place == 0 => format!("{sign}{}", step.word()),
+            sign => format!("{sign} {}", step.word()),
+        };
+        let cell = if *step == state.step {
+            style.focus()
+        } else if *sign == "!" {
+            style.stop()
+        } else {
+            style.plain()
+        };
+        spans.push(Span::styled(text, cell));
+        if place + 1 < marks.len() {
+            spans.push(Span::raw(" "));
+        }
+    }
+    Line::from(spans)
+}
+
+/// The outcome of the last key, or a thin rule.
+pub fn notice(model: &Model, style: &Style, width: u16) -> Line<'static> {
+    match &model.notice {
+        None => style.rule(width),
+        Some(notice) => {
+            let cell = if notice.is_refusal {
+                style.warn()
+            } else {
+                style.todo()
+            };
+            let sign = if notice.is_refusal { "!" } else { "*" };
+            let text = format!(" {sign} {}", plain::text(&notice.text));
+            Line::styled(plain::cut(&text, usize::from(width)), cell)
+        }
+    }
+}
+
+/// What the keys do here.
+pub fn footer(model: &Model, style: &Style, width: u16) -> Line<'static> {
+    let mut spans = vec![Span::raw(" ")];
+    let mut used = 1;
+    for binding in keys::footer(model) {
+        let length = plain::width(binding.key) + 1 + plain::width(&binding.words) + 2;
+        if used + length > usize::from(width) + 2 {
+            break;
+        }
+        used += length;
+        spans.push(Span::styled(binding.key, style.strong()));
+        spans.push(Span::raw(format!(" {}  ", binding.words)));
+    }
+    Line::from(spans)
+}

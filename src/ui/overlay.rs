@@ -1,0 +1,493 @@
+//! What lies over a screen: help, reasons, stop note, tool change, questions.
+
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::text::Span;
+
+use crate::app::field;
+use crate::app::field::Takes;
+use crate::app::input::Input;
+use crate::app::keys;
+use crate::app::model::Model;
+use crate::app::overlay::Asking;
+use crate::app::overlay::Overlay;
+use crate::app::overlay::Sure;
+use crate::app::overlay::happenings;
+use crate::app::page;
+use crate::app::recipe;
+use crate::app::words;
+use crate::job::mishap::FIRST_LINE;
+use crate::job::mishap::Mishap;
+use crate::plain;
+use crate::session;
+use crate::session::gate;
+use crate::session::gate::ListKind;
+use crate::ui::look::Style;
+use crate::ui::rows::wrap;
+
+/// The place of an overlay and its rows.
+pub fn lines(
+    model: &Model,
+    overlay: &Overlay,
+    style: &Style,
+    area: Rect,
+) -> (Rect, Vec<Line<'static>>) {
+    // Below the header and the rail, over everything else: the clock's state stays in sight.
+    let inside = Rect {
+        x: area.x,
+        y: area.y + 3,
+        width: area.width.min(110),
+        height: area.height.saturating_sub(3),
+    };
+    let width = usize::from(inside.width).saturating_sub(4);
+    let mut lines = match overlay {
+        Overlay::Help => help(model, style, width),
+        Overlay::Why { title, text } => why(title, text, style, width),
+        Overlay::Emergency => emergency(model, style),
+        Overlay::Words {
+            asking,
+            input,
+            error,
+        } => asked(model, asking, input, error.as_deref(), style, width),
+        Overlay::Happened { typed, cursor } => happened(typed, *cursor, style, &inside),
+        Overlay::Advice(mishap) => advice(model, *mishap, style, width),
+        Overlay::Swap { cursor, .. } => swap(model, *cursor, style, &inside),
+        Overlay::Compare {
+            to,
+            reason,
+            old,
+            new,
+        } => compare(
+            model,
+            *to,
+            reason,
+            old.as_deref(),
+            new.as_deref(),
+            style,
+            width,
+        ),
+        Overlay::ReturnTest {
+            inputs,
+            focus,
+            error,
+            verdict,
+        } => returned(
+            model,
+            inputs,
+            *focus,
+            error.as_deref(),
+            verdict.as_deref(),
+            style,
+            width,
+        ),
+        Overlay::Gap => gap(model, style, width),
+        Overlay::Sure(sure) => are_you_sure(model, sure, style, width),
+    };
+    lines.truncate(usize::from(inside.height));
+    (inside, lines)
+}
+
+fn head(text: &str, style: &Style) -> Line<'static> {
+    Line::styled(format!("  {text}"), style.strong())
+}
+
+fn body(text: &str, width: usize) -> Vec<Line<'static>> {
+    wrap(&plain::text(text), width)
+        .into_iter()
+        .map(|part| Line::from(format!("  {part}")))
+        .collect()
+}
+
+fn keys_row(text: &str, style: &Style) -> Line<'static> {
+    Line::styled(format!("  {text}"), style.todo())
+}
+
+fn help(model: &Model, style: &Style, width: usize) -> Vec<Line<'static>> {
+    let mut lines = vec![head("KEYS HERE", style)];
+    for binding in keys::all(model) {
+        lines.push(Line::from(vec![
+            Span::styled(format!("  {:<16}", binding.key), style.strong()),
+            Span::raw(binding.words),
+        ]));
+    }
+    lines.extend(body(
+        "A list for a person: its keys do not move or stop the mill.",
+        width,
+    ));
+    lines
+}
+
+fn why(title: &str, text: &[String], style: &Style, width: usize) -> Vec<Line<'static>> {
+    let mut lines = vec![head("WHY", style)];
+    lines.extend(body(title, width));
+    lines.push(Line::default());
+    for part in text.iter().filter(|part| !part.is_empty()) {
+        lines.extend(body(part, width));
+    }
+    lines.push(Line::default());
+    lines.push(keys_row("any key: back", style));
+    lines
+}
+
+fn emergency(model: &Model, style: &Style) -> Vec<Line<'static>> {
+    let fire = match model.state().map(gate::conditions) {
+        Some(known) if is_burning_metal(&known) => {
+            "3  Metal fire: class D powder or dry sand. No water, no foam."
+        }
+        _ => "3  Fire: the extinguisher that suits it, else out and close the door.",
+    };
+    let mut lines = vec![Line::styled("  DANGER", style.stop()), Line::default()];
+    for text in [
+        "1  Emergency stop. Now.",
+        "2  Step back. Do not reach in. Wait until all is still.",
+        fire,
+        "4  Hurt: first aid, call for help. The job can wait.",
+    ] {
+        lines.push(Line::styled(format!("  {text}"), style.strong()));
+        lines.push(Line::default());
+    }
+    lines.push(Line::from("  This program cannot stop the mill."));
+    lines.push(keys_row("any key: back", style));
+    lines
+}
+
+fn is_burning_metal(known: &crate::job::conditions::Conditions) -> bool {
+    use crate::job::conditions::Value;
+    ["magnesium", "titanium", "zirconium"]
+        .iter()
+        .any(|metal| known.get("material") == Some(&Value::Word((*metal).to_owned())))
+}
+
+fn typed_row(input: &Input, style: &Style, width: usize) -> Line<'static> {
+    let text = plain::text(input.text());
+    let room = width.saturating_sub(2);
+    let skip = text.chars().count().saturating_sub(room);
+    let shown: String = text.chars().skip(skip).collect();
+    Line::from(vec![
+        Span::raw("  "),
+        Span::styled(plain::pad(&shown, room.min(60)), style.focus()),
+    ])
+}
+
+fn asked(
+    model: &Model,
+    asking: &Asking,
+    input: &Input,
+    error: Option<&str>,
+    style: &Style,
+    width: usize,
+) -> Vec<Line<'static>> {
+    let mut lines = vec![];
+    match asking {
+        Asking::Note => lines.push(head("A NOTE", style)),
+        Asking::NotSo(list, id) => {
+            lines.push(head("NOT SO: what is wrong?", style));
+            let text = model.state().and_then(|state| {
+                gate::list(state, *list)
+                    .lines
+                    .into_iter()
+                    .find(|line| line.id == *id)
+            });
+            lines.extend(body(&text.map_or(String::new(), |line| line.text), width));
+            lines.extend(body("The gate stays closed until the line is so.", width));
+        }
+        Asking::AcceptStop(id) => {
+            lines.push(head("ACCEPT THIS STOP FINDING, because", style));
+            lines.extend(body(id, width));
+            lines.extend(body(
+                "It stays in sight, and lapses when the program changes.",
+                width,
+            ));
+        }
+        Asking::LeaveOut => lines.push(head("LEAVE THIS OPERATION OUT, because", style)),
+        Asking::Mishap(mishap) => {
+            lines.push(Line::styled(format!("  {FIRST_LINE}"), style.stop()));
+            lines.push(Line::default());
+            lines.push(head(&mishap.advice().title.to_uppercase(), style));
+            lines.extend(body(mishap.advice().first, width));
+            lines.push(Line::default());
+            lines.extend(body("What did you see? Enter alone goes on.", width));
+        }
+        Asking::SwapReason(_) => {
+            lines.push(head("WHY ANOTHER TOOL?", style));
+            lines.extend(body("Broke, worn, packs, finish, wrong one ...", width));
+        }
+    }
+    lines.push(Line::default());
+    lines.push(typed_row(input, style, width));
+    if let Some(error) = error {
+        lines.push(Line::styled(format!("  ! {error}"), style.warn()));
+    }
+    lines.push(Line::default());
+    lines.push(keys_row("Enter take it   Esc leave it", style));
+    lines
+}
+
+fn happened(typed: &str, cursor: usize, style: &Style, inside: &Rect) -> Vec<Line<'static>> {
+    let mut lines = vec![
+        Line::styled(format!("  {FIRST_LINE}"), style.stop()),
+        head("WHAT HAPPENED? its number, then Enter", style),
+    ];
+    let all = happenings();
+    let half = all.len().div_ceil(2);
+    let wide = usize::from(inside.width) / 2 - 2;
+    for place in 0..half {
+        let mut spans = vec![Span::raw("  ")];
+        for index in [place, place + half] {
+            let Some(what) = all.get(index) else { continue };
+            let text = plain::pad(&format!("{:>2} {}", index + 1, what.words()), wide);
+            let cell = if index == cursor {
+                style.focus()
+            } else {
+                style.plain()
+            };
+            spans.push(Span::styled(text, cell));
+        }
+        lines.push(Line::from(spans));
+    }
+    lines.push(keys_row(
+        &format!("number {typed}   Enter take it   Esc nothing happened"),
+        style,
+    ));
+    lines
+}
+
+fn advice(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Line<'static>> {
+    let advice = mishap.advice();
+    let mut lines = vec![
+        Line::styled(format!("  {FIRST_LINE}"), style.stop()),
+        head(
+            &format!("{}: {}", advice.title.to_uppercase(), advice.first),
+            style,
+        ),
+    ];
+    let mut doubtful: Vec<&str> = vec![];
+    for what in session::doubts(mishap) {
+        for kind in what.withdraws() {
+            if model
+                .state()
+                .is_some_and(|state| state.fact(kind).word() == "redo")
+            {
+                doubtful.push(kind.statement());
+            }
+        }
+    }
+    if !doubtful.is_empty() {
+        lines.push(head("NOW DOUBTFUL", style));
+        lines.extend(
+            doubtful
+                .into_iter()
+                .map(|text| Line::styled(format!("  ! {text}"), style.stop())),
+        );
+    }
+    lines.push(head("CHECK, in this order", style));
+    for (place, text) in advice.check.iter().enumerate() {
+        lines.extend(body(&format!("{} {text}", place + 1), width));
+    }
+    lines.push(head("CHANGE", style));
+    for text in advice.change {
+        lines.extend(body(&format!("- {text}"), width));
+    }
+    lines.push(keys_row(
+        "any key: back to the list; the clock waits",
+        style,
+    ));
+    lines
+}
+
+fn swap(model: &Model, cursor: usize, style: &Style, inside: &Rect) -> Vec<Line<'static>> {
+    let titles = page::tool_choices(model);
+    let mut lines = vec![head("WHICH TOOL GOES IN? its number, then Enter", style)];
+    let room = usize::from(inside.height).saturating_sub(3).max(1);
+    let top = (cursor + 1).saturating_sub(room);
+    for (place, title) in titles.iter().enumerate().skip(top).take(room) {
+        let cell = if place == cursor {
+            style.focus()
+        } else {
+            style.plain()
+        };
+        lines.push(Line::styled(
+            format!("  {:>2} {}", place + 1, plain::text(title)),
+            cell,
+        ));
+    }
+    lines.push(keys_row(
+        "8 and 2 are digits here: arrows move   Enter take it   Esc leave",
+        style,
+    ));
+    lines
+}
+
+fn compare(
+    model: &Model,
+    to: usize,
+    reason: &str,
+    old: Option<&recipe::Calculated>,
+    new: Option<&recipe::Calculated>,
+    style: &Style,
+    width: usize,
+) -> Vec<Line<'static>> {
+    let mut lines = vec![head("BEFORE AND AFTER", style)];
+    lines.extend(body(&format!("because: {reason}"), width));
+    let name = |index: Option<usize>| {
+        index
+            .and_then(|index| model.state()?.rack.get(index))
+            .map_or("none".to_owned(), |rack| plain::text(&rack.tool.title))
+    };
+    let planned = model.state().and_then(|state| state.planned_tool());
+    lines.push(Line::from(format!(
+        "  {:<22}{:<28}{}",
+        "tool",
+        plain::cut(&name(planned), 27),
+        plain::cut(&name(Some(to)), 27)
+    )));
+    for (label, before, after) in recipe::compare_rows(old, new) {
+        let changed = before != after;
+        let cell = if changed {
+            style.strong()
+        } else {
+            style.plain()
+        };
+        lines.push(Line::styled(
+            format!("  {label:<22}{before:<28}{after}"),
+            cell,
+        ));
+    }
+    lines.push(Line::default());
+    if let Some(new) = new {
+        lines.push(Line::styled(
+            format!("  SET  {}", recipe::short(new)),
+            style.strong(),
+        ));
+    } else {
+        lines.extend(body(
+            "The recipe cannot be worked out: decide it at recipe.",
+            width,
+        ));
+    }
+    lines.extend(body(
+        "To be redone: the tool, its length, the recipe at the machine, the start list.",
+        width,
+    ));
+    lines.push(keys_row("Enter change it   Esc leave it as it is", style));
+    lines
+}
+
+fn returned(
+    model: &Model,
+    inputs: &[Input; 3],
+    focus: usize,
+    error: Option<&str>,
+    verdict: Option<&[String]>,
+    style: &Style,
+    width: usize,
+) -> Vec<Line<'static>> {
+    let mut lines = vec![head("RETURN TEST", style)];
+    lines.extend(body(
+        "Spindle off. Go to the check point, the last approach from the side the zero was set \
+         from. Read how far off it is, with its sign.",
+        width,
+    ));
+    if let Some(zero) = model.state().and_then(|s| s.current_setup().zero.as_ref()) {
+        lines.extend(body(
+            &format!("The zero is {}, set from outside.", zero.point.words()),
+            width,
+        ));
+    }
+    for (place, name) in ["X", "Y", "Z (may stay empty)"].iter().enumerate() {
+        let text = plain::text(inputs[place].text());
+        let cell = if place == focus && verdict.is_none() {
+            style.focus()
+        } else {
+            style.plain()
+        };
+        let echo = field::understand(&Takes::SignedLength, inputs[place].text())
+            .map(|understood| field::echo(&Takes::SignedLength, &understood))
+            .unwrap_or_default();
+        lines.push(Line::from(vec![
+            Span::raw(format!("  error in {name:<20}")),
+            Span::styled(plain::pad(&text, 12), cell),
+            Span::raw(format!("   {echo}")),
+        ]));
+    }
+    if let Some(error) = error {
+        lines.push(Line::styled(format!("  ! {error}"), style.warn()));
+    }
+    lines.push(Line::default());
+    match verdict {
+        Some(verdict) => {
+            for text in verdict {
+                lines.extend(body(text, width));
+            }
+            lines.push(keys_row("any key: back", style));
+        }
+        None => lines.push(keys_row("Enter next   up down move   Esc leave it", style)),
+    }
+    lines
+}
+
+fn gap(model: &Model, style: &Style, width: usize) -> Vec<Line<'static>> {
+    let mut lines = vec![head("TIME THAT NOBODY SAW", style)];
+    if let Some((gap, phase)) = model.state().and_then(|state| state.gap) {
+        lines.extend(body(
+            &format!(
+                "{} passed unseen (sleep, a closed terminal, or a clock that was set). Before it \
+                 the clock counted {}. What was the mill doing?",
+                words::time(gap.seconds.abs()),
+                phase.word()
+            ),
+            width,
+        ));
+    }
+    lines.push(Line::default());
+    for text in [
+        "1  it went on cutting",
+        "2  it stood and waited",
+        "3  a pause",
+        "4  count none of it",
+    ] {
+        lines.push(Line::from(format!("  {text}")));
+    }
+    lines.push(Line::default());
+    lines.push(keys_row("1 2 3 4", style));
+    lines
+}
+
+fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<Line<'static>> {
+    let (title, text, keys) = match sure {
+        Sure::Finished => (
+            "FINISHED?",
+            "The clock of this operation stops for good. Spindle off, tool clear.".to_owned(),
+            "9 finished   Esc not yet",
+        ),
+        Sure::LetGo => {
+            let open = model
+                .state()
+                .map_or(0, |s| page::open_lines(s, ListKind::Release));
+            (
+                "LET THE PART GO?",
+                format!(
+                    "This ends X, Y and Z of this setup; nothing can be cut again from here. \
+                     {open} lines of the list are open."
+                ),
+                "1 let it go   Esc not yet",
+            )
+        }
+        Sure::WrapUp => (
+            "CLOSE THE SESSION?",
+            "It is saved as it is. What is not done stays with the job.".to_owned(),
+            "1 close it   Esc not yet",
+        ),
+        Sure::Quit => (
+            "THE CLOCK IS ON",
+            "The mill goes on without this program. The clock is asked about when you come back."
+                .to_owned(),
+            "q end millside   Esc stay",
+        ),
+    };
+    let mut lines = vec![head(title, style)];
+    lines.extend(body(&text, width));
+    lines.push(Line::default());
+    lines.push(keys_row(keys, style));
+    lines
+}

@@ -1,0 +1,299 @@
+//! Rows of a page: lines to answer, fields, things to do, text.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::text::Span;
+use ratatui::widgets::Paragraph;
+
+use crate::app::field;
+use crate::app::field::Takes;
+use crate::app::model::Editing;
+use crate::app::model::Model;
+use crate::app::page;
+use crate::app::row;
+use crate::app::row::Mark;
+use crate::app::row::Row;
+use crate::plain;
+use crate::session::gate::Line as GateLine;
+use crate::session::gate::LineState;
+use crate::session::gate::Way;
+use crate::ui::look::Style;
+
+/// Columns of the label before a field.
+const LABEL: usize = 27;
+
+/// Draws the rows of the page that is shown; the chosen one is always in sight.
+pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
+    let width = usize::from(area.width);
+    let rows = page::rows(model);
+    let places = row::choosable(&rows);
+    let chosen = places
+        .get(model.cursor.min(places.len().saturating_sub(1)))
+        .copied();
+    let mut lines: Vec<Line> = vec![];
+    let mut focus = (0, 1);
+    let mut input_at = None;
+    for (place, row) in rows.iter().enumerate() {
+        let is_chosen = Some(place) == chosen;
+        let first = lines.len();
+        match row {
+            Row::Gap => lines.push(Line::default()),
+            Row::Head(text) => {
+                lines.push(Line::styled(
+                    plain::cut(&format!(" {}", plain::text(text)), width),
+                    style.strong(),
+                ));
+            }
+            Row::Text(text) => {
+                let cell = if text.starts_with("REDO") || text.starts_with("STOP") {
+                    style.stop()
+                } else {
+                    style.plain()
+                };
+                for part in wrap(&plain::text(text), width.saturating_sub(5).min(100)) {
+                    lines.push(Line::styled(format!("     {part}"), cell));
+                }
+            }
+            Row::Line(_, line) => gate_line(line, is_chosen, width, style, &mut lines),
+            Row::Do { text, mark, .. } => {
+                let lead = lead(is_chosen, *mark);
+                let mut parts = wrap(&plain::text(text), width.saturating_sub(6)).into_iter();
+                let first = parts.next().unwrap_or_default();
+                lines.push(Line::styled(
+                    format!("{lead}{first}"),
+                    cell_of(is_chosen, *mark, style),
+                ));
+                lines.extend(parts.map(|part| Line::from(format!("      {part}"))));
+            }
+            Row::Field {
+                field,
+                label,
+                value,
+                note,
+                mark,
+            } => {
+                let editing = model
+                    .editing
+                    .as_ref()
+                    .filter(|e| e.field == *field && is_chosen);
+                match editing {
+                    Some(editing) => {
+                        input_at = Some((lines.len(), editing));
+                        edited_field(model, editing, label, width, style, &mut lines);
+                    }
+                    None => {
+                        let shown = Shown {
+                            label,
+                            value,
+                            note,
+                            mark: *mark,
+                        };
+                        lines.push(field_line(&shown, is_chosen, width, style));
+                    }
+                }
+            }
+        }
+        if is_chosen {
+            focus = (first, lines.len());
+        }
+    }
+    let height = usize::from(area.height);
+    // Keep a little of what comes before and after in sight.
+    let top = if lines.len() <= height || focus.1 + 2 <= height {
+        0
+    } else {
+        (focus.1 + 2)
+            .min(lines.len())
+            .saturating_sub(height)
+            .min(focus.0)
+    };
+    if let Some((at, editing)) = input_at
+        && at >= top
+        && at - top < height
+    {
+        let column = 2
+            + 2
+            + LABEL
+            + editing
+                .input
+                .cursor()
+                .saturating_sub(hidden(editing, width));
+        let column = u16::try_from(column)
+            .unwrap_or(u16::MAX)
+            .min(area.width.saturating_sub(1));
+        let row = u16::try_from(at - top).unwrap_or(0);
+        frame.set_cursor_position((area.x + column, area.y + row));
+    }
+    let shown: Vec<Line> = lines.into_iter().skip(top).take(height).collect();
+    frame.render_widget(Paragraph::new(shown), area);
+}
+
+fn lead(is_chosen: bool, mark: Mark) -> String {
+    let hand = if is_chosen { ">" } else { " " };
+    let sign = match mark {
+        Mark::Good => "x",
+        Mark::Redo => "!",
+        Mark::Open => "-",
+        Mark::Optional => " ",
+    };
+    format!(" {hand} {sign} ")
+}
+
+fn cell_of(is_chosen: bool, mark: Mark, style: &Style) -> ratatui::style::Style {
+    match (is_chosen, mark) {
+        (true, _) => style.focus(),
+        (false, Mark::Redo) => style.stop(),
+        (false, Mark::Open) => style.todo(),
+        (false, _) => style.plain(),
+    }
+}
+
+fn gate_line(
+    line: &GateLine,
+    is_chosen: bool,
+    width: usize,
+    style: &Style,
+    lines: &mut Vec<Line<'static>>,
+) {
+    let hand = if is_chosen { ">" } else { " " };
+    let mark = line.state.mark();
+    let text = plain::text(&line.text);
+    let word = match &line.state {
+        LineState::Open => "open".to_owned(),
+        LineState::Answered => line.word.clone(),
+        LineState::NotSo(_) => "NOT SO".to_owned(),
+        LineState::Redo(..) => "REDO".to_owned(),
+    };
+    let left = format!("{hand}{mark} {text}");
+    let room = width.saturating_sub(plain::width(&left) + 1);
+    let right = if plain::width(&word) < room {
+        format!("{word:>room$}", room = room)
+    } else {
+        String::new()
+    };
+    let cell = match &line.state {
+        _ if is_chosen => style.focus(),
+        LineState::NotSo(_) | LineState::Redo(..) => style.stop(),
+        LineState::Open => style.todo(),
+        LineState::Answered => style.plain(),
+    };
+    lines.push(Line::styled(
+        plain::cut(&format!("{left}{right}"), width),
+        cell,
+    ));
+    if let LineState::Redo(what, since) = &line.state {
+        let words = format!("      {} {}.", since.format("%H:%M"), what.row().words);
+        lines.push(Line::styled(words, style.stop()));
+    }
+    if let LineState::NotSo(words) = &line.state {
+        let words = format!("      Not so: {}", plain::text(words));
+        lines.push(Line::styled(plain::cut(&words, width), style.stop()));
+    }
+    if is_chosen && line.state != LineState::Answered {
+        let hint = match line.way {
+            Way::Press => format!("      1 = {}    3 = not so    7 = why", line.word),
+            Way::At(step) => format!(
+                "      Enter goes to {}, where its value is entered",
+                step.word()
+            ),
+        };
+        lines.push(Line::from(hint));
+    }
+}
+
+struct Shown<'a> {
+    label: &'a str,
+    value: &'a str,
+    note: &'a str,
+    mark: Mark,
+}
+
+fn field_line(shown: &Shown, is_chosen: bool, width: usize, style: &Style) -> Line<'static> {
+    let lead = lead(is_chosen, shown.mark);
+    let label = plain::pad(&plain::cut(&plain::text(shown.label), LABEL - 1), LABEL - 1);
+    let value = match (shown.value, shown.mark) {
+        ("", Mark::Optional) => "-".to_owned(),
+        ("", _) => "open".to_owned(),
+        (value, _) => plain::text(value),
+    };
+    let note = if shown.note.is_empty() {
+        String::new()
+    } else {
+        format!("   {}", plain::text(shown.note))
+    };
+    let text = format!("{lead}{label}{value}{note}");
+    Line::styled(
+        plain::cut(&text, width),
+        cell_of(is_chosen, shown.mark, style),
+    )
+}
+
+fn hidden(editing: &Editing, width: usize) -> usize {
+    let room = width.saturating_sub(LABEL + 6).max(8);
+    (editing.input.cursor() + 1).saturating_sub(room)
+}
+
+fn edited_field(
+    model: &Model,
+    editing: &Editing,
+    label: &str,
+    width: usize,
+    style: &Style,
+    lines: &mut Vec<Line<'static>>,
+) {
+    let takes = page::takes(model, editing.field);
+    let label = plain::pad(&plain::cut(&plain::text(label), LABEL - 1), LABEL - 1);
+    let text = plain::text(editing.input.text());
+    let shown: String = text.chars().skip(hidden(editing, width)).collect();
+    let room = width.saturating_sub(LABEL + 6);
+    let box_of = plain::pad(&plain::cut(&shown, room), 12.min(room));
+    let mut spans = vec![
+        Span::raw(format!(" > = {label}")),
+        Span::styled(box_of, style.focus()),
+    ];
+    let understood = field::understand(&takes, editing.input.text());
+    if let Ok(understood) = &understood {
+        spans.push(Span::raw(format!("   {}", field::echo(&takes, understood))));
+    }
+    lines.push(Line::from(spans));
+    if let Takes::Choice(options) = &takes {
+        let listed: Vec<String> = options
+            .iter()
+            .enumerate()
+            .map(|(place, option)| format!("{} {}", place + 1, plain::text(option)))
+            .collect();
+        for part in wrap(&listed.join("   "), width.saturating_sub(8)) {
+            lines.push(Line::from(format!("       {part}")));
+        }
+    }
+    let error = match (&editing.error, &understood) {
+        (Some(error), _) => Some(error.clone()),
+        (None, Err(why)) if !editing.input.text().trim().is_empty() => Some(why.clone()),
+        _ => None,
+    };
+    if let Some(error) = error {
+        for part in wrap(&plain::text(&error), width.saturating_sub(8)) {
+            lines.push(Line::styled(format!("     ! {part}"), style.warn()));
+        }
+    }
+}
+
+/// Breaks a text at spaces into parts of at most `width` columns.
+pub fn wrap(text: &str, width: usize) -> Vec<String> {
+    let width = width.max(8);
+    let mut parts: Vec<String> = vec![];
+    let mut part = String::new();
+    for word in text.split(' ') {
+        let word = plain::cut(word, width);
+        if !part.is_empty() && plain::width(&part) + 1 + plain::width(&word) > width {
+            parts.push(std::mem::take(&mut part));
+        }
+        if !part.is_empty() {
+            part.push(' ');
+        }
+        part.push_str(&word);
+    }
+    parts.push(part);
+    parts
+}

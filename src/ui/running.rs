@@ -1,0 +1,217 @@
+//! The running view: state, time left and one number, readable from where the person stands.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::text::Span;
+use ratatui::widgets::Paragraph;
+use tui_big_text::BigText;
+use tui_big_text::PixelSize;
+
+use crate::app::model::BigNumber;
+use crate::app::model::Model;
+use crate::app::watch;
+use crate::app::watch::Progress;
+use crate::app::words;
+use crate::plain;
+use crate::session::state::State;
+use crate::ui::look::Style;
+
+/// Rows of a big line.
+const BIG: u16 = 4;
+
+/// Draws the running view.
+pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
+    let Some(state) = model.state() else { return };
+    let progress = watch::progress(state, model.now);
+    let is_over = progress.left_s().is_some_and(|left| left < 0.0);
+    let mut y = area.y;
+    let state_word = if is_over { "OVER" } else { "CUTTING" };
+    let (time_label, time) = time_left(progress);
+    let cell = if is_over {
+        style.warn()
+    } else {
+        style.strong()
+    };
+    big(
+        frame,
+        style,
+        area,
+        &mut y,
+        &[(state_word, 0), (&time, 32)],
+        cell,
+    );
+    let (number_label, number) = number(model, state, progress);
+    caption(frame, area, &mut y, &[("clock", 0), (&time_label, 32)]);
+    big(frame, style, area, &mut y, &[(&number, 0)], style.strong());
+    caption(frame, area, &mut y, &[(&number_label, 0)]);
+    let rest = Rect {
+        y,
+        height: (area.y + area.height).saturating_sub(y),
+        ..area
+    };
+    let lines = text_lines(state, progress, style, rest.width);
+    frame.render_widget(Paragraph::new(lines), rest);
+}
+
+fn big(
+    frame: &mut Frame,
+    style: &Style,
+    area: Rect,
+    y: &mut u16,
+    parts: &[(&str, u16)],
+    cell: ratatui::style::Style,
+) {
+    for (text, column) in parts {
+        let place = Rect {
+            x: area.x + 1 + column,
+            y: *y,
+            width: area.width.saturating_sub(1 + column),
+            height: BIG,
+        };
+        if style.is_ascii() {
+            let spaced: String = text.chars().flat_map(|c| [c, ' ']).collect();
+            let line = Line::styled(spaced, style.focus());
+            frame.render_widget(Paragraph::new(vec![Line::default(), line]), place);
+        } else {
+            let widget = BigText::builder()
+                .pixel_size(PixelSize::Quadrant)
+                .style(cell)
+                .lines(vec![Line::from((*text).to_owned())])
+                .build();
+            frame.render_widget(widget, place);
+        }
+    }
+    *y += BIG;
+}
+
+fn caption(frame: &mut Frame, area: Rect, y: &mut u16, parts: &[(&str, u16)]) {
+    for (text, column) in parts {
+        let place = Rect {
+            x: area.x + 1 + column,
+            y: *y,
+            width: area.width.saturating_sub(1 + column),
+            height: 1,
+        };
+        frame.render_widget(Paragraph::new((*text).to_owned()), place);
+    }
+    *y += 1;
+}
+
+fn time_left(progress: Progress) -> (String, String) {
+    match progress.left_s() {
+        None => (
+            "elapsed; there is no estimate".to_owned(),
+            words::time(progress.cutting_s),
+        ),
+        Some(left) if left >= 0.0 => (
+            "left at least, by the estimate".to_owned(),
+            words::time(left),
+        ),
+        Some(left) => (
+            "over the estimate, counting up".to_owned(),
+            words::time(-left),
+        ),
+    }
+}
+
+fn number(model: &Model, state: &State, progress: Progress) -> (String, String) {
+    let recipe = state
+        .current_operation()
+        .and_then(|operation| operation.recipe.as_ref());
+    let which = model.work.as_ref().map(|work| work.big).unwrap_or_default();
+    let set = |label: &str, value: Option<String>| {
+        (
+            format!("{label}   (* another number)"),
+            value.unwrap_or_else(|| "-".to_owned()),
+        )
+    };
+    match which {
+        BigNumber::Override => set(
+            "feed override to set",
+            recipe
+                .and_then(|r| r.override_percent)
+                .map(|p| format!("{p:.0} %")),
+        ),
+        BigNumber::Rpm => set("rpm to set", recipe.map(|r| format!("{:.0}", r.n_rpm))),
+        BigNumber::Feed => set(
+            "feed to set, mm/min",
+            recipe.map(|r| format!("{:.0}", r.vf_mm_min)),
+        ),
+        BigNumber::Elapsed => set("elapsed, all phases", Some(words::time(progress.elapsed_s))),
+    }
+}
+
+fn text_lines(state: &State, progress: Progress, style: &Style, width: u16) -> Vec<Line<'static>> {
+    let mut lines = vec![];
+    let share = progress
+        .estimate_s
+        .filter(|estimate| *estimate > 0.0)
+        .map_or(String::new(), |estimate| {
+            format!(
+                "   time used: {:.0} % of the estimate",
+                100.0 * progress.cutting_s / estimate
+            )
+        });
+    lines.push(Line::from(format!(
+        " cutting {}{share}",
+        words::time(progress.cutting_s)
+    )));
+    let next = state
+        .current_setup()
+        .operations
+        .iter()
+        .enumerate()
+        .skip(state.operation + 1)
+        .find(|(_, operation)| !operation.progress.is_done());
+    lines.push(Line::from(match next {
+        Some((place, operation)) => {
+            let tool = operation.tool.and_then(|index| state.rack.get(index));
+            let change = match tool {
+                Some(rack) if operation.tool != state.in_spindle => {
+                    format!(": change to {}", plain::text(&rack.tool.title))
+                }
+                _ => String::new(),
+            };
+            format!(
+                " hands needed next: {} {}{change}",
+                place + 1,
+                plain::text(&operation.title)
+            )
+        }
+        None => " hands needed next: measure, while the part is held".to_owned(),
+    }));
+    for reminder in crate::app::page::cutting_reminders(state)
+        .into_iter()
+        .take(2)
+    {
+        lines.push(Line::styled(
+            format!(" {}", plain::text(&reminder)),
+            style.warn(),
+        ));
+    }
+    lines.push(Line::from(vec![
+        Span::raw(" These keys do not move or stop the mill."),
+        Span::raw(if progress.cutting_s < 60.0 {
+            "   2: the cut began 10 s earlier"
+        } else {
+            ""
+        }),
+    ]));
+    lines
+        .into_iter()
+        .map(|line| line_cut(line, width))
+        .collect()
+}
+
+fn line_cut(line: Line<'static>, width: u16) -> Line<'static> {
+    if line.width() <= usize::from(width) {
+        return line;
+    }
+    let text: String = line
+        .spans
+        .iter()
+        .map(|span| span.content.as_ref())
+        .collect();
+    Line::styled(plain::cut(&text, usize::from(width)), line.style)
+}

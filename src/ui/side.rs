@@ -1,0 +1,214 @@
+//! What stands beside or below the list: numbers to set, limits, clock, drawing, record.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
+
+use crate::app::model::Model;
+use crate::app::recipe;
+use crate::app::watch;
+use crate::app::words;
+use crate::plain;
+use crate::session::clock::Phase;
+use crate::session::event::Answer;
+use crate::session::state::State;
+use crate::ui::drawing;
+use crate::ui::look::Style;
+use crate::ui::rows::wrap;
+
+/// An upright rule with a space on its left.
+pub fn bar(style: &Style, frame: &mut Frame, area: Rect) {
+    let lines = vec![Line::from(style.upright()); usize::from(area.height)];
+    frame.render_widget(Paragraph::new(lines), area);
+}
+
+/// Two rows for narrow windows: what to set, and the clock.
+pub fn strip(model: &Model, style: &Style, width: u16) -> Vec<Line<'static>> {
+    let width = usize::from(width);
+    let Some(state) = model.state() else {
+        return vec![];
+    };
+    let first = plain::cut(&format!(" {}", set_words(model, state)), width);
+    let second = plain::cut(&format!(" {}", clock_words(model, state)), width);
+    vec![Line::styled(first, style.strong()), Line::from(second)]
+}
+
+fn set_words(model: &Model, state: &State) -> String {
+    let operation = state.current_operation();
+    match operation.and_then(|o| o.recipe.as_ref()) {
+        Some(taken) => {
+            let percent = taken
+                .override_percent
+                .map_or(String::new(), |p| format!(" = override {p:.0} %"));
+            let binds = taken
+                .binds
+                .as_ref()
+                .map_or(String::new(), |binds| format!("   binds: {binds}"));
+            format!(
+                "set  {:.0} rpm   {:.0} mm/min{percent}{binds}",
+                taken.n_rpm, taken.vf_mm_min
+            )
+        }
+        None => match model
+            .work
+            .as_ref()
+            .and_then(|work| work.calculated.as_ref())
+        {
+            Some(calculated) => {
+                format!("proposed, not taken: {}", recipe::short(calculated))
+            }
+            None => "no recipe yet: plan a tool, then recipe".to_owned(),
+        },
+    }
+}
+
+fn clock_words(model: &Model, state: &State) -> String {
+    let progress = watch::progress(state, model.now);
+    let estimate = match progress.estimate_s {
+        Some(estimate) => format!("estimate at least {}", words::time(estimate)),
+        None => "no estimate".to_owned(),
+    };
+    let next = state
+        .current_setup()
+        .operations
+        .iter()
+        .skip(state.operation + 1)
+        .find(|operation| !operation.progress.is_done())
+        .map_or(String::new(), |operation| {
+            format!("   next: {}", operation.title)
+        });
+    match state.phase() {
+        None if progress.elapsed_s > 0.0 => {
+            format!(
+                "clock stands at {}   {estimate}{next}",
+                words::time(progress.cutting_s)
+            )
+        }
+        None => format!("clock off   {estimate}{next}"),
+        Some(phase) => format!(
+            "{}   cutting {}   all {}   {estimate}",
+            phase.word().to_uppercase(),
+            words::time(progress.cutting_s),
+            words::time(progress.elapsed_s)
+        ),
+    }
+}
+
+/// The region beside the list in wide windows.
+pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
+    let Some(state) = model.state() else { return };
+    let width = usize::from(area.width);
+    let mut lines = vec![Line::styled("SET AT THE MACHINE", style.strong())];
+    for part in wrap(&set_words(model, state), width) {
+        lines.push(Line::from(part));
+    }
+    if let Some(tool) = state.planned_tool().and_then(|index| state.rack.get(index)) {
+        lines.push(Line::from(plain::cut(
+            &format!("tool {}", tool.tool.title),
+            width,
+        )));
+    }
+    lines.push(Line::default());
+    if let Some(calculated) = model
+        .work
+        .as_ref()
+        .and_then(|work| work.calculated.as_ref())
+    {
+        lines.push(Line::styled(
+            "LIMITS, the one that binds first",
+            style.strong(),
+        ));
+        for limit in recipe::limits(calculated).into_iter().take(8) {
+            let text = format!(
+                "{:>4.0} % {} {:<8} {}",
+                limit.used * 100.0,
+                style.bar(limit.used, 10),
+                limit.kind,
+                limit.name
+            );
+            let cell = if limit.is_exceeded {
+                style.stop()
+            } else if limit.binds {
+                style.strong()
+            } else {
+                style.plain()
+            };
+            lines.push(Line::styled(plain::cut(&text, width), cell));
+        }
+        for word in recipe::assumed(calculated).into_iter().take(3) {
+            for part in wrap(&format!("assumed: {word}"), width) {
+                lines.push(Line::from(part));
+            }
+        }
+        lines.push(Line::default());
+    }
+    lines.push(Line::styled("CLOCK", style.strong()));
+    let cell = match state.phase() {
+        Some(Phase::Cutting) => style.strong(),
+        Some(_) => style.warn(),
+        None => style.plain(),
+    };
+    for part in wrap(&clock_words(model, state), width) {
+        lines.push(Line::styled(part, cell));
+    }
+    lines.push(Line::default());
+    let used = u16::try_from(lines.len())
+        .unwrap_or(area.height)
+        .min(area.height);
+    frame.render_widget(Paragraph::new(lines), area);
+    let rest = Rect {
+        y: area.y + used,
+        height: area.height - used,
+        ..area
+    };
+    drawing::draw(model, style, frame, rest);
+}
+
+/// What was written down so far, newest first.
+pub fn record(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
+    let Some(state) = model.state() else { return };
+    let width = usize::from(area.width);
+    let mut dated: Vec<(chrono::DateTime<chrono::FixedOffset>, String)> = vec![];
+    for answered in &state.answers {
+        let words = match &answered.answer {
+            Answer::So => answered.text.clone(),
+            Answer::NotSo(words) => format!("NOT SO {}: {words}", answered.text),
+        };
+        dated.push((answered.at, words));
+    }
+    dated.extend(
+        state
+            .log
+            .iter()
+            .map(|logged| (logged.at, logged.what.row().words.to_owned())),
+    );
+    dated.extend(
+        state
+            .notes
+            .iter()
+            .map(|note| (note.at, format!("note: {}", note.text))),
+    );
+    dated.extend(state.stops.iter().map(|stop| {
+        (
+            stop.at,
+            format!("STOP {} {}", stop.mishap.advice().title, stop.words),
+        )
+    }));
+    dated.sort_by_key(|(at, _)| std::cmp::Reverse(*at));
+    let mut lines = vec![Line::styled("WRITTEN DOWN, newest first", style.strong())];
+    for (at, words) in dated {
+        let text = format!("{} {}", at.format("%H:%M"), words);
+        for (place, part) in wrap(&plain::text(&text), width.saturating_sub(2))
+            .iter()
+            .enumerate()
+        {
+            let indent = if place == 0 { "" } else { "      " };
+            lines.push(Line::from(plain::cut(&format!("{indent}{part}"), width)));
+        }
+        if lines.len() > usize::from(area.height) {
+            break;
+        }
+    }
+    frame.render_widget(Paragraph::new(lines), area);
+}
