@@ -56,6 +56,11 @@ const SIDEWAYS: &[(&str, &str, &str)] = &[
         "thread and drill sizes are standard tables",
     ),
     ("job", "table", "a tool may be named by its drill number"),
+    (
+        "measure",
+        "job",
+        "readings and zero points are plain data of the job",
+    ),
     ("measure", "table", "tolerances are standard tables"),
 ];
 
