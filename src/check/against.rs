@@ -1,5 +1,6 @@
 //! What the program is checked against; everything but the program may be unknown.
 
+use crate::check::hint;
 use crate::job::holding::KeepOut;
 use crate::job::machine::Machine;
 use crate::job::machine::SpeedSetBy;
@@ -7,13 +8,14 @@ use crate::job::stock::StockSize;
 use crate::job::stock::Under;
 use crate::job::tool::Tool;
 use crate::job::zero::ZeroPoint;
+use crate::program::section::Section;
 
 /// Depth that a through cut may go below the bottom of the blank, mm, unless stated.
 pub const USUAL_OVER_CUT_MM: f64 = 0.5;
 /// Side overhang beyond the tool's radius that lead-ins and facing take, mm (common practice, no source).
-pub const SIDE_ALLOWANCE_MM: f64 = 5.0;
-/// Radius taken where no tool is stated, mm.
-pub const UNSTATED_RADIUS_MM: f64 = 5.0;
+pub const SIDE_ALLOWANCE_MM: f64 = 10.0;
+/// Radius taken where neither a tool nor a comment says more, mm: a small face mill.
+pub const UNSTATED_RADIUS_MM: f64 = 25.0;
 
 /// The setup as far as it is known.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -53,10 +55,12 @@ impl Against {
             .map(|(_, facts)| facts)
     }
 
-    /// Radius of a tool, mm, or the one taken where none is stated.
-    pub fn radius_mm(&self, number: Option<u32>) -> f64 {
-        self.tool(number)
+    /// Radius of a section's tool, mm: as stated, else from the program's comment, else the greatest
+    /// that is usual.
+    pub fn radius_mm(&self, section: &Section) -> f64 {
+        self.tool(section.tool)
             .and_then(|tool| tool.diameter_mm)
+            .or_else(|| hint::diameter_mm(&section.tool_comment))
             .map_or(UNSTATED_RADIUS_MM, |d| d / 2.0)
     }
 

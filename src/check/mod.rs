@@ -4,6 +4,7 @@
 
 pub mod against;
 pub mod depth;
+pub mod hint;
 pub mod machine;
 pub mod placement;
 pub mod points;

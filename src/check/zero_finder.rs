@@ -108,7 +108,8 @@ pub fn find(summary: &Summary, stock: StockSize, against: &Against) -> Vec<Candi
                 other.extend(turns(base).map(|p| judge(summary, stock, against, p)));
             }
         }
-        let fitting: Vec<Candidate> = other.into_iter().filter(|c| c.fits).collect();
+        let is_job = !is_speck(summary, stock, other_scale);
+        let fitting: Vec<Candidate> = other.into_iter().filter(|c| c.fits && is_job).collect();
         if is_tiny(summary, stock) && fitting.iter().any(|c| c.air_share < 0.5) {
             // In the stated unit the whole job would be a speck on the blank.
             for c in &mut all {
@@ -148,6 +149,18 @@ fn is_tiny(summary: &Summary, stock: StockSize) -> bool {
     let widest = stock.x_mm.max(stock.y_mm);
     let narrowest = stock.x_mm.min(stock.y_mm);
     long < widest / 10.0 && short < narrowest / 10.0 && long * MM_PER_INCH > widest / 2.0
+}
+
+/// Whether the program would cover less than a fifth of the blank both ways at a scale.
+fn is_speck(summary: &Summary, stock: StockSize, scale: f64) -> bool {
+    let size = |axis: usize| {
+        summary
+            .extents
+            .feed
+            .axis(axis)
+            .map_or(0.0, |(low, high)| (high - low) * scale)
+    };
+    size(0) < stock.x_mm / 5.0 && size(1) < stock.y_mm / 5.0
 }
 
 fn placements(stock: StockSize, against: &Against, scale: f64) -> impl Iterator<Item = Placement> {
@@ -233,7 +246,7 @@ pub fn judge(
             .max(y1 - stock.y_mm)
             .max(0.0);
         overhang_mm = overhang_mm.max(over);
-        is_inside &= over <= against.radius_mm(section.tool) + SIDE_ALLOWANCE_MM;
+        is_inside &= over <= against.radius_mm(section) + SIDE_ALLOWANCE_MM;
         cuts_metal |= x0 < stock.x_mm && x1 > 0.0 && y0 < stock.y_mm && y1 > 0.0;
         span = Some(span.map_or([x0, y0, x1, y1], |s| {
             [s[0].min(x0), s[1].min(y0), s[2].max(x1), s[3].max(y1)]
@@ -329,7 +342,7 @@ fn sentence(
         }
     }
     let sides = if over.is_empty() {
-        "the cuts stay inside the blank".to_owned()
+        "the tool stays inside the blank".to_owned()
     } else {
         format!("the tool runs {}", over.join(", "))
     };

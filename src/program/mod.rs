@@ -9,6 +9,7 @@
 //! still known, a `stop` finding where from here on the tool's place would be a guess.
 
 pub mod arc;
+pub mod block;
 pub mod bounds;
 pub mod code;
 pub mod expr;

@@ -101,6 +101,7 @@ struct Core<'a> {
     percent: Percent,
     end: Option<End>,
     has_looked_behind_end: bool,
+    has_called: bool,
     first_line: bool,
 }
 
@@ -129,6 +130,7 @@ impl<'a> Reader<'a> {
                 percent: Percent::None,
                 end: None,
                 has_looked_behind_end: false,
+                has_called: false,
                 first_line: true,
             },
             head: Some(vec![]),
@@ -349,6 +351,9 @@ impl Core<'_> {
         }
         self.has_looked_behind_end = true;
         let is_subprogram = matches!(text[0], b'O' | b'o' | b':');
+        if is_subprogram && self.has_called {
+            return;
+        }
         let level = if is_subprogram || matches!(text[0], b'(' | b';') {
             Level::Note
         } else {
@@ -414,6 +419,7 @@ impl Core<'_> {
                             });
                     }
                     Some(body) => {
+                        self.has_called = true;
                         self.interp.findings().add_at(
                             &rules::SUBPROGRAM_CALL,
                             Level::Note,

@@ -79,6 +79,7 @@ rules! {
     SPINDLE_SPEED_MISSING "spindle-speed-missing" Warn false "Write S beside M3, or set the speed by hand.";
     TOOL_SELECTED_NOT_CHANGED "tool-selected-not-changed" Warn false "Change the tool by hand where the program means it, or add M6.";
     TOOL_CHANGE_WITHOUT_TOOL_WORD "tool-change-without-tool-word" Warn false "Find out which tool is meant and write its T.";
+    TOOL_CHANGE_IN_COMMENT "tool-change-in-comment" Warn false "Change the tool by hand at the stop, and set its length again.";
     TOOL_LENGTH_UNKNOWN "tool-length-unknown" Warn false "Look at the control's tool table before the run.";
     MISSING_H "missing-h" Stop true "Write the H of the tool beside G43.";
     BAD_H "bad-h" Stop true "Write a whole H of zero or more.";

@@ -2,6 +2,10 @@
 
 use memchr::memchr;
 
+pub use crate::program::block::Block;
+use crate::program::block::MOST_G;
+use crate::program::block::MOST_M;
+pub use crate::program::block::bit;
 use crate::program::expr::Eval;
 use crate::program::expr::Fault;
 use crate::program::finding::Findings;
@@ -11,82 +15,6 @@ use crate::program::finding::Rule;
 use crate::program::number;
 use crate::program::params::Params;
 use crate::program::rules;
-
-/// G codes kept of one line.
-const MOST_G: usize = 16;
-/// M codes kept of one line.
-const MOST_M: usize = 8;
-
-/// Bit of a letter in [`Block::seen`].
-pub const fn bit(letter: u8) -> u32 {
-    1 << (letter - b'A')
-}
-
-/// Words of one line.
-#[derive(Clone, Debug, Default)]
-pub struct Block {
-    /// Letters with a value, one bit each.
-    pub seen: u32,
-    /// Letters whose value could not be read.
-    pub unreadable: u32,
-    value: [f64; 26],
-    column: [u16; 26],
-    g: [(i32, u16); MOST_G],
-    g_count: usize,
-    m: [(u32, u16); MOST_M],
-    m_count: usize,
-    /// M words on the line, kept or not.
-    pub m_words: usize,
-    /// Parameter settings in order; they act after the line's values were read.
-    pub settings: Vec<(usize, f64)>,
-    /// Place of the last comment's text in the line.
-    pub comment: Option<(usize, usize)>,
-    /// Number behind an O or a colon at the head of the line.
-    pub program_number: Option<f64>,
-    /// Whether a code of the line takes the other words as its own.
-    pub is_macro: bool,
-    /// Whether the line says more than a comment or its number.
-    pub has_words: bool,
-    last_letter: u8,
-}
-
-impl Block {
-    /// Value of a letter's word.
-    pub fn get(&self, letter: u8) -> Option<f64> {
-        let i = usize::from(letter - b'A');
-        (self.seen & (1 << i) != 0).then(|| self.value[i])
-    }
-
-    /// Column of a letter's word, counted from 1; 0 when it is not there.
-    pub fn column(&self, letter: u8) -> u32 {
-        u32::from(self.column[usize::from(letter - b'A')])
-    }
-
-    /// G codes in tenths with their columns.
-    pub fn g(&self) -> &[(i32, u16)] {
-        &self.g[..self.g_count]
-    }
-
-    /// M codes with their columns.
-    pub fn m(&self) -> &[(u32, u16)] {
-        &self.m[..self.m_count]
-    }
-
-    fn clear(&mut self) {
-        self.seen = 0;
-        self.unreadable = 0;
-        self.column = [0; 26];
-        self.g_count = 0;
-        self.m_count = 0;
-        self.m_words = 0;
-        self.settings.clear();
-        self.comment = None;
-        self.program_number = None;
-        self.is_macro = false;
-        self.has_words = false;
-        self.last_letter = 0;
-    }
-}
 
 /// Reads the words of a line into `block`; what is wrong goes to `findings`.
 pub fn parse(text: &[u8], line: u64, params: &Params, block: &mut Block, findings: &mut Findings) {
@@ -583,11 +511,14 @@ impl Parser<'_> {
                 }
             }
             if end == 0 {
-                end = last;
+                // Not balanced: words may follow the last bracket, or more of the comment.
+                let rest = self.text[last + 1..].trim_ascii_start();
+                let is_text = rest.len() >= 2 && rest[..2].iter().all(u8::is_ascii_alphabetic);
+                end = if is_text { self.text.len() } else { last };
             }
         }
         self.keep_comment(inside, end);
-        self.at = end + 1;
+        self.at = (end + 1).min(self.text.len());
     }
 
     fn keep_comment(&mut self, from: usize, to: usize) {

@@ -128,12 +128,12 @@ impl Machine<'_> {
                 &rules::TOOL_LENGTH_UNKNOWN,
                 level,
                 at.whole(),
-                u64::from(number),
+                if has_table { u64::from(number) } else { 0 },
                 || {
                     if has_table {
                         format!("The length table has no entry for H{number}; taken as 0.")
                     } else {
-                        format!("The length of H{number} comes from the control's tool table.")
+                        "Tool lengths (G43 H) come from the control's tool table.".to_owned()
                     }
                 },
             );

@@ -439,6 +439,14 @@ impl Machine<'_> {
                     self.tool = self.pending_tool;
                     self.section_break(at.line);
                 }
+                0 | 1 => {
+                    let own = b.comment.map(|(from, to)| &at.text[from..to]);
+                    if let Some(comment) = self.tally.change_in_comment(own) {
+                        self.find(&rules::TOOL_CHANGE_IN_COMMENT, at.whole(), 0, || {
+                            format!("A stop follows a comment that speaks of a tool (\"{comment}\"), and no T names it.")
+                        });
+                    }
+                }
                 _ => {}
             }
         }

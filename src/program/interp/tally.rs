@@ -17,6 +17,10 @@ use crate::program::word::Block;
 
 /// Characters kept of a comment.
 const COMMENT_CHARS: usize = 60;
+/// Words by which a comment speaks of a tool.
+const TOOL_WORDS: [&str; 8] = [
+    "tool", "cutter", "endmill", "mill", "drill", "bit", "tap", "reamer",
+];
 /// Tools named in header comments that are kept.
 const MOST_COMMENTED_TOOLS: usize = 100;
 
@@ -161,11 +165,22 @@ impl Tally {
         }
     }
 
+    /// The comment before or beside a stop, when it speaks of a tool.
+    pub fn change_in_comment(&self, own: Option<&[u8]>) -> Option<String> {
+        let own = own.map(|comment| text::printable(comment.trim_ascii(), COMMENT_CHARS));
+        let comment = own.or_else(|| self.recent_comment.clone())?;
+        let lower = comment.to_ascii_lowercase();
+        let speaks = lower
+            .split(|c: char| !c.is_alphanumeric())
+            .any(|word| TOOL_WORDS.contains(&word));
+        speaks.then_some(comment)
+    }
+
     fn keep_tool_comment(&mut self, tool: u32, comment: &[u8]) {
         let known = self.commented_tools.iter().any(|(t, _)| *t == tool);
         if !known && self.commented_tools.len() < MOST_COMMENTED_TOOLS {
-            self.commented_tools
-                .push((tool, text::printable(comment, COMMENT_CHARS)));
+            let text = text::printable(without_number(comment), COMMENT_CHARS);
+            self.commented_tools.push((tool, text));
         }
     }
 
@@ -236,6 +251,24 @@ fn message(comment: &[u8]) -> Option<&[u8]> {
         }
     }
     None
+}
+
+/// A tool's comment without the number at its head.
+fn without_number(comment: &[u8]) -> &[u8] {
+    if named_tool(comment).is_none() {
+        return comment;
+    }
+    let letters = comment.iter().take_while(|b| !b.is_ascii_digit()).count();
+    let digits = comment[letters..]
+        .iter()
+        .take_while(|b| b.is_ascii_digit())
+        .count();
+    let rest = &comment[letters + digits..];
+    let marks = rest
+        .iter()
+        .take_while(|b| matches!(b, b' ' | b'\t' | b':' | b'-' | b'=' | b','))
+        .count();
+    &rest[marks..]
 }
 
 /// The tool that a header comment speaks of: it begins with `T1` or `TOOL 1`.

@@ -7,6 +7,7 @@ use crate::program::interp::FeedMode;
 use crate::program::interp::MM_PER_INCH;
 use crate::program::interp::MOST_LISTED;
 use crate::program::interp::Machine;
+use crate::program::interp::Mode;
 use crate::program::interp::codes::Codes;
 use crate::program::rules;
 use crate::program::section::Turning;
@@ -271,8 +272,15 @@ impl Machine<'_> {
     /// Notes that M5 or M9 stands on a line with a motion.
     pub(super) fn look_at_order(&mut self, codes: &Codes, at: At<'_>) {
         if let Some((m, column)) = codes.off {
-            self.find(
+            // Before or after a rapid makes no cut with a stopped spindle.
+            let level = if self.mode == Mode::Rapid {
+                Level::Note
+            } else {
+                Level::Warn
+            };
+            self.findings.add_at(
                 &rules::ORDER_OF_EXECUTION,
+                level,
                 at.column(u32::from(column)),
                 u64::from(m),
                 || format!("M{m} stands on a line with a move: it acts before it here, after it elsewhere."),
