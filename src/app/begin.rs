@@ -11,6 +11,7 @@ use crate::app::field;
 use crate::app::field::Field;
 use crate::app::message::ProgramRead;
 use crate::app::model::Begin;
+use crate::app::model::DemoJob;
 use crate::app::model::Library;
 use crate::app::model::Model;
 use crate::app::model::Screen;
@@ -22,9 +23,13 @@ use crate::job::material::Material;
 use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
 use crate::job::operation::ProgramPart;
+use crate::job::stock::Under;
 use crate::job::template;
 use crate::job::template::Template;
+use crate::job::typed;
+use crate::job::typed::Typed;
 use crate::plain;
+use crate::profile::demo::Demo;
 use crate::program::section::Section;
 use crate::program::summary::Summary;
 use crate::session::Session;
@@ -51,6 +56,8 @@ pub struct NewJob {
     pub setups: Vec<Setup>,
     /// The program of the first setup.
     pub program: Option<ProgramRead>,
+    /// Conditions that the person has stated already.
+    pub stated: Conditions,
     /// Version of the program that makes the record.
     pub version: String,
     /// Goes on with this job; a new one when there is none.
@@ -78,7 +85,7 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
         machine: job.machine,
         material: job.material,
         rack: job.rack,
-        stated: Conditions::new(),
+        stated: job.stated,
         cautions: library.cautions.clone(),
         setups,
         setup: 0,
@@ -273,11 +280,14 @@ pub(super) fn choose_way(model: &mut Model, way: Way) -> Vec<Effect> {
     model.drafts_for_new.clear();
     let library = &model.library;
     let (machine, material) = match (&library.demo, way) {
-        (Some(demo), Way::Demo) => {
-            model.drafts.insert(Field::Title, demo.title.clone());
+        (Some(job), Way::Demo) => {
+            model.drafts.insert(Field::Title, job.demo.title.clone());
             (
-                library.machines.iter().find(|m| m.name == demo.machine),
-                library.materials.iter().find(|m| m.name == demo.material),
+                library.machines.iter().find(|m| m.name == job.demo.machine),
+                library
+                    .materials
+                    .iter()
+                    .find(|m| m.name == job.demo.material),
             )
         }
         _ => (library.machines.first(), library.materials.first()),
@@ -359,6 +369,7 @@ pub(super) fn begin(model: &mut Model, at: Moment) -> Vec<Effect> {
         return vec![];
     };
     let mut suggested = BTreeMap::new();
+    let mut stated = Conditions::new();
     let (setups, rack, program) = match model.begin.way {
         Way::Hand => (vec![], vec![], None),
         Way::Template => match library.templates.get(model.begin.template) {
@@ -376,26 +387,11 @@ pub(super) fn begin(model: &mut Model, at: Moment) -> Vec<Effect> {
             }
         },
         Way::Demo => match &library.demo {
-            Some(demo) => {
-                suggested = demo.suggested.clone();
-                let rack: Vec<RackTool> = demo
-                    .tools
-                    .iter()
-                    .filter_map(|(number, name)| {
-                        let tool = library
-                            .tools
-                            .iter()
-                            .find(|tool| tool.name == *name)?
-                            .clone();
-                        Some(RackTool {
-                            number: Some(*number),
-                            tool,
-                            stick_out: None,
-                        })
-                    })
-                    .collect();
-                let read = demo.program.clone();
-                (vec![program_setup(&read.summary, &rack)], rack, Some(read))
+            Some(job) => {
+                suggested = demo_drafts(&job.demo);
+                stated = job.demo.states.clone();
+                let (setup, rack) = demo_setup(library, job);
+                (vec![setup], rack, Some(job.program.clone()))
             }
             None => return vec![],
         },
@@ -408,6 +404,7 @@ pub(super) fn begin(model: &mut Model, at: Moment) -> Vec<Effect> {
         rack,
         setups,
         program,
+        stated,
         version,
         job_id: None,
     };
@@ -425,4 +422,91 @@ pub fn program_setup(summary: &Summary, rack: &[RackTool]) -> Setup {
         operations: operations(summary, &tool_of),
         ..Setup::default()
     }
+}
+
+/// The demo's setup with its operations, each with its section of the program.
+fn demo_setup(library: &Library, job: &DemoJob) -> (Setup, Vec<RackTool>) {
+    let rack: Vec<RackTool> = job
+        .demo
+        .tools
+        .iter()
+        .filter_map(|named| {
+            let tool = library
+                .tools
+                .iter()
+                .find(|tool| tool.name == named.tool)?
+                .clone();
+            Some(RackTool {
+                number: Some(named.number),
+                tool,
+                stick_out: None,
+            })
+        })
+        .collect();
+    let tool_of = |number: u32| rack.iter().position(|r| r.number == Some(number));
+    let sections = &job.program.summary.sections;
+    let operations = job
+        .demo
+        .operations
+        .iter()
+        .map(|planned| {
+            let section = planned
+                .section
+                .and_then(|number| usize::try_from(number).ok()?.checked_sub(1))
+                .and_then(|place| sections.get(place).map(|section| (place, section)));
+            let from_program = section
+                .map(|(place, section)| operation(place, section, &tool_of))
+                .unwrap_or_default();
+            Operation {
+                title: planned.title.clone(),
+                kind: planned.kind,
+                tool: planned.tool.and_then(tool_of),
+                depth: planned.depth.clone(),
+                stepover: planned.stepover.clone(),
+                remark: String::new(),
+                ..from_program
+            }
+        })
+        .collect();
+    let setup = Setup {
+        title: job.demo.setup.clone(),
+        operations,
+        readings: job.demo.readings.clone(),
+        ..Setup::default()
+    };
+    (setup, rack)
+}
+
+/// What the demo fills in, for the person to look at and take.
+fn demo_drafts(demo: &Demo) -> BTreeMap<Field, String> {
+    let mut drafts = BTreeMap::new();
+    let stock = &demo.stock;
+    drafts.insert(Field::StockX, stock.x.text.clone());
+    drafts.insert(Field::StockY, stock.y.text.clone());
+    for (corner, thickness) in stock.thickness.iter().enumerate().take(4) {
+        drafts.insert(Field::Thickness(corner), thickness.text.clone());
+    }
+    drafts.insert(Field::Edges, stock.edges.word().to_owned());
+    drafts.insert(Field::Under, stock.under.word().to_owned());
+    if let Under::Spoil { thickness_mm } = stock.under {
+        drafts.insert(Field::Spoil, Typed::mm(thickness_mm).text);
+    }
+    for (axis, size) in stock.part.iter().flatten().enumerate() {
+        drafts.insert(Field::Part(axis), size.text.clone());
+    }
+    drafts.insert(Field::HeldBy, demo.holding.by.word().to_owned());
+    for (place, box_of) in demo.holding.keep_outs.iter().enumerate().take(4) {
+        let [x0, y0] = box_of.from.map(typed::plain);
+        let [x1, y1] = box_of.to.map(typed::plain);
+        let text = format!("{x0} {y0} {x1} {y1} {}", typed::plain(box_of.height));
+        drafts.insert(Field::KeepOut(place), text);
+    }
+    drafts.insert(Field::ZeroPoint, demo.zero.point.keypad());
+    drafts.insert(Field::FoundBy, demo.zero.found_by.word().to_owned());
+    drafts.insert(Field::Finder, demo.zero.finder.text.clone());
+    drafts.insert(Field::Offset, demo.zero.offset.clone());
+    drafts.insert(Field::Surface, demo.z_reference.surface.word().to_owned());
+    drafts.insert(Field::Height, demo.z_reference.height.text.clone());
+    drafts.insert(Field::Shim, demo.z_reference.shim.text.clone());
+    drafts
 }

@@ -1,5 +1,13 @@
 //! The program against the setup in work, as the screen and the session need it.
 
+use crate::check;
+use crate::check::against::Against;
+use crate::check::against::Limits;
+use crate::check::against::ToolFacts;
+use crate::job::stock::Stock;
+use crate::job::stock::StockSize;
+use crate::job::stock::Under;
+use crate::job::typed;
 use crate::plain;
 use crate::program::finding::Finding;
 use crate::program::finding::Level;
@@ -23,22 +31,76 @@ pub struct Checked {
 
 /// Checks a program against the setup in work.
 pub fn check(state: &State, summary: Summary) -> Checked {
-    let _ = state;
-    let mut findings = summary.findings.clone();
-    findings.sort_by_key(|finding| (grade(finding.level), finding.line));
+    let against = against(state);
+    let report = check::check(&summary, &against);
+    let mut zero: Vec<String> = report
+        .zero_candidates
+        .iter()
+        .filter(|candidate| candidate.fits)
+        .take(3)
+        .map(|candidate| candidate.sentence.clone())
+        .collect();
+    if zero.is_empty() && against.stock.is_some() {
+        zero.extend(
+            report
+                .zero_candidates
+                .first()
+                .map(|nearest| nearest.sentence.clone()),
+        );
+    }
+    let check_points = report
+        .check_points
+        .iter()
+        .map(|point| {
+            format!(
+                "check point X {} Y {} Z {}, spindle off: {}",
+                typed::plain(point.x_mm),
+                typed::plain(point.y_mm),
+                typed::plain(point.z_mm),
+                point.why
+            )
+        })
+        .collect();
     Checked {
-        findings,
-        zero: vec![],
-        check_points: vec![],
+        findings: report.findings,
+        zero,
+        check_points,
         summary,
     }
 }
 
-fn grade(level: Level) -> u8 {
-    match level {
-        Level::Stop => 0,
-        Level::Warn => 1,
-        Level::Note => 2,
+/// The setup in work as far as it is known.
+fn against(state: &State) -> Against {
+    let setup = state.current_setup();
+    let part = setup.stock.as_ref().and_then(|stock| stock.part.as_ref());
+    Against {
+        stock: setup.stock.as_ref().map(Stock::size),
+        under: setup
+            .stock
+            .as_ref()
+            .map_or(Under::Unknown, |stock| stock.under),
+        over_cut_mm: None,
+        part: part.map(|[x, y, z]| StockSize {
+            x_mm: x.value,
+            y_mm: y.value,
+            z_mm: z.value,
+        }),
+        part_at_mm: None,
+        zero: setup.zero.as_ref().map(|zero| zero.point),
+        machine: Some(Limits::of(&state.machine)),
+        tools: state
+            .rack
+            .iter()
+            .filter_map(|rack| {
+                let mut facts = ToolFacts::of(&rack.tool);
+                facts.stick_out_mm = Some(rack.stick_out_mm());
+                Some((rack.number?, facts))
+            })
+            .collect(),
+        keep_outs: setup
+            .holding
+            .as_ref()
+            .map_or(vec![], |holding| holding.keep_outs.clone()),
     }
 }
 

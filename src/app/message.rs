@@ -54,8 +54,9 @@ pub enum Message {
         session: Box<Session>,
         /// Another program has it open.
         read_only: bool,
-        /// Seconds since it was last seen alive, when its clock was on.
-        away_s: Option<f64>,
+        /// When its clock was on: seconds from the save to the last sign of life, and from
+        /// there until now.
+        away: Option<(f64, f64)>,
         /// Now.
         at: Moment,
     },

@@ -15,6 +15,7 @@ use crate::job::machine::Machine;
 use crate::job::material::Material;
 use crate::job::template::Template;
 use crate::job::tool::Tool;
+use crate::profile::demo::Demo;
 use crate::session::Session;
 use crate::session::moment::Moment;
 use crate::session::state::State;
@@ -35,24 +36,16 @@ pub struct Library {
     /// What could not be read of the person's own profiles.
     pub faults: Vec<String>,
     /// The demo job, ready to begin.
-    pub demo: Option<Demo>,
+    pub demo: Option<DemoJob>,
 }
 
-/// The demo job.
+/// The demo job and its program.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Demo {
-    /// Machine, by name.
-    pub machine: String,
-    /// Material, by name.
-    pub material: String,
-    /// Title.
-    pub title: String,
+pub struct DemoJob {
+    /// All but the program.
+    pub demo: Demo,
     /// Its program.
     pub program: ProgramRead,
-    /// Values of fields that it fills in, for the person to look at and confirm.
-    pub suggested: BTreeMap<Field, String>,
-    /// Tools by program number and profile name.
-    pub tools: Vec<(u32, String)>,
 }
 
 /// How a new job begins.

@@ -113,13 +113,26 @@ fn fixed(model: &Model, operation: &Operation) -> Vec<(Field, f64)> {
                 Some(editing) => editing.input.text().to_owned(),
                 None => match model.drafts.get(field) {
                     Some(text) => text.clone(),
-                    None => return taken(operation, *field).map(|value| (*field, value)),
+                    None => {
+                        let value = taken(operation, *field).or_else(|| planned(operation, *field));
+                        return value.map(|value| (*field, value));
+                    }
                 },
             };
             let understood = field::understand(&field.takes(), &text).ok()?;
             Some((*field, understood.number()?.value))
         })
         .collect()
+}
+
+/// The value that program or plan has.
+fn planned(operation: &Operation, field: Field) -> Option<f64> {
+    let typed = match field {
+        Field::Depth => operation.depth.as_ref(),
+        Field::Stepover => operation.stepover.as_ref(),
+        _ => None,
+    };
+    typed.map(|typed| typed.value)
 }
 
 /// The value that the person had fixed when the recipe was taken.

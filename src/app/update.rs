@@ -50,11 +50,11 @@ pub fn update(model: &mut Model, message: Message) -> Vec<Effect> {
             path,
             session,
             read_only,
-            away_s,
+            away,
             at,
         } => {
             model.now = at;
-            opened(model, path, *session, read_only, away_s, at)
+            opened(model, path, *session, read_only, away, at)
         }
         Message::NotOpened(why) => {
             model.begin.is_busy = false;
@@ -193,7 +193,7 @@ fn opened(
     path: String,
     session: crate::session::Session,
     read_only: bool,
-    away_s: Option<f64>,
+    away: Option<(f64, f64)>,
     at: Moment,
 ) -> Vec<Effect> {
     model.begin.is_busy = false;
@@ -221,8 +221,8 @@ fn opened(
     let mut effects = vec![];
     if read_only {
         model.refuse("another program has this job open: you can read it, not answer");
-    } else if let Some(away_s) = away_s {
-        effects.extend(apply(model, Event::Reopened { away_s }, at).1);
+    } else if let Some((alive_s, away_s)) = away {
+        effects.extend(apply(model, Event::Reopened { alive_s, away_s }, at).1);
         if model.state().is_some_and(|state| state.gap.is_some()) {
             model.overlay = Some(Overlay::Gap);
         }

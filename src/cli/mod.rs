@@ -8,6 +8,9 @@ pub mod recipe;
 pub mod time;
 pub mod world;
 
+use std::path::PathBuf;
+
+use clap::Args as ClapArgs;
 use clap::Parser;
 use clap::Subcommand;
 
@@ -21,6 +24,16 @@ pub struct Cli {
     /// What to do; nothing opens the screen.
     #[command(subcommand)]
     pub command: Option<Command>,
+    /// Folder of sessions; else the one in the data folder of the person.
+    #[arg(long, value_name = "DIR", global = true)]
+    pub sessions: Option<PathBuf>,
+}
+
+/// Arguments of `millside open`.
+#[derive(Debug, ClapArgs)]
+pub struct OpenArgs {
+    /// Record of a session.
+    pub file: PathBuf,
 }
 
 /// The subcommands.
@@ -28,6 +41,8 @@ pub struct Cli {
 pub enum Command {
     /// Reads a program and says what to look at before cutting.
     Check(check::Args),
+    /// Opens a session on the screen.
+    Open(OpenArgs),
     /// Lists, shows or checks machines, materials, tools, cautions and job templates.
     Profile(profile::Args),
     /// Computes a recipe: speed, feed, depth, stepover and the limits of this machine.
@@ -50,12 +65,18 @@ pub enum Outcome {
 /// # Errors
 ///
 /// A [`Problem`] for wrong use or a file that cannot be opened: exit code 2.
-pub fn run(cli: Cli, world: &mut dyn World) -> Result<Outcome, Problem> {
-    match cli.command {
-        None => Err(Problem::user("open the screen").hint("Name a command; see millside --help.")),
-        Some(Command::Check(args)) => check::run(&args, world),
-        Some(Command::Profile(args)) => profile::run(&args, world),
-        Some(Command::Recipe(args)) => recipe::run(&args, world),
-        Some(Command::Time(args)) => time::run(&args, world),
+pub fn run(
+    command: Command,
+    sessions: Option<PathBuf>,
+    world: &mut dyn World,
+) -> Result<Outcome, Problem> {
+    let _ = sessions;
+    match command {
+        Command::Check(args) => check::run(&args, world),
+        Command::Open(args) => Err(Problem::internal("open a screen from here")
+            .at(crate::plain::text(&args.file.display().to_string()))),
+        Command::Profile(args) => profile::run(&args, world),
+        Command::Recipe(args) => recipe::run(&args, world),
+        Command::Time(args) => time::run(&args, world),
     }
 }

@@ -2,9 +2,13 @@
 
 pub mod alive;
 mod beside;
+pub mod clock;
 pub mod files;
 pub mod folders;
 pub mod lock;
 pub mod main;
 pub mod save;
+pub mod screen;
 pub mod store;
+pub mod terminal;
+pub mod work;

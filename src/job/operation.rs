@@ -2,6 +2,7 @@
 
 use crate::job::recipe::Recipe;
 use crate::job::recipe::ToolChange;
+use crate::job::typed::Typed;
 
 /// What kind of work an operation is.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -173,6 +174,10 @@ pub struct Operation {
     pub tool: Option<usize>,
     /// The part of the program that it runs, if any.
     pub part: Option<ProgramPart>,
+    /// Depth of a pass as the program or the plan has it, mm, as far as it is known.
+    pub depth: Option<Typed>,
+    /// Stepover as the program or the plan has it, mm, as far as it is known.
+    pub stepover: Option<Typed>,
     /// What the person notes beforehand.
     pub remark: String,
     /// Estimated time in seconds, `at least`.

@@ -250,8 +250,8 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         }
         Event::ClockTurned(phase) => running::clock_turned(state, phase, at),
         Event::GapExplained(phase) => running::gap_explained(state, phase),
-        Event::Reopened { away_s } => {
-            running::reopened(state, away_s, at);
+        Event::Reopened { alive_s, away_s } => {
+            running::reopened(state, alive_s, away_s, at);
             Ok(())
         }
         Event::Finished => running::finished(state, at),

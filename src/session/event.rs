@@ -144,7 +144,9 @@ pub enum Event {
     GapExplained(Option<Phase>),
     /// The record was opened again; last seen alive this many seconds before.
     Reopened {
-        /// Time from the last save or sign of life until now, in seconds.
+        /// Time from the save to the last sign of life, in seconds: the clock counted then.
+        alive_s: f64,
+        /// Time from the last sign of life until now, in seconds: nobody knows.
         away_s: f64,
     },
     /// The operation in work is finished.

@@ -161,15 +161,16 @@ pub(in crate::session) fn gap_explained(
     Ok(())
 }
 
-pub(in crate::session) fn reopened(state: &mut State, away_s: f64, at: Moment) {
+pub(in crate::session) fn reopened(state: &mut State, alive_s: f64, away_s: f64, at: Moment) {
     if let Some(phase) = state.phase() {
         let place = (state.setup, state.operation);
+        let clock = state.clocks.entry(place).or_default();
+        clock.add(
+            phase,
+            Duration::try_from_secs_f64(alive_s).unwrap_or_default(),
+        );
         if phase == Phase::Cutting {
-            state
-                .clocks
-                .entry(place)
-                .or_default()
-                .turn(Phase::Waiting, at);
+            clock.turn(Phase::Waiting, at);
         }
         if away_s > 0.0 {
             state.gap = Some((

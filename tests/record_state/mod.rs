@@ -483,6 +483,8 @@ impl Dice {
                 feeds_mm_min: d.some(3, Self::number),
                 lowest_z_mm: d.maybe(Self::signed),
             }),
+            depth: self.maybe(Self::length),
+            stepover: self.maybe(Self::length),
             remark: self.prose(),
             estimate_s: self.maybe(Self::number),
             recipe: self.maybe(Self::recipe),

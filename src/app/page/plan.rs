@@ -110,11 +110,10 @@ pub(in crate::app) fn begin(model: &Model) -> Vec<Row> {
     if way == Way::Demo
         && let Some(demo) = &model.library.demo
     {
-        rows.push(Row::Text(
-            "A blank of a 6000-series aluminium, its program, tools and sizes are filled in. \
-                 You look at each, as at the mill, and answer."
-                .to_owned(),
-        ));
+        rows.push(Row::Text(format!(
+            "{} Program, tools and sizes are filled in: look at each, as at the mill, and answer.",
+            demo.demo.about
+        )));
         rows.extend(
             words::program(&demo.program.summary)
                 .into_iter()

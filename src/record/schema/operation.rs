@@ -20,6 +20,7 @@ use crate::record::shape::TextIf;
 use crate::record::shape::Word;
 use crate::record::shape::amount;
 use crate::record::shape::amount::Lasting;
+use crate::record::shape::amount::Length;
 use crate::record::shape::amount::Place;
 use crate::record::shape::words;
 use crate::session::clock::Phase;
@@ -80,6 +81,8 @@ pub(in crate::record) fn timed<F: Fields>(
         title: f.value("title", of!(o.title), &Text)?,
         kind: f.value("kind", of!(o.kind), &words!(OperationKind))?,
         tool: f.value("tool", of!(o.tool), &Maybe(Place(tools)))?,
+        depth: f.value("depth", of!(o.depth), &Maybe(Length::Positive))?,
+        stepover: f.value("stepover", of!(o.stepover), &Maybe(Length::Positive))?,
         remark: f.value("remark", of!(o.remark), &Prose)?,
         progress: f.value("progress", of!(o.progress), &PROGRESS)?,
         estimate_s: f.value("estimate", of!(o.estimate_s), &Maybe(amount::SECOND))?,

@@ -1,0 +1,92 @@
+//! The terminal: taken over, given back whatever happens, keys in our own words.
+
+use std::io;
+use std::io::IsTerminal;
+use std::panic;
+
+use ratatui::DefaultTerminal;
+use ratatui::crossterm::event::DisableBracketedPaste;
+use ratatui::crossterm::event::EnableBracketedPaste;
+use ratatui::crossterm::event::KeyCode;
+use ratatui::crossterm::event::KeyEvent;
+use ratatui::crossterm::event::KeyModifiers;
+use ratatui::crossterm::execute;
+
+use crate::app::key::Key;
+use crate::problem::Problem;
+
+/// A key event as the program means it; Ctrl-Z is a wish to be suspended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Pressed {
+    /// A key for the model.
+    Key(Key),
+    /// Put the program into the background.
+    Suspend,
+    /// Nothing that means something here.
+    Nothing,
+}
+
+/// Takes the terminal over.
+///
+/// # Errors
+///
+/// When there is none, or it cannot be put into raw mode.
+pub fn take() -> Result<DefaultTerminal, Problem> {
+    if !io::stdin().is_terminal() || !io::stdout().is_terminal() {
+        return Err(Problem::system("open the screen")
+            .because("there is no terminal here")
+            .hint("Run it in a terminal, or name a command; see millside --help."));
+    }
+    let terminal = ratatui::try_init()
+        .map_err(|error| Problem::system("open the screen").from_error(error))?;
+    // The library's own hook restores the screen; pasted text must be plain again, too.
+    let before = panic::take_hook();
+    panic::set_hook(Box::new(move |info| {
+        plain_paste();
+        before(info);
+    }));
+    // Without it a pasted text arrives as keys; nothing else is lost.
+    let _ = execute!(io::stdout(), EnableBracketedPaste);
+    Ok(terminal)
+}
+
+fn plain_paste() {
+    // Nothing can be done on a terminal that is gone.
+    let _ = execute!(io::stdout(), DisableBracketedPaste);
+}
+
+/// Gives the terminal back.
+pub fn give_back() {
+    plain_paste();
+    ratatui::restore();
+}
+
+/// A key event in the program's words.
+pub fn key(event: KeyEvent) -> Pressed {
+    let control = event.modifiers.contains(KeyModifiers::CONTROL);
+    let alt = event.modifiers.contains(KeyModifiers::ALT);
+    let key = match event.code {
+        KeyCode::Char('c') if control => Key::Interrupt,
+        KeyCode::Char('z') if control => return Pressed::Suspend,
+        KeyCode::Char('h') if control => Key::Backspace,
+        KeyCode::Char('m' | 'j') if control => Key::Enter,
+        KeyCode::Char(_) if control || alt => return Pressed::Nothing,
+        KeyCode::Char(c) => Key::Char(c),
+        KeyCode::Enter => Key::Enter,
+        KeyCode::Esc => Key::Escape,
+        KeyCode::Backspace => Key::Backspace,
+        KeyCode::Delete => Key::Delete,
+        KeyCode::Tab => Key::Tab,
+        KeyCode::BackTab => Key::BackTab,
+        KeyCode::Up => Key::Up,
+        KeyCode::Down => Key::Down,
+        KeyCode::Left => Key::Left,
+        KeyCode::Right => Key::Right,
+        KeyCode::Home => Key::Home,
+        KeyCode::End => Key::End,
+        KeyCode::PageUp => Key::PageUp,
+        KeyCode::PageDown => Key::PageDown,
+        _ => return Pressed::Nothing,
+    };
+    Pressed::Key(key)
+}

@@ -1,0 +1,189 @@
+//! Effects carried out beside the screen, so that no key waits for a disk.
+
+use std::fs::File;
+use std::io;
+use std::io::Read;
+use std::path::Path;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::mpsc;
+use std::sync::mpsc::Receiver;
+use std::sync::mpsc::Sender;
+use std::thread;
+use std::thread::JoinHandle;
+
+use crate::app::message::JobSummary;
+use crate::app::message::Message;
+use crate::app::message::ProgramRead;
+use crate::edge::clock::Clock;
+use crate::edge::store::Store;
+use crate::plain;
+use crate::program::options::ReadOptions;
+use crate::program::read;
+use crate::record::write;
+use crate::session::state::State;
+
+/// A save to be made.
+struct Save {
+    path: PathBuf,
+    state: Box<State>,
+}
+
+/// The threads beside the screen.
+pub struct Workers {
+    answers: Receiver<Message>,
+    to_screen: Sender<Message>,
+    saves: Option<Sender<Save>>,
+    saver: Option<JoinHandle<()>>,
+}
+
+impl Workers {
+    /// Begins the thread that saves, in the order in which it was asked.
+    pub fn begin(store: Store) -> Self {
+        let (to_screen, answers) = mpsc::channel();
+        let (saves, wanted) = mpsc::channel::<Save>();
+        let tell = to_screen.clone();
+        let saver = thread::spawn(move || {
+            for save in wanted {
+                let outcome = store.save(&save.path, &write::text(&save.state));
+                let outcome = outcome.map_err(|problem| plain::text(&problem.to_string()));
+                if tell.send(Message::Saved(outcome)).is_err() {
+                    // The screen is gone; what is still queued is saved all the same.
+                }
+            }
+        });
+        Self {
+            answers,
+            to_screen,
+            saves: Some(saves),
+            saver: Some(saver),
+        }
+    }
+
+    /// The next answer, if there is one.
+    pub fn answer(&self) -> Option<Message> {
+        self.answers.try_recv().ok()
+    }
+
+    /// Asks for a save.
+    pub fn save(&self, path: &Path, state: Box<State>) {
+        let save = Save {
+            path: path.to_owned(),
+            state,
+        };
+        let failed = self
+            .saves
+            .as_ref()
+            .is_none_or(|saves| saves.send(save).is_err());
+        if failed {
+            let lost = Message::Saved(Err("the thread that saves is gone".to_owned()));
+            // The receiver lives as long as we do.
+            let _ = self.to_screen.send(lost);
+        }
+    }
+
+    /// Lists the jobs.
+    pub fn list(&self, store: &Store) {
+        let (store, tell) = (store.clone(), self.to_screen.clone());
+        thread::spawn(move || {
+            let jobs = store.list().map(|listed| jobs(&listed));
+            let jobs = jobs.map_err(|problem| plain::text(&problem.to_string()));
+            let _ = tell.send(Message::JobsListed(jobs));
+        });
+    }
+
+    /// Reads a program; `answer` makes a message of it.
+    pub fn read_program(
+        &self,
+        path: String,
+        clock: Clock,
+        answer: impl FnOnce(Result<ProgramRead, String>, Clock) -> Message + Send + 'static,
+    ) {
+        let tell = self.to_screen.clone();
+        thread::spawn(move || {
+            let read = program(&path);
+            let _ = tell.send(answer(read, clock));
+        });
+    }
+
+    /// Waits until everything asked for is saved.
+    pub fn finish(&mut self) {
+        self.saves = None;
+        if let Some(saver) = self.saver.take() {
+            // A thread that panicked has said so on its own.
+            let _ = saver.join();
+        }
+    }
+}
+
+/// Reads a program file in pieces and sums it up.
+pub fn program(path: &str) -> Result<ProgramRead, String> {
+    let name = plain::text(path);
+    let say = |error: io::Error| format!("could not read {name}: {error}");
+    let file = File::open(path).map_err(say)?;
+    let meta = file.metadata().map_err(say)?;
+    if !meta.is_file() {
+        return Err(format!("could not read {name}: it is no file"));
+    }
+    let summary = read::read(file, &ReadOptions::default()).map_err(say)?;
+    Ok(ProgramRead {
+        file: path.to_owned(),
+        summary,
+    })
+}
+
+/// Reads a program from memory and sums it up.
+pub fn program_of(name: &str, bytes: impl Read) -> Option<ProgramRead> {
+    let summary = read::read(bytes, &ReadOptions::default()).ok()?;
+    Some(ProgramRead {
+        file: name.to_owned(),
+        summary,
+    })
+}
+
+/// The jobs as the screen lists them: of each job its newest session.
+fn jobs(listed: &[crate::edge::store::Listed]) -> Vec<JobSummary> {
+    let mut seen: Vec<Arc<str>> = vec![];
+    let mut jobs = vec![];
+    for entry in listed {
+        let path = entry.path.to_string_lossy().into_owned();
+        match &entry.summary {
+            Err(fault) => jobs.push(JobSummary {
+                path: plain::text(&path),
+                title: String::new(),
+                stands_at: String::new(),
+                last_seen: String::new(),
+                is_done: false,
+                actual_s: 0.0,
+                estimate_s: None,
+                fault: Some(fault.clone()),
+            }),
+            Ok(summary) => {
+                if seen.iter().any(|job| **job == *summary.job_id) {
+                    continue;
+                }
+                seen.push(summary.job_id.clone().into());
+                let alive = entry.alive.map_or(String::new(), |at| {
+                    format!(", last alive {}", at.format("%d %b %H:%M"))
+                });
+                jobs.push(JobSummary {
+                    path,
+                    title: summary.title.clone(),
+                    stands_at: format!(
+                        "{}, {} ({} of {} done){alive}",
+                        summary.setup,
+                        summary.step.word(),
+                        summary.done,
+                        summary.operations
+                    ),
+                    last_seen: summary.seen.format("%d %b %Y %H:%M").to_string(),
+                    is_done: !summary.is_job_open,
+                    actual_s: summary.spent.cutting.as_secs_f64(),
+                    estimate_s: summary.estimate_s,
+                    fault: None,
+                });
+            }
+        }
+    }
+    jobs
+}
