@@ -59,7 +59,9 @@ pub struct Candidate {
 }
 
 impl Candidate {
-    fn rank(&self) -> (bool, i64, u8, u8) {
+    /// Fitting first, then little air, then little overhang, then the usual heights. The middle is
+    /// seldom meant: it must do better than the faces by a class of air.
+    fn rank(&self) -> (bool, u8, i64, u8) {
         let air = if self.air_share < 0.5 {
             0
         } else if self.air_share < 0.8 {
@@ -74,7 +76,8 @@ impl Candidate {
         };
         #[expect(clippy::cast_possible_truncation, reason = "saturates")]
         let overhang = (self.overhang_mm / SAME_MM).round() as i64;
-        (!self.fits, overhang, air, height)
+        let air = air + u8::from(self.zero.height == Height::Middle);
+        (!self.fits, air, overhang, height)
     }
 }
 

@@ -90,7 +90,7 @@ rules! {
     DWELL_NEGATIVE "dwell-negative" Warn false "Write a dwell of zero or more.";
     BLOCK_DELETE_PRESENT "block-delete-present" Warn false "Set the block-delete switch as the program means it.";
     // Motion (3.4, 3.5.1 to 3.5.3, 3.5.15).
-    MOTION_CODE_WITHOUT_AXES "motion-code-without-axes" Warn false "Nothing to do; the mode is set.";
+    MOTION_CODE_WITHOUT_AXES "motion-code-without-axes" Note false "Nothing to do; the mode is set.";
     AXIS_WORDS_WITHOUT_MOTION "axis-words-without-motion" Stop true "Write the motion code that is meant.";
     ROTARY_AXIS "rotary-axis" Stop true "This machine has no such axis; post the program for three axes.";
     ARC_NO_ENDPOINT "arc-no-endpoint" Warn false "Write the end point; read here as a full circle.";
