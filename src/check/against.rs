@@ -14,8 +14,10 @@ use crate::program::section::Section;
 pub const USUAL_OVER_CUT_MM: f64 = 0.5;
 /// Side overhang beyond the tool's radius that lead-ins and facing take, mm (common practice, no source).
 pub const SIDE_ALLOWANCE_MM: f64 = 10.0;
-/// Radius taken where neither a tool nor a comment says more, mm: a small face mill.
-pub const UNSTATED_RADIUS_MM: f64 = 25.0;
+/// Radius taken where neither a tool nor a comment says more, mm: an end mill.
+pub const UNSTATED_RADIUS_MM: f64 = 6.0;
+/// The same for cuts near the top, which may be facing, mm: a small face mill.
+pub const UNSTATED_FACING_RADIUS_MM: f64 = 25.0;
 
 /// The setup as far as it is known.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -55,13 +57,12 @@ impl Against {
             .map(|(_, facts)| facts)
     }
 
-    /// Radius of a section's tool, mm: as stated, else from the program's comment, else the greatest
-    /// that is usual.
-    pub fn radius_mm(&self, section: &Section) -> f64 {
+    /// Radius of a section's tool, mm, as stated, else from the program's comment.
+    pub fn radius_mm(&self, section: &Section) -> Option<f64> {
         self.tool(section.tool)
             .and_then(|tool| tool.diameter_mm)
             .or_else(|| hint::diameter_mm(&section.tool_comment))
-            .map_or(UNSTATED_RADIUS_MM, |d| d / 2.0)
+            .map(|d| d / 2.0)
     }
 
     /// Whether the person starts and sets the spindle by hand.
