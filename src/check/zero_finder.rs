@@ -8,6 +8,8 @@
 
 use crate::check::against::Against;
 use crate::check::against::SIDE_ALLOWANCE_MM;
+use crate::check::against::UNSTATED_FACING_RADIUS_MM;
+use crate::check::against::UNSTATED_RADIUS_MM;
 use crate::check::placement::Flip;
 use crate::check::placement::Placement;
 use crate::check::rules;
@@ -26,6 +28,8 @@ use crate::program::summary::Units;
 const MOST: usize = 12;
 /// Overhangs closer than this are taken as equal, mm.
 const SAME_MM: f64 = 0.5;
+/// Depth below the top down to which a cut may be facing, mm.
+const FACING_DEPTH_MM: f64 = 2.0;
 /// Depth below the bottom that a zero may need where nothing is stated, mm.
 const LEAST_DEPTH_SLACK_MM: f64 = 1.0;
 
@@ -243,13 +247,17 @@ pub fn judge(
         };
         in_metal += section.levels.length_between_mm(bottom, top);
         let [x0, y0, x1, y1] = placement.area(stock, area);
-        let over = (-x0)
-            .max(-y0)
-            .max(x1 - stock.x_mm)
-            .max(y1 - stock.y_mm)
-            .max(0.0);
+        let over = overhang([x0, y0, x1, y1], stock);
         overhang_mm = overhang_mm.max(over);
-        is_inside &= over <= against.radius_mm(section) + SIDE_ALLOWANCE_MM;
+        let radius = against.radius_mm(section);
+        is_inside &= over <= radius.unwrap_or(UNSTATED_FACING_RADIUS_MM) + SIDE_ALLOWANCE_MM;
+        if let Some(deep) = section
+            .levels
+            .below(top - FACING_DEPTH_MM / placement.scale)
+        {
+            let over = overhang(placement.area(stock, deep), stock);
+            is_inside &= over <= radius.unwrap_or(UNSTATED_RADIUS_MM) + SIDE_ALLOWANCE_MM;
+        }
         cuts_metal |= x0 < stock.x_mm && x1 > 0.0 && y0 < stock.y_mm && y1 > 0.0;
         span = Some(span.map_or([x0, y0, x1, y1], |s| {
             [s[0].min(x0), s[1].min(y0), s[2].max(x1), s[3].max(y1)]
@@ -282,6 +290,15 @@ pub fn judge(
         sentence,
         placement,
     }
+}
+
+/// How far an area runs beyond the sides of the blank, mm.
+fn overhang([x0, y0, x1, y1]: [f64; 4], stock: StockSize) -> f64 {
+    (-x0)
+        .max(-y0)
+        .max(x1 - stock.x_mm)
+        .max(y1 - stock.y_mm)
+        .max(0.0)
 }
 
 fn depth_slack(stock: StockSize, against: &Against) -> f64 {
