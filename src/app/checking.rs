@@ -4,10 +4,12 @@ use crate::check;
 use crate::check::against::Against;
 use crate::check::against::Limits;
 use crate::check::against::ToolFacts;
+use crate::check::zero_finder::Candidate;
 use crate::job::stock::Stock;
 use crate::job::stock::StockSize;
 use crate::job::stock::Under;
 use crate::job::typed;
+use crate::job::zero::ZeroPoint;
 use crate::plain;
 use crate::program::finding::Finding;
 use crate::program::finding::Level;
@@ -33,21 +35,7 @@ pub struct Checked {
 pub fn check(state: &State, summary: Summary) -> Checked {
     let against = against(state);
     let report = check::check(&summary, &against);
-    let mut zero: Vec<String> = report
-        .zero_candidates
-        .iter()
-        .filter(|candidate| candidate.fits)
-        .take(3)
-        .map(|candidate| candidate.sentence.clone())
-        .collect();
-    if zero.is_empty() && against.stock.is_some() {
-        zero.extend(
-            report
-                .zero_candidates
-                .first()
-                .map(|nearest| nearest.sentence.clone()),
-        );
-    }
+    let zero = zero_words(&report.zero_candidates, against.zero);
     let check_points = report
         .check_points
         .iter()
@@ -67,6 +55,36 @@ pub fn check(state: &State, summary: Summary) -> Checked {
         check_points,
         summary,
     }
+}
+
+/// What is said of the zero: the stated one if it fits, else those that would.
+fn zero_words(candidates: &[Candidate], stated: Option<ZeroPoint>) -> Vec<String> {
+    let is_plain =
+        |c: &&Candidate| !c.of_part && c.turned_deg == 0 && c.flipped.is_none() && !c.swapped;
+    let of_stated = candidates
+        .iter()
+        .filter(is_plain)
+        .find(|c| Some(c.zero) == stated);
+    if let Some(candidate) = of_stated
+        && candidate.fits
+    {
+        return vec![format!("Fits. {}", candidate.sentence)];
+    }
+    let fitting = candidates
+        .iter()
+        .filter(|candidate| candidate.fits && !candidate.of_part);
+    let mut words: Vec<String> = fitting
+        .take(2)
+        .map(|candidate| format!("Fits: {}", candidate.sentence))
+        .collect();
+    if words.is_empty() {
+        words.extend(
+            candidates
+                .first()
+                .map(|nearest| format!("None fits. {}", nearest.sentence)),
+        );
+    }
+    words
 }
 
 /// The setup in work as far as it is known.

@@ -5,6 +5,7 @@ use crate::job::operation::OperationKind;
 use crate::job::reference::FoundBy;
 use crate::job::reference::Surface;
 use crate::job::typed::Typed;
+use crate::job::typed::plain;
 use crate::job::zero::ZeroPoint;
 use crate::quantity;
 use crate::quantity::entry;
@@ -393,10 +394,8 @@ pub fn echo(takes: &Takes, understood: &Understood) -> String {
         }
         (_, Understood::Point(point)) => point.words(),
         (_, Understood::Box(b)) => {
-            format!(
-                "X {} to {}, Y {} to {}, {} high, mm",
-                b[0], b[2], b[1], b[3], b[4]
-            )
+            let [x0, y0, x1, y1, height] = b.map(plain);
+            format!("X {x0} to {x1}, Y {y0} to {y1}, {height} high, mm")
         }
         (_, Understood::Rating(digit, words)) => format!("{digit} of 5 {words}"),
         (Takes::Choice(_), Understood::Words(words)) => words.clone(),

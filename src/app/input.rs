@@ -10,14 +10,21 @@ const LONGEST: usize = 400;
 pub struct Input {
     text: String,
     cursor: usize,
+    /// Nothing was pressed yet: the first character takes the place of the old text.
+    is_untouched: bool,
 }
 
 impl Input {
-    /// A line with this text, the cursor behind it.
+    /// A line with this text, the cursor behind it. The first character that is typed
+    /// replaces the text; any other key keeps it to be mended.
     pub fn new(text: impl Into<String>) -> Self {
         let text = text.into();
         let cursor = text.chars().count();
-        Self { text, cursor }
+        Self {
+            text,
+            cursor,
+            is_untouched: true,
+        }
     }
 
     /// The text.
@@ -39,6 +46,10 @@ impl Input {
 
     /// Takes a key; answers whether it meant anything here.
     pub fn press(&mut self, key: Key) -> bool {
+        if std::mem::take(&mut self.is_untouched) && matches!(key, Key::Char(_)) {
+            self.text.clear();
+            self.cursor = 0;
+        }
         let length = self.text.chars().count();
         match key {
             Key::Char(c) if !c.is_control() && length < LONGEST => {
@@ -85,6 +96,13 @@ mod tests {
         assert!(input.press(Key::End) && input.press(Key::Backspace));
         assert_eq!((input.text(), input.cursor()), ("8,5 m", 5));
         assert!(!Input::default().press(Key::Backspace));
+    }
+
+    #[test]
+    fn the_first_character_replaces_what_stood_there() {
+        let mut input = Input::new("120 mm");
+        assert!(input.press(Key::Char('6')) && input.press(Key::Char('0')));
+        assert_eq!(input.text(), "60");
     }
 
     #[test]

@@ -108,13 +108,21 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
                 vec![]
             }
         },
-        Act::XySet => after(model, Event::XySet, at),
+        Act::XySet => {
+            let effects = after(model, Event::XySet, at);
+            next_open(model);
+            effects
+        }
         Act::TakeForm(field) => {
             if form::events(model, field).is_empty() {
                 model.refuse("something is missing: fill in the rows marked open first");
                 return vec![];
             }
-            typing::take_form(model, field, at)
+            let effects = typing::take_form(model, field, at);
+            if model.editing.is_none() {
+                model.cursor = first_open_row(model);
+            }
+            effects
         }
         Act::ReferenceSet => {
             let same = model
@@ -236,14 +244,20 @@ fn first_open_row(model: &Model) -> usize {
     let places = row::choosable(&rows);
     places
         .iter()
-        .position(|place| match &rows[*place] {
-            Row::Line(_, line) => line.state != LineState::Answered,
-            Row::Field { mark, .. } | Row::Do { mark, .. } => {
-                matches!(mark, row::Mark::Open | row::Mark::Redo)
-            }
-            _ => false,
-        })
+        .position(|place| wants(&rows[*place]))
         .unwrap_or(0)
+}
+
+/// Whether a row waits for the person. What is filled in waits in the row that takes the form.
+fn wants(row: &Row) -> bool {
+    match row {
+        Row::Line(_, line) => line.state != LineState::Answered,
+        Row::Field { mark, value, .. } => {
+            *mark == row::Mark::Redo || (*mark == row::Mark::Open && value.is_empty())
+        }
+        Row::Do { mark, .. } => matches!(mark, row::Mark::Open | row::Mark::Redo),
+        _ => false,
+    }
 }
 
 fn choose(model: &mut Model, at: Moment) -> Vec<Effect> {
@@ -319,20 +333,16 @@ fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
 fn next_open(model: &mut Model) {
     let rows = page::rows(model);
     let places = row::choosable(&rows);
-    let wants = |place: &usize| match &rows[*place] {
-        Row::Line(_, line) => line.state != LineState::Answered,
-        Row::Do { mark, .. } | Row::Field { mark, .. } => {
-            matches!(mark, row::Mark::Open | row::Mark::Redo)
-        }
-        _ => false,
-    };
     let from = model.cursor.min(places.len());
     let ahead = places
         .iter()
         .enumerate()
         .skip(from)
-        .find(|(_, place)| wants(place));
-    let any = places.iter().enumerate().find(|(_, place)| wants(place));
+        .find(|(_, place)| wants(&rows[**place]));
+    let any = places
+        .iter()
+        .enumerate()
+        .find(|(_, place)| wants(&rows[**place]));
     if let Some((at, _)) = ahead.or(any) {
         model.cursor = at;
     }

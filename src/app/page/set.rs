@@ -97,7 +97,10 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
         .and_then(|h| h.out_of_true.as_ref())
         .map(|t| t.text.clone());
     rows.push(field_row(model, Field::OutOfTrue, out_of_true));
-    let shown = held.map_or(0, |h| h.keep_outs.len());
+    let drafted = (0..4)
+        .filter(|place| model.drafts.contains_key(&Field::KeepOut(*place)))
+        .count();
+    let shown = held.map_or(0, |h| h.keep_outs.len()).max(drafted);
     for place in 0..(shown + 1).min(4) {
         let text = held.and_then(|h| h.keep_outs.get(place)).map(|k| {
             let [x0, y0] = k.from.map(plain);
@@ -148,16 +151,6 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
         "zero lies there: take these",
     );
     rows.extend(keep);
-    if let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref()) {
-        rows.extend(
-            checked
-                .zero
-                .iter()
-                .chain(&checked.check_points)
-                .cloned()
-                .map(Row::Text),
-        );
-    }
     if let (Some(zero), Some(stock)) = (zero, &setup.stock) {
         rows.push(Row::Gap);
         rows.push(Row::Head("TOUCHES, AND WHAT TO SET".to_owned()));
@@ -189,6 +182,16 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
             text: "return test at the check point".to_owned(),
             mark: Mark::Optional,
         });
+    }
+    if let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref()) {
+        rows.extend(
+            checked
+                .zero
+                .iter()
+                .chain(&checked.check_points)
+                .cloned()
+                .map(Row::Text),
+        );
     }
     rows
 }
