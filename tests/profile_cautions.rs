@@ -12,6 +12,8 @@ use millside::job::conditions::KEYS;
 use millside::job::conditions::Takes;
 use millside::job::conditions::Value;
 use millside::job::operation::OperationKind;
+use millside::job::tool::Edge;
+use millside::job::tool::Kind as ToolKind;
 use millside::profile::library::Library;
 use proptest::prelude::*;
 use toml::Table;
@@ -345,6 +347,75 @@ fn every_condition_of_a_shipped_caution_uses_words_that_exist() {
                     _ => false,
                 };
                 assert!(fits, "{}: {} {value}", caution.id, condition.key);
+            }
+        }
+    }
+}
+
+fn ids_of(phase: Phase, stated: &Conditions) -> Vec<String> {
+    caution::select(LIBRARY.cautions.items(), phase, stated)
+        .into_iter()
+        .filter(|caution| caution.critical)
+        .map(|caution| caution.id.clone())
+        .collect()
+}
+
+// Order of the work: 29 CFR 1910.147 and Mich. R 408.12640(a) want the spindle dead before a hand
+// goes in; feed follows the spindle (common practice, no source); T.O. 1-1A-9 wants no water first.
+#[test]
+fn what_must_come_first_comes_first() {
+    let mut stated = Conditions::new();
+    stated.truth("air_gun", true);
+    for (phase, first) in [
+        (Phase::ToolChange, "spindle-dead"),
+        (Phase::ChipClearing, "stop-first"),
+        (Phase::Measuring, "still-before-gauge"),
+        (Phase::Setup, "clear-to-home"),
+        (Phase::Recovery, "hurt"),
+        (Phase::BeforePower, "eyes"),
+    ] {
+        let list = ids_of(phase, &stated);
+        let at = list.iter().position(|id| id == first).expect(first);
+        let before = &list[..at];
+        let is_early = before
+            .iter()
+            .all(|id| LIBRARY.cautions.get(id).is_some_and(|c| !c.when.is_empty()));
+        assert!(is_early, "{}: {before:?} before {first}", phase.word());
+    }
+    let start = ids_of(Phase::BeforeStart, &stated);
+    assert_eq!(
+        start.last().map(String::as_str),
+        Some("spindle-before-feed")
+    );
+}
+
+// WHO manual 2009: five to nine items a section. Every tool on every metal that it may cut.
+#[test]
+fn a_start_on_an_ordinary_job_has_at_most_nine_critical_lines() {
+    for machine in LIBRARY.machines.items() {
+        for material in LIBRARY.materials.items() {
+            for tool in LIBRARY.tools.items() {
+                if tool.edge == Edge::Hss && material.hss.is_none() {
+                    continue;
+                }
+                let mut stated = machine.states.clone();
+                material.state(&mut stated);
+                tool.state(tool.stick_out_mm, &mut stated);
+                stated.word("operation", "other");
+                stated.word("work_shape", "block");
+                stated.truth("first_run", true);
+                let list = ids_of(Phase::BeforeStart, &stated);
+                // A flycutter or a saw in a fibre laminate has ten: a list that must be divided.
+                let is_divided = matches!(tool.kind, ToolKind::Flycutter | ToolKind::SlittingSaw)
+                    && material.class.caution_class() == "composite";
+                let most = if is_divided { 10 } else { 9 };
+                assert!(
+                    (5..=most).contains(&list.len()),
+                    "{} {} {}: {list:?}",
+                    machine.name,
+                    material.name,
+                    tool.name
+                );
             }
         }
     }

@@ -50,7 +50,7 @@ fn list_gives_one_object_with_every_shelf() {
             assert_eq!(row["origin"], "shipped");
         }
     }
-    assert_eq!(object["machines"][1]["name"], "gantry-router");
+    assert_eq!(object["machines"][0]["name"], "light-belt-mill");
 }
 
 #[test]

@@ -275,3 +275,31 @@ fn nothing_shipped_holds_hidden_characters_or_addresses() {
         }
     }
 }
+
+// ISO 2306: the hole for a coarse metric tap is the nominal diameter less the pitch, in the drill
+// sizes 2.5, 3.3, 4.2 and 5.0 mm for M3 to M6. From memory.
+#[test]
+fn each_tap_and_reamer_has_its_drill_in_the_rack() {
+    let library = Library::shipped();
+    let has_drill = |diameter: f64| {
+        library
+            .tools
+            .items()
+            .iter()
+            .any(|tool| tool.kind == Kind::Drill && (tool.diameter_mm - diameter).abs() < 1e-9)
+    };
+    for (name, hole) in [
+        ("tap-m3", 2.5),
+        ("tap-m4", 3.3),
+        ("tap-m5", 4.2),
+        ("tap-m6", 5.0),
+        ("reamer-4-h7", 3.8),
+        ("reamer-6-h7", 5.8),
+    ] {
+        let tool = library.tools.get(name).expect(name);
+        assert!(has_drill(hole), "{name}: {hole} mm");
+        if let Some(pitch) = tool.pitch_mm {
+            assert!((tool.diameter_mm - pitch - hole).abs() < 1e-9, "{name}");
+        }
+    }
+}

@@ -5,8 +5,12 @@ use std::borrow::Cow;
 use crate::profile::fault::Origin;
 use crate::profile::library::ProfileFile;
 
-/// Name below `profiles/` and text of each shipped file.
+/// Name below `profiles/` and text of each shipped file, in the order in which lists show them.
 pub const FILES: &[(&str, &str)] = &[
+    (
+        "machines/light-belt-mill.toml",
+        include_str!("../../profiles/machines/light-belt-mill.toml"),
+    ),
     (
         "machines/bench-mill.toml",
         include_str!("../../profiles/machines/bench-mill.toml"),
@@ -16,36 +20,32 @@ pub const FILES: &[(&str, &str)] = &[
         include_str!("../../profiles/machines/gantry-router.toml"),
     ),
     (
-        "machines/light-belt-mill.toml",
-        include_str!("../../profiles/machines/light-belt-mill.toml"),
-    ),
-    (
         "materials/aluminium.toml",
         include_str!("../../profiles/materials/aluminium.toml"),
-    ),
-    (
-        "materials/cast-iron-titanium-magnesium-zinc.toml",
-        include_str!("../../profiles/materials/cast-iron-titanium-magnesium-zinc.toml"),
-    ),
-    (
-        "materials/composites.toml",
-        include_str!("../../profiles/materials/composites.toml"),
     ),
     (
         "materials/copper-alloys.toml",
         include_str!("../../profiles/materials/copper-alloys.toml"),
     ),
     (
-        "materials/plastics.toml",
-        include_str!("../../profiles/materials/plastics.toml"),
+        "materials/steels.toml",
+        include_str!("../../profiles/materials/steels.toml"),
     ),
     (
         "materials/stainless-steels.toml",
         include_str!("../../profiles/materials/stainless-steels.toml"),
     ),
     (
-        "materials/steels.toml",
-        include_str!("../../profiles/materials/steels.toml"),
+        "materials/cast-iron-titanium-magnesium-zinc.toml",
+        include_str!("../../profiles/materials/cast-iron-titanium-magnesium-zinc.toml"),
+    ),
+    (
+        "materials/plastics.toml",
+        include_str!("../../profiles/materials/plastics.toml"),
+    ),
+    (
+        "materials/composites.toml",
+        include_str!("../../profiles/materials/composites.toml"),
     ),
     (
         "tools/end-mills.toml",
@@ -92,12 +92,12 @@ pub const FILES: &[(&str, &str)] = &[
         include_str!("../../profiles/cautions/9-recovery.toml"),
     ),
     (
-        "templates/plate-with-clamp-swap.toml",
-        include_str!("../../profiles/templates/plate-with-clamp-swap.toml"),
-    ),
-    (
         "templates/square-a-blank.toml",
         include_str!("../../profiles/templates/square-a-blank.toml"),
+    ),
+    (
+        "templates/plate-with-clamp-swap.toml",
+        include_str!("../../profiles/templates/plate-with-clamp-swap.toml"),
     ),
     (
         "templates/two-sides-on-dowels.toml",
