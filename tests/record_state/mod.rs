@@ -144,9 +144,14 @@ impl Dice {
             0 => 0.0,
             1 => self.below(20_000) as f64,
             2 => self.below(100_000) as f64 / 1000.0,
-            3 => self.next() as f64 / 1.0e15,
-            _ => self.below(1000) as f64 / 3.0e6,
+            3 => (self.next() % 1_000_000_000_000) as f64 / 1.0e6,
+            _ => self.below(1000) as f64 / 1.0e9,
         }
+    }
+
+    /// To the millisecond, as times are kept.
+    fn seconds(&mut self) -> f64 {
+        self.below(50_000) as f64 + self.pick(&[0.0, 0.5, 0.25, 0.001])
     }
 
     fn signed(&mut self) -> f64 {
@@ -245,6 +250,11 @@ impl Dice {
         self.given(value)
     }
 
+    fn given_seconds(&mut self) -> Given<f64> {
+        let value = self.seconds();
+        self.given(value)
+    }
+
     fn given_count(&mut self) -> Given<u32> {
         let value = 1 + self.below(5000) as u32;
         self.given(value)
@@ -285,7 +295,7 @@ impl Dice {
                 constant_torque_from_rpm: self.given_number(),
                 short_time: self.maybe(|d| ShortTime {
                     torque_ratio: d.given_number(),
-                    time_s: d.given_number(),
+                    time_s: d.given_seconds(),
                 }),
                 sag_share: self.given_number(),
                 efficiency: self.given_number(),
@@ -315,7 +325,7 @@ impl Dice {
                 work_offsets: self.given_count(),
                 corner_tolerance_mm: self.given_number(),
                 look_ahead_blocks: self.given_count(),
-                tool_change_s: self.given_number(),
+                tool_change_s: self.given_seconds(),
             },
             states: self.conditions(),
             notes: self.some(3, Self::prose),
@@ -486,7 +496,7 @@ impl Dice {
             depth: self.maybe(Self::length),
             stepover: self.maybe(Self::length),
             remark: self.prose(),
-            estimate_s: self.maybe(Self::number),
+            estimate_s: self.maybe(Self::seconds),
             recipe: self.maybe(Self::recipe),
             progress: self.pick(&[
                 Progress::Planned,
@@ -525,7 +535,7 @@ impl Dice {
                 }),
                 warnings: d.below(9),
                 notes: d.below(9),
-                time_s: d.maybe(Self::number),
+                time_s: d.maybe(Self::seconds),
             }),
             stock: self.maybe(|d| Stock {
                 x: d.length(),
@@ -713,7 +723,8 @@ impl Dice {
                     wall: d.time(),
                     mono: at.mono,
                 };
-                let seconds = d.signed();
+                let whole = d.below(1000) as f64;
+                let seconds = whole - 500.0;
                 (Gap { seconds, noticed }, phase(d))
             }),
             last_seen: Moment {

@@ -62,7 +62,7 @@ fn bare_given<F: Fields, T: Clone>(
     Ok(Given {
         value: f.value("value", of!(v.value), shape)?,
         how: How {
-            basis: f.value("basis", of!(v.how.basis), &words!(Basis))?,
+            basis: f.value("how", of!(v.how.basis), &words!(Basis))?,
             note: f.value("note", of!(v.how.note), &Prose)?,
         },
     })
@@ -77,7 +77,7 @@ fn axis<F: Fields>(f: &mut F, v: Option<&Axis>) -> Took<Axis> {
         lead_mm: given(f, "lead", of!(v.lead_mm), &amount::MM)?,
         full_steps_per_turn: given(
             f,
-            "full_steps_per_turn",
+            "full_steps",
             of!(v.full_steps_per_turn),
             &amount::Count {
                 least: 1,
@@ -118,7 +118,7 @@ fn spindle<F: Fields>(f: &mut F, v: Option<&Spindle>) -> Took<Spindle> {
                 time_s: given(f, "time", of!(v.time_s), &amount::SECOND)?,
             })
         })?,
-        sag_share: given(f, "sag_share", of!(v.sag_share), &amount::BARE)?,
+        sag_share: given(f, "sag", of!(v.sag_share), &amount::BARE)?,
         efficiency: given(f, "efficiency", of!(v.efficiency), &amount::BARE)?,
         steps: f.tables("step", v.map(|v| v.steps.as_slice()), belt_step)?,
         speed_set_by: f.value("speed_set_by", of!(v.speed_set_by), &words!(SpeedSetBy))?,
@@ -172,7 +172,12 @@ fn control<F: Fields>(f: &mut F, v: Option<&Control>) -> Took<Control> {
             of!(v.corner_tolerance_mm),
             &amount::MM,
         )?,
-        look_ahead_blocks: given(f, "look_ahead", of!(v.look_ahead_blocks), &amount::COUNT)?,
+        look_ahead_blocks: given(
+            f,
+            "look_ahead_blocks",
+            of!(v.look_ahead_blocks),
+            &amount::COUNT,
+        )?,
         tool_change_s: given(f, "tool_change", of!(v.tool_change_s), &amount::SECOND)?,
     })
 }

@@ -51,12 +51,7 @@ pub(in crate::record) fn material<F: Fields>(f: &mut F, v: Option<&Material>) ->
         tap_m_min: f.row_if("tap", of!(v.tap_m_min), |f, v| {
             spanned(f, v, &amount::M_MIN)
         })?,
-        least_chip_ratio: sourced(
-            f,
-            "least_chip_ratio",
-            of!(v.least_chip_ratio),
-            &amount::BARE,
-        )?,
+        least_chip_ratio: sourced(f, "least_chip", of!(v.least_chip_ratio), &amount::BARE)?,
         sticks: sourced(f, "sticks", of!(v.sticks), &words!(Sticks))?,
         chips: f.value("chips", of!(v.chips), &words!(Chips))?,
         fluid: f.value("fluid", of!(v.fluid), &Text)?,

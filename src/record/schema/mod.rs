@@ -1,11 +1,11 @@
 //! The description of a record: every field of the state, once, in the order of the work.
 
 mod happened;
-mod machine;
-mod material;
-mod operation;
-mod setup;
-mod tool;
+pub(in crate::record) mod machine;
+pub(in crate::record) mod material;
+pub(in crate::record) mod operation;
+pub(in crate::record) mod setup;
+pub(in crate::record) mod tool;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;

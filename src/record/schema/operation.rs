@@ -119,7 +119,7 @@ fn lasting<F: Fields>(f: &mut F, key: &'static str, v: Option<&Duration>) -> Too
     f.value(key, v, &Lasting)
 }
 
-fn part<F: Fields>(f: &mut F, v: Option<&ProgramPart>) -> Took<ProgramPart> {
+pub(in crate::record) fn part<F: Fields>(f: &mut F, v: Option<&ProgramPart>) -> Took<ProgramPart> {
     Ok(ProgramPart {
         first_line: f.value("first_line", of!(v.first_line), &amount::COUNT)?,
         last_line: f.value("last_line", of!(v.last_line), &amount::COUNT)?,
@@ -130,7 +130,7 @@ fn part<F: Fields>(f: &mut F, v: Option<&ProgramPart>) -> Took<ProgramPart> {
     })
 }
 
-fn recipe<F: Fields>(f: &mut F, v: Option<&Recipe>) -> Took<Recipe> {
+pub(in crate::record) fn recipe<F: Fields>(f: &mut F, v: Option<&Recipe>) -> Took<Recipe> {
     Ok(Recipe {
         n_rpm: f.value("n", of!(v.n_rpm), &amount::RPM)?,
         vf_mm_min: f.value("vf", of!(v.vf_mm_min), &amount::MM_MIN)?,

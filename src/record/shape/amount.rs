@@ -19,7 +19,8 @@ pub(in crate::record) const HUGE: f64 = 1.0e12;
 
 /// A number with its unit, such as `"6 mm"`; without unit a bare number.
 ///
-/// The number is written with as many digits as it takes to read the same number again.
+/// Twelve significant digits are written, of seconds three decimals: more than anything at a
+/// mill can tell, and 18 mm does not become 18.000000000000004 mm on its way through inches.
 pub(in crate::record) struct Amount {
     /// The one unit of this value; empty for a bare number.
     pub unit: &'static str,
@@ -83,8 +84,8 @@ impl Amount {
 
     /// Number and unit in one text, as they stand in a list or behind a key.
     fn text(&self, value: f64) -> String {
-        // A minus zero would read as a negative number to a person.
-        let value = if value == 0.0 { 0.0 } else { value };
+        let places = if self.unit == "s" { 3 } else { 12 };
+        let value = rounded(value, places);
         if self.unit.is_empty() {
             value.to_string()
         } else {
@@ -129,6 +130,13 @@ impl Shape<f64> for Amount {
             )
         }
     }
+}
+
+/// At most so many decimals and twelve significant digits; never a minus zero.
+fn rounded(value: f64, places: usize) -> f64 {
+    let cut: f64 = format!("{value:.11e}").parse().unwrap_or(value);
+    let cut: f64 = format!("{cut:.places$}").parse().unwrap_or(cut);
+    if cut == 0.0 { 0.0 } else { cut }
 }
 
 /// A finite number in decimal digits.
