@@ -1,6 +1,7 @@
 //! The command line: the same core as the screen, one subcommand a file.
 
 pub mod check;
+pub mod diff;
 pub mod library;
 pub mod print;
 pub mod profile;
@@ -41,6 +42,8 @@ pub struct OpenArgs {
 pub enum Command {
     /// Reads a program and says what to look at before cutting.
     Check(check::Args),
+    /// Compares two sessions by meaning: setup, tools, recipes, times, readings, notes.
+    Diff(diff::Args),
     /// Opens a session on the screen.
     Open(OpenArgs),
     /// Lists, shows or checks machines, materials, tools, cautions and job templates.
@@ -73,6 +76,7 @@ pub fn run(
     let _ = sessions;
     match command {
         Command::Check(args) => check::run(&args, world),
+        Command::Diff(args) => diff::run(&args, world),
         Command::Open(args) => Err(Problem::internal("open a screen from here")
             .at(crate::plain::text(&args.file.display().to_string()))),
         Command::Profile(args) => profile::run(&args, world),
