@@ -26,4 +26,5 @@ pub mod rules;
 pub mod section;
 pub mod summary;
 pub mod text;
+pub mod time;
 pub mod word;

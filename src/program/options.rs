@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use crate::program::time::limits::MotionLimits;
+
 /// What is known before the program is read. The default knows nothing.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ReadOptions {
@@ -20,6 +22,8 @@ pub struct ReadOptions {
     pub block_delete: bool,
     /// How far above the last bottom a peck begins to feed again, mm; a machine value.
     pub peck_backoff_mm: f64,
+    /// Limits of the machine's motion, for an estimate of the time.
+    pub motion: Option<MotionLimits>,
     /// Whether pecks retract to the clear level (the old level under G98) instead of R.
     pub pecks_to_clear: bool,
 }

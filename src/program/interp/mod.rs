@@ -26,6 +26,7 @@ use crate::program::section::Turning;
 use crate::program::summary::StopCode;
 use crate::program::summary::Summary;
 use crate::program::summary::Units;
+use crate::program::time::planner::Planner;
 use crate::program::word;
 use crate::program::word::Block;
 use crate::program::word::bit;
@@ -103,6 +104,7 @@ struct Machine<'a> {
     findings: Findings,
     tally: Tally,
     sink: Option<&'a mut dyn Fold>,
+    planner: Option<Planner>,
     mode: Mode,
     plane: Plane,
     is_absolute: bool,
@@ -149,6 +151,7 @@ impl<'a> Interp<'a> {
     /// Begins with the power-up state; the place is unknown but for what `options` state.
     pub fn new(options: ReadOptions, sink: Option<&'a mut dyn Fold>) -> Self {
         let origins = options.origins_mm.unwrap_or_default();
+        let planner = options.motion.clone().map(Planner::new);
         let mut pos = [0.0; 3];
         let mut known = [false; 3];
         for axis in 0..3 {
@@ -165,6 +168,7 @@ impl<'a> Interp<'a> {
                 findings: Findings::default(),
                 tally: Tally::default(),
                 sink,
+                planner,
                 mode: Mode::None,
                 plane: Plane::Xy,
                 is_absolute: true,
@@ -318,9 +322,8 @@ impl<'a> Interp<'a> {
                     format!("T{tool} is never followed by M6: some controls change at once, others never.")
                 });
         }
-        if let Some(sink) = machine.sink.as_mut() {
-            sink.halt();
-        }
+        machine.halt();
+        machine.time_section();
         let mut known = machine.known;
         let machine_final = std::array::from_fn(|axis| {
             (machine.options.origins_mm.is_some() && known[axis])
@@ -424,9 +427,7 @@ impl Machine<'_> {
                     code,
                 });
             }
-            if let Some(sink) = self.sink.as_mut() {
-                sink.halt();
-            }
+            self.halt();
             match code {
                 2 | 30 => {
                     // The end stops the spindle (3.6.1).
@@ -480,8 +481,26 @@ impl Machine<'_> {
         }
     }
 
+    /// The machine stands still.
+    fn halt(&mut self) {
+        if let Some(planner) = self.planner.as_mut() {
+            planner.rest();
+        }
+        if let Some(sink) = self.sink.as_mut() {
+            sink.halt();
+        }
+    }
+
+    /// Hands the time so far to the section.
+    fn time_section(&mut self) {
+        if let Some(planner) = self.planner.as_mut() {
+            self.tally.estimate(planner.take_seconds());
+        }
+    }
+
     /// Begins a new section unless nothing was cut yet.
     fn section_break(&mut self, line: u64) {
+        self.time_section();
         let (number, is_new) = self.tally.section_break(
             line,
             self.tool,

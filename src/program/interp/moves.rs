@@ -162,6 +162,9 @@ impl Machine<'_> {
         };
         self.tally
             .motion(&motion, state, self.options.origins_mm.is_some());
+        if let Some(planner) = self.planner.as_mut() {
+            planner.motion(&motion);
+        }
         if let Some(sink) = self.sink.as_mut() {
             sink.motion(&motion);
         }

@@ -95,6 +95,12 @@ impl Tally {
         self.current.dwell_s += seconds;
     }
 
+    /// Counts time with acceleration in.
+    pub fn estimate(&mut self, seconds: f64) {
+        let old = self.current.estimated_s.unwrap_or(0.0);
+        self.current.estimated_s = Some(old + seconds);
+    }
+
     /// Counts a hole in.
     pub fn hole(&mut self) {
         self.current.holes += 1;
@@ -226,6 +232,7 @@ impl Tally {
         summary.machine_extents = has_machine.then_some(all.machine_extents);
         summary.times.feed_ideal_s = all.feed_ideal_s;
         summary.times.dwell_s = all.dwell_s;
+        summary.times.estimated_s = all.estimated_s;
         summary.tools = self.tools;
         summary.stops = self.stops;
         summary.sections = self.sections;

@@ -145,10 +145,11 @@ impl Machine<'_> {
         }
         // The spindle is stopped after a change (3.6.3).
         self.turning = Turning::Stopped;
-        if let Some(sink) = self.sink.as_mut() {
-            sink.halt();
-        }
+        self.halt();
         self.section_break(at.line);
+        if let Some(planner) = self.planner.as_mut() {
+            planner.tool_change();
+        }
     }
 
     pub(super) fn turn_spindle(&mut self, codes: &Codes) {
@@ -157,6 +158,11 @@ impl Machine<'_> {
             Some(4) => self.turning = Turning::Counterclockwise,
             Some(5) => self.turning = Turning::Stopped,
             _ => return,
+        }
+        if self.turning != Turning::Stopped
+            && let Some(planner) = self.planner.as_mut()
+        {
+            planner.spindle_start();
         }
         if self.turning != Turning::Stopped
             && let Some(speed) = self.speed.filter(|s| *s > 0.0)
@@ -197,10 +203,7 @@ impl Machine<'_> {
                 format!("A dwell P{seconds} is {seconds} s by the report, {short} s on controls that count milliseconds; taken as seconds.")
             });
         }
-        self.tally.dwell(seconds);
-        if let Some(sink) = self.sink.as_mut() {
-            sink.dwell(seconds);
-        }
+        self.tell_dwell(seconds);
         used
     }
 
@@ -295,6 +298,9 @@ impl Machine<'_> {
 
     pub(super) fn tell_dwell(&mut self, seconds: f64) {
         self.tally.dwell(seconds);
+        if let Some(planner) = self.planner.as_mut() {
+            planner.dwell(seconds);
+        }
         if let Some(sink) = self.sink.as_mut() {
             Fold::dwell(*sink, seconds);
         }

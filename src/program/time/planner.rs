@@ -1,0 +1,324 @@
+//! Motions to seconds.
+
+use crate::program::arc::Arc;
+use crate::program::motion::Kind;
+use crate::program::motion::Motion;
+use crate::program::motion::Pace;
+use crate::program::time::corner::Turn;
+use crate::program::time::corner::normal;
+use crate::program::time::corner::turn;
+use crate::program::time::kinematics::Ramp;
+use crate::program::time::limits::Corner;
+use crate::program::time::limits::MotionLimits;
+use crate::program::time::limits::RapidPath;
+use crate::program::time::merge::Chord;
+use crate::program::time::queue::Queue;
+
+/// A leg that waits for the corner at its end.
+#[derive(Clone, Copy, Debug)]
+struct Leg {
+    length: f64,
+    /// Directions at its beginning and end.
+    begin: [f64; 3],
+    end: [f64; 3],
+    ramp: Ramp,
+    cap: f64,
+    /// Greatest speed at its beginning.
+    entry: f64,
+    /// What the corner at its beginning has taken.
+    cut: f64,
+    /// Speed of the curve when the corner at its beginning is smooth.
+    smooth: Option<f64>,
+}
+
+/// Adds up the time of motions as they come.
+#[derive(Clone, Debug)]
+pub struct Planner {
+    limits: MotionLimits,
+    tolerance: Option<f64>,
+    merge_mm: f64,
+    chord: Option<(Chord, f64)>,
+    leg: Option<Leg>,
+    queue: Queue,
+    taken: f64,
+    stops: u64,
+}
+
+impl Planner {
+    /// Begins at rest.
+    pub fn new(limits: MotionLimits) -> Self {
+        let tolerance = match limits.corner {
+            Corner::Stop => None,
+            Corner::Blend { tolerance_mm } => Some(tolerance_mm),
+        };
+        // Twice the resolution, never above half the tolerance.
+        let merge_mm = tolerance.map_or(0.0, |e| (2.0 * limits.resolution_mm).min(e / 2.0));
+        Self {
+            limits,
+            tolerance,
+            merge_mm,
+            chord: None,
+            leg: None,
+            queue: Queue::default(),
+            taken: 0.0,
+            stops: 0,
+        }
+    }
+
+    /// A motion; motions without a known feed or length take no time.
+    pub fn motion(&mut self, motion: &Motion) {
+        if motion.length_mm <= 0.0 || !motion.length_mm.is_finite() {
+            return;
+        }
+        if motion.kind == Kind::Rapid {
+            self.rest();
+            let seconds = self.rapid_s(motion);
+            self.queue.add(seconds);
+            self.stops += 1;
+            return;
+        }
+        let speed = match motion.pace {
+            Pace::MmPerMin(feed) if feed > 0.0 => feed / 60.0,
+            Pace::Seconds(seconds) if seconds > 0.0 => motion.length_mm / seconds,
+            _ => {
+                self.rest();
+                return;
+            }
+        } * self.limits.feed_override;
+        match &motion.arc {
+            Some(arc) => {
+                self.end_chord();
+                let leg = self.arc_leg(motion, arc, speed);
+                self.take(leg);
+            }
+            None => self.line(motion, speed),
+        }
+    }
+
+    /// A dwell with a stop on both sides.
+    pub fn dwell(&mut self, seconds: f64) {
+        self.rest();
+        self.queue.add(seconds);
+    }
+
+    /// A spindle start or a change of its speed.
+    pub fn spindle_start(&mut self) {
+        self.dwell(self.limits.spindle_start_s.unwrap_or(0.0));
+    }
+
+    /// A tool change.
+    pub fn tool_change(&mut self) {
+        self.dwell(self.limits.tool_change_s.unwrap_or(0.0));
+    }
+
+    /// Comes to rest: stops, rapids, tool changes.
+    pub fn rest(&mut self) {
+        self.end_chord();
+        if let Some(leg) = self.leg.take() {
+            self.emit(leg, 0.0, None);
+            self.stops += 1;
+        }
+        self.queue.rest();
+    }
+
+    /// Comes to rest and hands out the seconds since the last time it was asked.
+    pub fn take_seconds(&mut self) -> f64 {
+        self.rest();
+        let now = self.queue.seconds() + self.limits.stop_s * self.stops as f64;
+        let since = now - self.taken;
+        self.taken = now;
+        since
+    }
+
+    fn direction(motion: &Motion) -> [f64; 3] {
+        std::array::from_fn(|axis| {
+            if motion.from_known[axis] && motion.to_known[axis] {
+                (motion.to[axis] - motion.from[axis]) / motion.length_mm
+            } else {
+                0.0
+            }
+        })
+    }
+
+    fn rapid_s(&self, motion: &Motion) -> f64 {
+        let limits = &self.limits;
+        let u = Self::direction(motion);
+        match limits.rapid_path {
+            RapidPath::Straight => {
+                let ramp = Ramp {
+                    a: MotionLimits::along(&limits.acceleration_mm_s2, u),
+                    jerk: limits.jerk_mm_s3,
+                };
+                let cap = MotionLimits::along(&limits.rapid_mm_s, u);
+                ramp.time_s(motion.length_mm, 0.0, 0.0, cap)
+            }
+            RapidPath::DogLeg => (0..3)
+                .map(|axis| {
+                    let ramp = Ramp {
+                        a: limits.acceleration_mm_s2[axis],
+                        jerk: limits.jerk_mm_s3,
+                    };
+                    let length = (u[axis] * motion.length_mm).abs();
+                    ramp.time_s(length, 0.0, 0.0, limits.rapid_mm_s[axis])
+                })
+                .fold(0.0, f64::max),
+        }
+    }
+
+    fn line(&mut self, motion: &Motion, speed: f64) {
+        let u = Self::direction(motion);
+        if self.merge_mm == 0.0 || !motion.is_known() {
+            self.end_chord();
+            let leg = self.line_leg(motion.length_mm, u, speed);
+            self.take(leg);
+            return;
+        }
+        if let Some((chord, of_speed)) = &mut self.chord
+            && *of_speed == speed
+            && chord.end() == motion.from
+            && chord.extend(motion.to, self.merge_mm)
+        {
+            return;
+        }
+        self.end_chord();
+        let chord = Chord::new(motion.from, motion.to, motion.length_mm, u, self.merge_mm);
+        self.chord = Some((chord, speed));
+    }
+
+    fn end_chord(&mut self) {
+        if let Some((chord, speed)) = self.chord.take() {
+            let (length, u) = chord.line();
+            let leg = self.line_leg(length, u, speed);
+            self.take(leg);
+        }
+    }
+
+    fn line_leg(&self, length: f64, u: [f64; 3], speed: f64) -> Leg {
+        let limits = &self.limits;
+        Leg {
+            length,
+            begin: u,
+            end: u,
+            ramp: Ramp {
+                a: MotionLimits::along(&limits.acceleration_mm_s2, u),
+                jerk: limits.jerk_mm_s3,
+            },
+            cap: speed.min(MotionLimits::along(&limits.feed_mm_s, u)),
+            entry: 0.0,
+            cut: 0.0,
+            smooth: None,
+        }
+    }
+
+    /// A helix of radius r and rise c = dc/sweep: slope by tan = c/r, curvature radius (r² + c²)/r.
+    fn arc_leg(&self, motion: &Motion, arc: &Arc, speed: f64) -> Leg {
+        let limits = &self.limits;
+        let [first, second, axis] = arc.plane.axes();
+        let flat = |values: &[f64; 3]| values[first].min(values[second]);
+        let rise = if motion.from_known[axis] && motion.to_known[axis] {
+            motion.to[axis] - motion.from[axis]
+        } else {
+            0.0
+        };
+        let around = arc.radius_mm * arc.sweep_rad.abs();
+        let (cos, sin) = (around / motion.length_mm, rise.abs() / motion.length_mm);
+        let c = rise / arc.sweep_rad.abs();
+        let curvature = (arc.radius_mm * arc.radius_mm + c * c) / arc.radius_mm;
+        let across = flat(&limits.acceleration_mm_s2);
+        let share = |limit: f64, part: f64| {
+            if part > 1e-12 {
+                limit / part
+            } else {
+                f64::INFINITY
+            }
+        };
+        let a = share(across, cos).min(share(limits.acceleration_mm_s2[axis], sin));
+        let cap = speed
+            .min(share(flat(&limits.feed_mm_s), cos))
+            .min(share(limits.feed_mm_s[axis], sin))
+            .min((across * curvature).sqrt());
+        let tangent = |angle: f64| -> [f64; 3] {
+            let way = arc.sweep_rad.signum();
+            let mut u = [0.0; 3];
+            u[first] = -angle.sin() * way * cos;
+            u[second] = angle.cos() * way * cos;
+            u[axis] = rise / motion.length_mm;
+            u
+        };
+        Leg {
+            length: motion.length_mm,
+            begin: tangent(arc.start_rad),
+            end: tangent(arc.start_rad + arc.sweep_rad),
+            ramp: Ramp {
+                a,
+                jerk: limits.jerk_mm_s3,
+            },
+            cap,
+            entry: 0.0,
+            cut: 0.0,
+            smooth: None,
+        }
+    }
+
+    /// Takes the next leg: the corner between the waiting leg and this one is known now.
+    fn take(&mut self, mut next: Leg) {
+        let Some(leg) = self.leg.take() else {
+            self.leg = Some(next);
+            return;
+        };
+        let found = match self.tolerance {
+            None => Turn::Stop,
+            Some(tolerance) => turn(
+                leg.end,
+                next.begin,
+                [leg.length, next.length],
+                tolerance,
+                leg.cap.min(next.cap),
+                || match normal(leg.end, next.begin) {
+                    Some(n) => MotionLimits::in_plane(&self.limits.acceleration_mm_s2, n),
+                    None => leg.ramp.a.min(next.ramp.a),
+                },
+            ),
+        };
+        match found {
+            Turn::Straight => {
+                next.entry = leg.cap.min(next.cap);
+                self.emit(leg, 0.0, None);
+            }
+            Turn::Smooth(v) => {
+                next.entry = v;
+                next.smooth = Some(v);
+                self.emit(leg, 0.0, Some(v));
+            }
+            Turn::Rounded { v, length, cut } => {
+                next.entry = v;
+                next.cut = cut;
+                let ramp = match normal(leg.end, next.begin) {
+                    Some(n) => Ramp {
+                        a: MotionLimits::in_plane(&self.limits.acceleration_mm_s2, n),
+                        jerk: self.limits.jerk_mm_s3,
+                    },
+                    None => leg.ramp,
+                };
+                self.emit(leg, cut, None);
+                self.queue.push(length, ramp, v, v);
+            }
+            Turn::Stop => {
+                self.emit(leg, 0.0, None);
+                self.queue.rest();
+                self.stops += 1;
+            }
+        }
+        self.leg = Some(next);
+    }
+
+    fn emit(&mut self, leg: Leg, cut: f64, smooth: Option<f64>) {
+        let mut cap = leg.cap;
+        if let (Some(a), Some(b)) = (leg.smooth, smooth) {
+            // Within a curve the chord is no place to speed up.
+            cap = cap.min(a.max(b));
+        }
+        let length = (leg.length - leg.cut - cut).max(0.0);
+        self.queue.push(length, leg.ramp, cap, leg.entry);
+    }
+}
