@@ -70,16 +70,14 @@ impl Chord {
         }
         let across = [dot(d, self.frame[1]), dot(d, self.frame[2])];
         let slope = [across[0] / along, across[1] / along];
-        for axis in 0..2 {
-            if slope[axis] < self.slopes[axis][0] || slope[axis] > self.slopes[axis][1] {
-                return false;
-            }
+        let is_within = |(slope, [low, high]): (f64, [f64; 2])| slope >= low && slope <= high;
+        if !slope.into_iter().zip(self.slopes).all(is_within) {
+            return false;
         }
         let width = tolerance / along;
-        for axis in 0..2 {
-            let [low, high] = &mut self.slopes[axis];
-            *low = low.max(slope[axis] - width);
-            *high = high.min(slope[axis] + width);
+        for (slope, [low, high]) in slope.into_iter().zip(&mut self.slopes) {
+            *low = low.max(slope - width);
+            *high = high.min(slope + width);
         }
         self.along = along;
         self.end = point;
