@@ -199,3 +199,19 @@ fn nothing_hidden_reaches_the_terminal_or_the_object() {
         assert!(shown.contains("U+202E"), "{shown}");
     }
 }
+
+#[test]
+fn a_shipped_profile_is_printed_as_a_file_that_checks_out() {
+    let data = tempfile::tempdir().unwrap();
+    let output = run(data.path(), &["show", "steel-c45", "--toml"]);
+    assert_eq!(output.status.code(), Some(0));
+    let body = text(&output.stdout);
+    assert!(body.starts_with("format = 1\n"), "{body}");
+    assert_eq!(body.matches("[[material]]").count(), 1, "{body}");
+    own_tool(data.path(), "mine.toml", &body);
+    let listed = text(&run(data.path(), &["list"]).stdout);
+    assert!(
+        listed.contains("Medium carbon steel C45  (own, in place of the shipped one)"),
+        "{listed}"
+    );
+}

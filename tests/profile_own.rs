@@ -171,3 +171,14 @@ fn no_own_profiles_are_no_fault() {
     let empty = own("format = 1\n");
     assert!(empty.faults.is_empty());
 }
+
+#[test]
+fn a_mistyped_name_finds_its_neighbours() {
+    let library = Library::shipped();
+    assert_eq!(
+        library.machines.near("light-mill").first(),
+        Some(&"light-belt-mill")
+    );
+    assert!(library.tools.near("em-6-1").contains(&"em-6-1f"));
+    assert!(library.tools.near("\u{202e}").is_empty());
+}

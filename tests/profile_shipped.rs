@@ -8,7 +8,10 @@ use millside::job::machine::MotorKind;
 use millside::job::machine::SpeedSetBy;
 use millside::job::tool::Kind;
 use millside::plain;
+use millside::profile::extract;
+use millside::profile::fault::Origin;
 use millside::profile::library::Library;
+use millside::profile::library::ProfileFile;
 use millside::profile::shipped;
 use millside::source::Source;
 use millside::source::Standing;
@@ -302,4 +305,50 @@ fn each_tap_and_reamer_has_its_drill_in_the_rack() {
             assert!((tool.diameter_mm - pitch - hole).abs() < 1e-9, "{name}");
         }
     }
+}
+
+#[test]
+fn every_shipped_profile_can_be_taken_out_as_a_file_of_its_own() {
+    let library = Library::shipped();
+    let mut count = 0;
+    let mut check = |kind: &str, key: &str, name: &str, same: &dyn Fn(&Library) -> bool| {
+        let text = shipped::FILES
+            .iter()
+            .find_map(|(_, text)| extract::entry(text, kind, key, name))
+            .unwrap_or_else(|| panic!("{kind} {name}"));
+        let alone = Library::only(&[ProfileFile {
+            origin: Origin::Own,
+            file: "mine.toml".to_owned(),
+            bytes: Ok(text.into_bytes().into()),
+        }]);
+        assert!(alone.faults.is_empty(), "{name}: {}", alone.faults[0]);
+        assert!(same(&alone), "{name} is not the same alone");
+        count += 1;
+    };
+    for item in library.machines.items() {
+        check("machine", "name", &item.name, &|alone| {
+            alone.machines.items() == [item.clone()]
+        });
+    }
+    for item in library.materials.items() {
+        check("material", "name", &item.name, &|alone| {
+            alone.materials.items() == [item.clone()]
+        });
+    }
+    for item in library.tools.items() {
+        check("tool", "name", &item.name, &|alone| {
+            alone.tools.items() == [item.clone()]
+        });
+    }
+    for item in library.cautions.items() {
+        check("caution", "id", &item.id, &|alone| {
+            alone.cautions.items() == [item.clone()]
+        });
+    }
+    for item in library.templates.items() {
+        check("template", "name", &item.name, &|alone| {
+            alone.templates.items() == [item.clone()]
+        });
+    }
+    assert!(count > 200);
 }

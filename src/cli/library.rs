@@ -1,12 +1,15 @@
 //! The shipped profiles together with the person's own.
 
 use std::borrow::Cow;
+use std::io;
 use std::io::ErrorKind;
+use std::io::Read;
 use std::path::Path;
 use std::path::PathBuf;
 
 use crate::cli::world::World;
 use crate::profile::fault::Origin;
+use crate::profile::library::LARGEST_FILE;
 use crate::profile::library::Library;
 use crate::profile::library::ProfileFile;
 
@@ -54,9 +57,22 @@ fn read(world: &dyn World, path: &Path) -> ProfileFile {
     ProfileFile {
         origin: Origin::Own,
         file: path.display().to_string(),
-        bytes: world
-            .read(path)
+        bytes: read_bounded(world, path)
             .map(Cow::Owned)
             .map_err(|error| error.to_string()),
     }
+}
+
+/// Reads a profile file, but not more of it than tells that it is too large.
+///
+/// # Errors
+///
+/// As the system gives them.
+pub fn read_bounded(world: &dyn World, path: &Path) -> io::Result<Vec<u8>> {
+    let mut bytes = vec![];
+    world
+        .open(path)?
+        .take(LARGEST_FILE as u64 + 1)
+        .read_to_end(&mut bytes)?;
+    Ok(bytes)
 }

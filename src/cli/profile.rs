@@ -36,8 +36,11 @@ pub enum Action {
         /// Its name, or another designation of a material.
         name: String,
         /// Prints one JSON object.
-        #[arg(long)]
+        #[arg(long, conflicts_with = "toml")]
         json: bool,
+        /// Prints it as a file to begin your own from.
+        #[arg(long)]
+        toml: bool,
     },
     /// Checks profile files; without FILE the shipped ones and your own.
     Check {
@@ -57,7 +60,16 @@ pub enum Action {
 pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     match &args.action {
         Action::List { json } => list::run(*json, world),
-        Action::Show { name, json } => show::run(name, *json, world),
+        Action::Show {
+            name,
+            toml: true,
+            json: _,
+        } => show::as_file(name, world),
+        Action::Show {
+            name,
+            json,
+            toml: false,
+        } => show::run(name, *json, world),
         Action::Check { files, json } => check::run(files, *json, world),
     }
 }

@@ -125,6 +125,11 @@ impl<T: Named> Shelf<T> {
         self.iter().find(|(item, _)| item.name() == name)
     }
 
+    /// Up to three names that a mistyped one may have meant, nearest first.
+    pub fn near(&self, name: &str) -> Vec<&str> {
+        similar::get_close_matches(name, &self.names(), 3, 0.5)
+    }
+
     /// Names in the order of the shelf.
     pub fn names(&self) -> Vec<&str> {
         self.items.iter().map(Named::name).collect()
@@ -239,8 +244,8 @@ impl Library {
         };
         if bytes.len() > LARGEST_FILE {
             self.faults.push(whole(
-                format!("the file has {} bytes", bytes.len()),
-                "A profile file may have at most 1 MiB (1048576 bytes).",
+                format!("the file has more than {LARGEST_FILE} bytes"),
+                "A profile file may have at most 1 MiB.",
             ));
             return;
         }

@@ -7,6 +7,7 @@
 pub mod caution;
 pub mod conditions;
 pub mod demo;
+pub mod extract;
 pub mod fault;
 pub mod library;
 pub mod machine;

@@ -54,7 +54,7 @@ fn given(files: &[PathBuf], world: &dyn World) -> Result<Vec<ProfileFile>, Probl
         .iter()
         .map(|path| {
             let name = path.display().to_string();
-            let bytes = world.read(path).map_err(|error| {
+            let bytes = library::read_bounded(world, path).map_err(|error| {
                 Problem::user("open the profile")
                     .at(plain::text(&name))
                     .from_error(error)

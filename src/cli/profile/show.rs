@@ -11,9 +11,11 @@ use crate::cli::profile::detail::Line;
 use crate::cli::world::World;
 use crate::plain;
 use crate::problem::Problem;
+use crate::profile::extract;
 use crate::profile::library::Library;
 use crate::profile::library::Named;
 use crate::profile::library::Shelf;
+use crate::profile::shipped;
 
 /// One profile found by its name.
 struct Found {
@@ -29,17 +31,7 @@ pub fn run(name: &str, as_json: bool, world: &mut dyn World) -> Result<Outcome, 
     let library = library::load(world);
     let found = find(&library, name);
     if found.is_empty() {
-        let names = all_names(&library);
-        let near = similar::get_close_matches(name, &names, 3, 0.5);
-        let hint = if near.is_empty() {
-            "See millside profile list.".to_owned()
-        } else {
-            format!(
-                "Did you mean {}? See millside profile list.",
-                near.join(", ")
-            )
-        };
-        return Err(Problem::user(format!("find the profile {}", plain::text(name))).hint(hint));
+        return Err(not_there(&library, name));
     }
     if as_json {
         let profiles: Vec<Value> = found.iter().map(as_object).collect();
@@ -53,6 +45,45 @@ pub fn run(name: &str, as_json: bool, world: &mut dyn World) -> Result<Outcome, 
         print::out(world, &out)?;
     }
     Ok(Outcome::Fine)
+}
+
+/// Prints the profile of the name as a file of its own.
+pub fn as_file(name: &str, world: &mut dyn World) -> Result<Outcome, Problem> {
+    let library = library::load(world);
+    let Some(item) = find(&library, name).into_iter().next() else {
+        return Err(not_there(&library, name));
+    };
+    let mut files = shipped::files();
+    files.extend(library::own_files(world));
+    let key = if item.kind == "caution" { "id" } else { "name" };
+    let text = files
+        .iter()
+        .filter(|file| file.file == item.file)
+        .filter_map(|file| file.bytes.as_ref().ok())
+        .filter_map(|bytes| std::str::from_utf8(bytes).ok())
+        .find_map(|text| extract::entry(text, item.kind, key, &item.name))
+        .ok_or_else(|| {
+            Problem::user(format!("print the profile {}", plain::text(name)))
+                .at(plain::text(&item.file))
+                .because("its file holds other entries that cannot be read")
+                .hint("See millside profile check.")
+        })?;
+    print::out(world, &(plain::lines(&text) + "\n"))?;
+    Ok(Outcome::Fine)
+}
+
+fn not_there(library: &Library, name: &str) -> Problem {
+    let names = all_names(library);
+    let near = similar::get_close_matches(name, &names, 3, 0.5);
+    let hint = if near.is_empty() {
+        "See millside profile list.".to_owned()
+    } else {
+        format!(
+            "Did you mean {}? See millside profile list.",
+            near.join(", ")
+        )
+    };
+    Problem::user(format!("find the profile {}", plain::text(name))).hint(hint)
 }
 
 fn all_names(library: &Library) -> Vec<&str> {
