@@ -182,3 +182,16 @@ fn a_mistyped_name_finds_its_neighbours() {
     assert!(library.tools.near("em-6-1").contains(&"em-6-1f"));
     assert!(library.tools.near("\u{202e}").is_empty());
 }
+
+#[test]
+fn every_example_of_the_guide_to_profiles_loads() {
+    let guide = include_str!("../profiles/README.md");
+    let mut examples = 0;
+    for block in guide.split("```toml\n").skip(1) {
+        let example = block.split("```").next().expect("a closed block");
+        let library = own(example);
+        assert_eq!(faults(&library), Vec::<String>::new(), "{example}");
+        examples += 1;
+    }
+    assert_eq!(examples, 3);
+}
