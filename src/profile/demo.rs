@@ -20,7 +20,7 @@ use crate::profile::conditions;
 use crate::profile::fault::Fault;
 use crate::profile::fault::Origin;
 use crate::profile::read::Section;
-use crate::profile::read::Sheet;
+use crate::profile::sheet::Sheet;
 use crate::profile::template;
 use crate::profile::unit::Unit;
 

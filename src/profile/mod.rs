@@ -13,6 +13,7 @@ pub mod library;
 pub mod machine;
 pub mod material;
 pub mod read;
+pub mod sheet;
 pub mod shipped;
 pub mod sources;
 pub mod template;
