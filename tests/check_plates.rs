@@ -10,7 +10,6 @@ use millside::job::stock::StockSize;
 use millside::job::stock::Under;
 use millside::program::finding::Level;
 use millside::program::read::ReadOptions;
-use millside::program::read::read_bytes;
 
 const BLANK: StockSize = StockSize {
     x_mm: 120.0,
@@ -43,17 +42,16 @@ fn report(name: &str, stock: StockSize, zero: &str) -> Report {
     let path = Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("tests/fixtures/programs/plates")
         .join(name);
-    let summary = read_bytes(
-        &fs::read(path).expect("fixture is readable"),
-        &ReadOptions::default(),
-    );
+    let bytes = fs::read(path).expect("fixture is readable");
     let against = Against {
         stock: Some(stock),
         under: Under::Spoil { thickness_mm: 12.0 },
         zero: Some(zero.parse().expect("a zero point")),
         ..Against::default()
     };
-    check::check(&summary, &against)
+    check::examine(bytes.as_slice(), &ReadOptions::default(), &against)
+        .expect("bytes are readable")
+        .1
 }
 
 #[test]

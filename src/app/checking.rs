@@ -115,6 +115,7 @@ fn against(state: &State) -> Against {
                 Some((rack.number?, facts))
             })
             .collect(),
+        held_by: setup.holding.as_ref().map(|holding| holding.by),
         keep_outs: setup
             .holding
             .as_ref()

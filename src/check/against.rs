@@ -1,6 +1,7 @@
 //! What the program is checked against; everything but the program may be unknown.
 
 use crate::check::hint;
+use crate::job::holding::HeldBy;
 use crate::job::holding::KeepOut;
 use crate::job::machine::Machine;
 use crate::job::machine::SpeedSetBy;
@@ -38,6 +39,8 @@ pub struct Against {
     pub machine: Option<Limits>,
     /// Tools by number.
     pub tools: Vec<(u32, ToolFacts)>,
+    /// What holds the blank, if it was stated.
+    pub held_by: Option<HeldBy>,
     /// Places where the tool must not go.
     pub keep_outs: Vec<KeepOut>,
 }

@@ -29,33 +29,27 @@ pub fn check(
         if below <= HAIR_MM {
             continue;
         }
-        let allowed = against.over_cut_mm();
         let (level, what) = match against.under {
-            Under::Unknown => (
-                if below > allowed + HAIR_MM {
-                    Level::Warn
-                } else {
-                    Level::Note
-                },
-                "what lies under it is not stated".to_owned(),
-            ),
+            Under::Unknown => (Level::Note, "what lies under it is not stated".to_owned()),
             Under::Spoil { thickness_mm } if below >= thickness_mm => (
                 Level::Stop,
                 format!("the spoil board is only {thickness_mm} mm thick"),
             ),
-            Under::Spoil { .. } => (
-                if below > allowed + HAIR_MM {
-                    Level::Warn
+            Under::Spoil { .. } => (Level::Note, "into the spoil board".to_owned()),
+            Under::Air => (Level::Note, "into the air below".to_owned()),
+            Under::Parallels | Under::Jaw | Under::Table => {
+                // Only an over-cut that was stated is allowed into something hard.
+                let allowed = against.over_cut_mm.unwrap_or(0.0);
+                let level = if below > allowed + HAIR_MM {
+                    Level::Stop
                 } else {
                     Level::Note
-                },
-                "into the spoil board".to_owned(),
-            ),
-            Under::Air => (Level::Note, "into the air below".to_owned()),
-            Under::Parallels | Under::Jaw | Under::Table => (
-                Level::Stop,
-                format!("and the blank lies on {}", under_words(against.under)),
-            ),
+                };
+                (
+                    level,
+                    format!("and the blank lies on {}", under_words(against.under)),
+                )
+            }
         };
         findings.add_at(
             &rules::THROUGH_BOTTOM,

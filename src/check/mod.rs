@@ -10,15 +10,22 @@ pub mod placement;
 pub mod points;
 pub mod program;
 pub mod rules;
+pub mod sweep;
 pub mod zero_finder;
+
+use std::io;
+use std::io::Read;
 
 pub use crate::check::against::Against;
 use crate::check::placement::Placement;
 use crate::check::points::CheckPoint;
+use crate::check::sweep::Sweep;
 use crate::check::zero_finder::Candidate;
 use crate::program::finding::Finding;
 use crate::program::finding::Findings;
 use crate::program::finding::Level;
+use crate::program::read;
+use crate::program::read::ReadOptions;
 use crate::program::summary::Summary;
 
 /// What the check has to say.
@@ -41,9 +48,35 @@ impl Report {
     }
 }
 
-/// Checks a program, as read, against what is known of the setup.
+/// Reads a program and checks it, its path swept through the blank where blank and zero are known.
+///
+/// # Errors
+///
+/// Only those of `input`.
+pub fn examine(
+    input: impl Read,
+    options: &ReadOptions,
+    against: &Against,
+) -> io::Result<(Summary, Report)> {
+    let (Some(stock), Some(zero)) = (against.stock, against.zero) else {
+        let summary = read::read(input, options)?;
+        let report = check(&summary, against);
+        return Ok((summary, report));
+    };
+    let mut sweep = Sweep::new(against, stock, zero);
+    let mut summary = read::read_with(input, options, &mut sweep)?;
+    let swept = sweep.finish();
+    summary.extents.cut = Some(swept.cut);
+    let report = report(&summary, against, swept.findings);
+    Ok((summary, report))
+}
+
+/// Checks a program, as read, against what is known of the setup; its path is not swept.
 pub fn check(summary: &Summary, against: &Against) -> Report {
-    let mut findings = Findings::default();
+    report(summary, against, Findings::default())
+}
+
+fn report(summary: &Summary, against: &Against, mut findings: Findings) -> Report {
     let mut assumed = vec![];
     program::check(summary, against, &mut findings);
     let zero_candidates = match against.stock {

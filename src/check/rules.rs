@@ -31,6 +31,17 @@ rules! {
     NO_ZERO_FITS "no-zero-fits" Stop "stock" "Look whether blank and program belong together.";
     ZERO_AMBIGUOUS "zero-ambiguous" Note "stock" "Look at the feature named before the first cut.";
     THROUGH_BOTTOM "through-bottom" Note "stock, zero" "Look that what lies under the blank may be cut.";
+    RAPID_THROUGH_UNCUT "rapid-through-uncut" Stop "stock, zero" "Look at the block: clearance height and zero.";
+    PLUNGE_NOT_CENTRE_CUTTING "plunge-not-centre-cutting" Stop "stock, zero, tool" "Take a tool that cuts at its centre, or enter on a ramp or helix.";
+    DEEPER_THAN_FLUTES "deeper-than-flutes" Stop "stock, zero, tool" "Take a longer tool or more steps.";
+    SHANK_IN_CUT "shank-in-cut" Warn "stock, zero, tool" "Look that the shank clears the wall.";
+    HOLDER_BELOW_TOP "holder-below-top" Stop "stock, zero, tool" "Take the tool out further, or a longer one.";
+    HOLE_WITHOUT_SPOT "hole-without-spot" Note "stock, zero" "Spot the hole first unless the drill starts by itself.";
+    PART_COMES_FREE "part-comes-free" Stop "stock, zero" "Leave tabs or a skin, or hold the piece before it is cut off.";
+    HELD_BY_TABS "held-by-tabs" Note "stock, zero" "Look that they are strong enough for the last cut.";
+    PART_EDGE_NOT_REACHED "part-edge-not-reached" Warn "stock, zero, part" "Look whether another program or setup cuts these edges.";
+    KEEP_OUT_ENTERED "keep-out-entered" Stop "stock, zero, keep-outs" "Move the clamp, or change the program.";
+    TOOL_CHANGE_LOW "tool-change-low" Warn "stock, zero" "Raise the tool before the change.";
     OVER_TRAVEL "over-travel" Stop "machine" "Split the program or turn the part: the machine cannot reach so far.";
     FEED_OVER_AXIS "feed-over-axis" Warn "machine" "The machine will run slower than programmed.";
     SPEED_OVER_SPINDLE "speed-over-spindle" Warn "machine" "Set the feed to the speed that the spindle can give.";

@@ -5,6 +5,7 @@ pub mod json;
 pub mod say;
 
 use std::io;
+use std::io::Read;
 use std::path::Path;
 use std::path::PathBuf;
 
@@ -57,7 +58,6 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
         start_mm: args.start.unwrap_or_default(),
         ..ReadOptions::default()
     };
-    let summary = read_file(&args.file, &options, world)?;
     let against = Against {
         stock: args.stock,
         under: args.under.unwrap_or_default(),
@@ -65,7 +65,9 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
         zero: args.zero,
         ..Against::default()
     };
-    let report = check::check(&summary, &against);
+    let input = open(&args.file, world)?;
+    let (summary, report) =
+        check::examine(input, &options, &against).map_err(|error| unreadable(&args.file, error))?;
     let text = if args.json {
         json_text(&json::object(&summary, &report))?
     } else {
@@ -93,15 +95,20 @@ pub fn read_file(
     options: &ReadOptions,
     world: &dyn World,
 ) -> Result<Summary, Problem> {
-    let problem = |error: io::Error| {
-        Problem::user("read the program")
-            .at(name_of(path))
-            .because(error.to_string())
-            .hint("Name a G-code file that can be opened.")
-            .from_error(error)
-    };
-    let input = world.open(path).map_err(problem)?;
-    read::read(input, options).map_err(problem)
+    let input = open(path, world)?;
+    read::read(input, options).map_err(|error| unreadable(path, error))
+}
+
+fn open(path: &Path, world: &dyn World) -> Result<Box<dyn Read>, Problem> {
+    world.open(path).map_err(|error| unreadable(path, error))
+}
+
+fn unreadable(path: &Path, error: io::Error) -> Problem {
+    Problem::user("read the program")
+        .at(name_of(path))
+        .because(error.to_string())
+        .hint("Name a G-code file that can be opened.")
+        .from_error(error)
 }
 
 /// A path fit to be shown.

@@ -10,6 +10,10 @@ pub trait Fold {
     fn dwell(&mut self, seconds: f64);
     /// The machine stands still: a stop, a tool change, the end, a new section.
     fn halt(&mut self) {}
-    /// A section begins; its number counts from 0.
-    fn section(&mut self, _number: usize, _tool: Option<u32>) {}
+    /// The first motion with a tool comes next; `comment` is what the program's comments say of it.
+    fn tool(&mut self, _tool: Option<u32>, _comment: &str) {}
+    /// From here on the numbers count from another zero: work system 0 for G54, G92 or G10 used.
+    fn zero(&mut self, _system: usize, _is_moved: bool) {}
+    /// M6 is carried out in this line.
+    fn tool_change(&mut self, _line: u64) {}
 }

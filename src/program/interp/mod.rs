@@ -130,6 +130,7 @@ struct Machine<'a> {
     tool: Option<u32>,
     pending_tool: Option<u32>,
     t_without_change: bool,
+    is_tool_announced: bool,
     has_changed_tool: bool,
     /// Place in the program's own numbers, mm.
     pos: [f64; 3],
@@ -192,6 +193,7 @@ impl<'a> Interp<'a> {
                 tool: None,
                 pending_tool: None,
                 t_without_change: false,
+                is_tool_announced: false,
                 has_changed_tool: false,
                 pos,
                 known,
@@ -501,15 +503,16 @@ impl Machine<'_> {
     /// Begins a new section unless nothing was cut yet.
     fn section_break(&mut self, line: u64) {
         self.time_section();
-        let (number, is_new) = self.tally.section_break(
+        self.tally.section_break(
             line,
             self.tool,
             self.system,
             self.has_g92,
             &mut self.findings,
         );
-        if is_new && let Some(sink) = self.sink.as_mut() {
-            sink.section(number, self.tool);
+        self.is_tool_announced = false;
+        if let Some(sink) = self.sink.as_mut() {
+            sink.zero(self.system, self.has_g92);
         }
     }
 }

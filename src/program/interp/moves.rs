@@ -166,6 +166,10 @@ impl Machine<'_> {
             planner.motion(&motion);
         }
         if let Some(sink) = self.sink.as_mut() {
+            if !self.is_tool_announced {
+                self.is_tool_announced = true;
+                sink.tool(state.tool, self.tally.comment_of(state.tool));
+            }
             sink.motion(&motion);
         }
     }

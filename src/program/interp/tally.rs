@@ -106,7 +106,15 @@ impl Tally {
         self.current.holes += 1;
     }
 
-    /// Begins a new section when the old one has cut; returns its number and whether it is new.
+    /// What the comments say of a tool.
+    pub fn comment_of(&self, tool: Option<u32>) -> &str {
+        self.commented_tools
+            .iter()
+            .find(|(t, _)| Some(*t) == tool)
+            .map_or("", |(_, text)| text)
+    }
+
+    /// Begins a new section when the old one has cut.
     pub fn section_break(
         &mut self,
         line: u64,
@@ -114,7 +122,7 @@ impl Tally {
         system: usize,
         has_g92: bool,
         findings: &mut Findings,
-    ) -> (usize, bool) {
+    ) {
         let is_new = self.current.has_cut() && self.sections.len() + 1 < MOST_SECTIONS;
         if self.current.has_cut() && !is_new {
             let place = Place {
@@ -124,7 +132,7 @@ impl Tally {
             findings.add(&rules::SECTIONS_CAPPED, place, 0, || {
                 format!("The program has more than {MOST_SECTIONS} sections.")
             });
-            return (self.sections.len(), false);
+            return;
         }
         if is_new {
             let mut old = std::mem::take(&mut self.current);
@@ -138,7 +146,6 @@ impl Tally {
         if let Some(title) = self.recent_comment.take() {
             self.current.title = title;
         }
-        (self.sections.len(), is_new)
     }
 
     /// Takes a comment as a hint for a title or a tool.

@@ -146,6 +146,9 @@ impl Machine<'_> {
         // The spindle is stopped after a change (3.6.3).
         self.turning = Turning::Stopped;
         self.halt();
+        if let Some(sink) = self.sink.as_mut() {
+            sink.tool_change(at.line);
+        }
         self.section_break(at.line);
         if let Some(planner) = self.planner.as_mut() {
             planner.tool_change();

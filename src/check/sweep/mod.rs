@@ -1,0 +1,550 @@
+//! The path swept through the blank, motion by motion, while the program is read.
+//!
+//! Needs blank and zero. Only motions that count from the stated zero and are known on all axes are
+//! swept. The blank is a grid of at most 128 by 128 heights, so places are good to a cell.
+
+pub mod clip;
+pub mod free;
+pub mod grid;
+
+use crate::check::against::Against;
+use crate::check::against::ToolFacts;
+use crate::check::against::UNSTATED_RADIUS_MM;
+use crate::check::hint;
+use crate::check::rules;
+use crate::check::sweep::free::Hold;
+use crate::check::sweep::grid::Grid;
+use crate::check::sweep::grid::Met;
+use crate::check::sweep::grid::THROUGH_MM;
+use crate::job::stock::StockSize;
+use crate::job::zero::ZeroPoint;
+use crate::program::bounds::Bounds;
+use crate::program::finding::Findings;
+use crate::program::finding::Level;
+use crate::program::finding::Place;
+use crate::program::finding::Rule;
+use crate::program::fold::Fold;
+use crate::program::motion::Kind;
+use crate::program::motion::Motion;
+
+/// Height of metal over a rapid that the grid's coarseness and rounding take, mm.
+const RAPID_HAIR_MM: f64 = 0.05;
+/// Depth of a first hole from which a spot is worth a note, mm.
+const SPOT_DEPTH_MM: f64 = 3.0;
+/// Clearance over the top that a tool change wants, mm.
+const CHANGE_CLEARANCE_MM: f64 = 5.0;
+/// Share of the thickness below which what is left counts as tab or skin.
+const THIN_SHARE: f64 = 0.5;
+/// How often the pieces are counted at most.
+const MOST_COUNTS: u32 = 20_000;
+/// Samples of one motion at most.
+const MOST_SAMPLES: f64 = 20_000.0;
+
+/// Sweeps the path through the blank.
+#[derive(Debug)]
+pub struct Sweep<'a> {
+    against: &'a Against,
+    stock: StockSize,
+    /// Program numbers plus this are places from the left front bottom of the blank.
+    offset: [f64; 3],
+    grid: Grid,
+    findings: Findings,
+    cut: Bounds,
+    radius_mm: f64,
+    facts: Option<ToolFacts>,
+    tool: Option<u32>,
+    is_of_zero: bool,
+    first_zero: Option<(usize, bool)>,
+    last: Option<[f64; 3]>,
+    stamped: Option<[f64; 3]>,
+    pieces: usize,
+    counts: u32,
+    through: bool,
+    /// Line of the motion at hand.
+    line: u64,
+}
+
+/// What the sweep has found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Swept {
+    /// Findings.
+    pub findings: Findings,
+    /// Extents of the cuts in the program's own numbers.
+    pub cut: Bounds,
+}
+
+impl<'a> Sweep<'a> {
+    /// Begins with the whole blank.
+    pub fn new(against: &'a Against, stock: StockSize, zero: ZeroPoint) -> Self {
+        let share = zero.share();
+        Self {
+            against,
+            stock,
+            offset: [
+                share[0] * stock.x_mm,
+                share[1] * stock.y_mm,
+                share[2] * stock.z_mm,
+            ],
+            grid: Grid::new(stock),
+            findings: Findings::default(),
+            cut: Bounds::EMPTY,
+            radius_mm: UNSTATED_RADIUS_MM,
+            facts: None,
+            tool: None,
+            is_of_zero: true,
+            first_zero: None,
+            last: None,
+            stamped: None,
+            pieces: 1,
+            counts: 0,
+            through: false,
+            line: 0,
+        }
+    }
+
+    /// Ends the sweep.
+    pub fn finish(mut self) -> Swept {
+        self.count_pieces();
+        self.say_hold();
+        self.look_at_part_edges();
+        Swept {
+            findings: self.findings,
+            cut: self.cut,
+        }
+    }
+
+    fn find(&mut self, rule: &'static Rule, key: u64, message: impl FnOnce() -> String) {
+        self.find_at(rule, rule.level, key, message);
+    }
+
+    fn find_at(
+        &mut self,
+        rule: &'static Rule,
+        level: Level,
+        key: u64,
+        message: impl FnOnce() -> String,
+    ) {
+        let place = Place {
+            line: self.line,
+            ..Place::FILE
+        };
+        self.findings.add_at(rule, level, place, key, message);
+    }
+
+    /// Places along a motion, at most `step` apart, the start left out.
+    fn samples(&self, motion: &Motion, a: [f64; 3], b: [f64; 3], step: f64) -> Vec<[f64; 3]> {
+        let count = (motion.length_mm / step).ceil().clamp(1.0, MOST_SAMPLES);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "between 1 and the most"
+        )]
+        let n = count as usize;
+        (1..=n)
+            .map(|i| {
+                let share = i as f64 / n as f64;
+                match &motion.arc {
+                    None => clip::point(a, b, share),
+                    Some(_) if i == n => b,
+                    Some(arc) => {
+                        let [first, second, axis] = arc.plane.axes();
+                        let p = arc.at(share);
+                        let mut at = [0.0; 3];
+                        at[first] = p[0] + self.offset[first];
+                        at[second] = p[1] + self.offset[second];
+                        at[axis] = a[axis] + share * (b[axis] - a[axis]);
+                        at
+                    }
+                }
+            })
+            .collect()
+    }
+
+    fn rapid(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
+        self.stamped = None;
+        if a[2].min(b[2]) >= self.stock.z_mm - RAPID_HAIR_MM {
+            return;
+        }
+        let r = (self.radius_mm - self.grid.cell_mm).max(0.0);
+        let is_vertical = (a[0] - b[0]).abs() < 1e-9 && (a[1] - b[1]).abs() < 1e-9;
+        let places = if is_vertical {
+            vec![if a[2] < b[2] { a } else { b }]
+        } else {
+            self.samples(motion, a, b, self.grid.cell_mm)
+        };
+        // A rise out of a cut meets nothing that it did not come through.
+        if is_vertical && b[2] > a[2] {
+            return;
+        }
+        let mut worst: f64 = 0.0;
+        for p in places {
+            if let Some(height) = self.grid.highest(p[0], p[1], r) {
+                worst = worst.max(height - p[2].max(0.0));
+            }
+        }
+        if worst > RAPID_HAIR_MM {
+            self.find(&rules::RAPID_THROUGH_UNCUT, 0, || {
+                format!("A rapid runs through metal that was not cut before, {worst:.1} mm high over it.")
+            });
+        }
+    }
+
+    fn cut(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
+        let top = self.stock.z_mm;
+        if a[2].min(b[2]) >= top && motion.arc.is_none() {
+            self.stamped = None;
+            return;
+        }
+        self.widen_cut(motion, a, b);
+        let step = self.grid.cell_mm / 2.0;
+        let mut met = Met::default();
+        // The start of a cut counts too.
+        if self.stamped.is_none() {
+            self.stamped = Some(a);
+            if a[2] < top {
+                self.stamp(a, &mut met);
+            }
+        }
+        if let Some(last) = self.stamped
+            && motion.length_mm < step
+            && motion.arc.is_none()
+        {
+            let d = [b[0] - last[0], b[1] - last[1]];
+            if d[0].hypot(d[1]) < step && b[2] >= last[2] - 0.01 {
+                return;
+            }
+        }
+        let is_vertical = a[0] == b[0] && a[1] == b[1] && motion.arc.is_none();
+        let places = if is_vertical {
+            vec![b]
+        } else {
+            self.samples(motion, a, b, step)
+        };
+        for p in places {
+            if p[2] < top {
+                self.stamp(p, &mut met);
+            }
+            self.stamped = Some(p);
+        }
+        self.judge(motion, a, b, met);
+    }
+
+    fn stamp(&mut self, p: [f64; 3], all: &mut Met) {
+        let met = self.grid.stamp(p[0], p[1], self.radius_mm, p[2]);
+        all.step_mm = all.step_mm.max(met.step_mm);
+        all.centre_mm = all.centre_mm.max(met.centre_mm);
+        all.through += met.through;
+    }
+
+    /// Extents of what runs in the blank: below the top, the tool over or beside it.
+    fn widen_cut(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
+        let r = self.radius_mm;
+        let min = [-r, -r, f64::NEG_INFINITY];
+        let max = [self.stock.x_mm + r, self.stock.y_mm + r, self.stock.z_mm];
+        let include = |p: [f64; 3], cut: &mut Bounds| {
+            cut.include(std::array::from_fn(|axis| p[axis] - self.offset[axis]));
+        };
+        if motion.arc.is_none() {
+            if let Some((from, to)) = clip::inside(a, b, min, max)
+                && to > from
+            {
+                include(clip::point(a, b, from), &mut self.cut);
+                include(clip::point(a, b, to), &mut self.cut);
+            }
+            return;
+        }
+        let mut last = a;
+        for p in self.samples(motion, a, b, (motion.length_mm / 360.0).max(1e-3)) {
+            if let Some((from, to)) = clip::inside(last, p, min, max)
+                && to > from
+            {
+                include(clip::point(last, p, from), &mut self.cut);
+                include(clip::point(last, p, to), &mut self.cut);
+            }
+            last = p;
+        }
+        // The circle's own outermost points, where the whole arc lies inside.
+        if let Some(arc) = &motion.arc {
+            let mut own = Bounds::EMPTY;
+            arc.widen(&mut own);
+            for axis in 0..3 {
+                if let Some((low, high)) = own.axis(axis) {
+                    for value in [low, high] {
+                        let at = value + self.offset[axis];
+                        let near = self.cut.axis(axis).is_some_and(|(l, h)| {
+                            (l - value).abs() < 0.01 || (h - value).abs() < 0.01
+                        });
+                        if near && at >= min[axis] && at <= max[axis] {
+                            self.cut.include_axis(axis, value);
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    fn judge(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3], met: Met) {
+        if met.step_mm <= 0.0 {
+            return;
+        }
+        let key = u64::from(self.tool.unwrap_or(u32::MAX));
+        let name = self
+            .tool
+            .map_or_else(|| "The tool".to_owned(), |tool| format!("T{tool}"));
+        let depth = self.stock.z_mm - a[2].min(b[2]);
+        let down = a[2] - b[2];
+        let across = (a[0] - b[0]).hypot(a[1] - b[1]);
+        let is_plunge = down > 0.0 && across < down / 2.0;
+        let facts = self.facts.clone().unwrap_or_default();
+        if is_plunge
+            && met.centre_mm > RAPID_HAIR_MM
+            && facts.centre_cutting == Some(false)
+            && facts.cuts_sideways != Some(false)
+        {
+            self.find(&rules::PLUNGE_NOT_CENTRE_CUTTING, key, || {
+                format!("{name} plunges straight down into metal and does not cut at its centre.")
+            });
+        }
+        if let Some(flutes) = facts.flute_length_mm {
+            let step = met.step_mm.min(self.stock.z_mm);
+            if step > flutes + RAPID_HAIR_MM && !is_plunge {
+                self.find(&rules::DEEPER_THAN_FLUTES, key, || {
+                    format!(
+                        "{name} takes {step:.1} mm in one step; its flutes are {flutes:.1} mm long."
+                    )
+                });
+            } else if depth > flutes + RAPID_HAIR_MM {
+                let is_clear = match (facts.shank_mm, facts.diameter_mm) {
+                    (Some(shank), Some(d)) => shank < d,
+                    _ => false,
+                };
+                let level = if is_clear { Level::Note } else { Level::Warn };
+                self.find_at(&rules::SHANK_IN_CUT, level, key, || {
+                    format!("{name} works {depth:.1} mm below the top; its flutes are {flutes:.1} mm long.")
+                });
+            }
+        }
+        if let Some(out) = facts.stick_out_mm
+            && depth > out + RAPID_HAIR_MM
+        {
+            self.find(&rules::HOLDER_BELOW_TOP, key, || {
+                format!("{name} works {depth:.1} mm below the top and sticks out {out:.1} mm: the holder goes below the top.")
+            });
+        }
+        if motion.is_cycle
+            && is_plunge
+            && met.centre_mm >= depth - RAPID_HAIR_MM
+            && depth > SPOT_DEPTH_MM
+            && b[2] < self.stock.z_mm - SPOT_DEPTH_MM
+            && facts.cuts_sideways != Some(true)
+        {
+            self.find(&rules::HOLE_WITHOUT_SPOT, key, || {
+                "A hole begins in uncut metal, without a spot before it.".to_owned()
+            });
+        }
+        if met.through > 0 {
+            self.through = true;
+            self.count_pieces();
+        }
+    }
+
+    /// Counts the pieces that still hang together; more than before is a piece that comes free.
+    fn count_pieces(&mut self) {
+        if !self.through || self.counts > MOST_COUNTS {
+            return;
+        }
+        self.counts += 1;
+        let pieces = free::standing(&self.grid, THROUGH_MM);
+        if pieces.len() <= self.pieces {
+            return;
+        }
+        self.pieces = pieces.len();
+        let is_bonded = self
+            .against
+            .held_by
+            .is_some_and(crate::job::holding::HeldBy::is_bond);
+        let level = if is_bonded { Level::Warn } else { Level::Stop };
+        if let Some(piece) = pieces.last().copied() {
+            let [x0, y0, x1, y1] = piece.reach;
+            let cell = self.grid.cell_mm;
+            self.find_at(&rules::PART_COMES_FREE, level, pieces.len() as u64, || {
+                format!(
+                    "A piece of about {:.0} x {:.0} mm comes free around {:.0} mm from the left and {:.0} mm from the front: nothing holds it to the rest.",
+                    x1 - x0 + cell,
+                    y1 - y0 + cell,
+                    piece.middle[0],
+                    piece.middle[1],
+                )
+            });
+        }
+    }
+
+    fn say_hold(&mut self) {
+        if self.pieces > 1 {
+            return;
+        }
+        match free::hold(&self.grid, THROUGH_MM, self.stock.z_mm * THIN_SHARE) {
+            Some(Hold::Tabs {
+                count,
+                height_mm,
+                width_mm,
+            }) => self.find(&rules::HELD_BY_TABS, 0, || {
+                format!("At the end {count} tabs hold the part, about {height_mm:.1} mm high and {width_mm:.0} mm wide.")
+            }),
+            Some(Hold::Skin { height_mm }) => self.find(&rules::HELD_BY_TABS, 1, || {
+                format!("At the end a skin of about {height_mm:.2} mm holds the part.")
+            }),
+            None => {}
+        }
+    }
+
+    fn look_at_part_edges(&mut self) {
+        let Some(part) = self.against.part else {
+            return;
+        };
+        let stock = self.stock;
+        let at = self.against.part_at_mm.unwrap_or([
+            (stock.x_mm - part.x_mm) / 2.0,
+            (stock.y_mm - part.y_mm) / 2.0,
+            0.0,
+        ]);
+        let cell = self.grid.cell_mm;
+        let sides = [
+            ("left", 0, at[0] - cell, at[0], at[1], part.y_mm),
+            (
+                "right",
+                0,
+                at[0] + part.x_mm + cell,
+                stock.x_mm - at[0] - part.x_mm,
+                at[1],
+                part.y_mm,
+            ),
+            ("front", 1, at[1] - cell, at[1], at[0], part.x_mm),
+            (
+                "back",
+                1,
+                at[1] + part.y_mm + cell,
+                stock.y_mm - at[1] - part.y_mm,
+                at[0],
+                part.x_mm,
+            ),
+        ];
+        let mut missed = vec![];
+        for (name, axis, beside, waste, from, length) in sides {
+            if waste < cell {
+                continue;
+            }
+            let is_cut = (1..20).any(|i| {
+                let along = from + length * f64::from(i) / 20.0;
+                let (x, y) = if axis == 0 {
+                    (beside, along)
+                } else {
+                    (along, beside)
+                };
+                self.grid
+                    .highest(x, y, 0.0)
+                    .is_some_and(|height| height < stock.z_mm * THIN_SHARE)
+            });
+            if !is_cut {
+                missed.push(name);
+            }
+        }
+        if !missed.is_empty() {
+            self.line = 0;
+            self.find(&rules::PART_EDGE_NOT_REACHED, 0, || {
+                format!("No cut runs along the part's edge: {}.", missed.join(", "))
+            });
+        }
+    }
+
+    fn keep_outs(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
+        if self.against.keep_outs.is_empty() {
+            return;
+        }
+        let ends: Vec<[f64; 3]> = match motion.arc {
+            None => vec![b],
+            Some(_) => self.samples(motion, a, b, self.grid.cell_mm.min(1.0)),
+        };
+        let r = self.radius_mm;
+        for (number, keep_out) in self.against.keep_outs.iter().enumerate() {
+            let min = [
+                keep_out.from[0] - r,
+                keep_out.from[1] - r,
+                f64::NEG_INFINITY,
+            ];
+            let max = [
+                keep_out.to[0] + r,
+                keep_out.to[1] + r,
+                keep_out.height - 1e-6,
+            ];
+            let mut last = a;
+            let is_hit = ends.iter().any(|p| {
+                let hit = clip::inside(last, *p, min, max).is_some();
+                last = *p;
+                hit
+            });
+            if is_hit {
+                let (x, y, height) = (keep_out.from, keep_out.to, keep_out.height);
+                self.find(&rules::KEEP_OUT_ENTERED, number as u64, || {
+                    format!(
+                        "The tool enters the keep-out from {:.0},{:.0} to {:.0},{:.0} mm, {height:.0} mm high.",
+                        x[0], x[1], y[0], y[1]
+                    )
+                });
+            }
+        }
+    }
+}
+
+impl Fold for Sweep<'_> {
+    fn motion(&mut self, motion: &Motion) {
+        self.line = motion.line;
+        let place = |p: [f64; 3]| -> [f64; 3] { std::array::from_fn(|i| p[i] + self.offset[i]) };
+        let (a, b) = (place(motion.from), place(motion.to));
+        self.last = (motion.to_known == [true; 3] && self.is_of_zero).then_some(b);
+        if !self.is_of_zero || !motion.is_known() {
+            // A move that makes the height known may come down from anywhere.
+            self.stamped = None;
+            return;
+        }
+        self.keep_outs(motion, a, b);
+        if motion.kind == Kind::Rapid {
+            self.rapid(motion, a, b);
+        } else {
+            self.cut(motion, a, b);
+        }
+    }
+
+    fn dwell(&mut self, _seconds: f64) {}
+
+    fn tool(&mut self, tool: Option<u32>, comment: &str) {
+        self.tool = tool;
+        self.facts = self.against.tool(tool).cloned();
+        self.radius_mm = self
+            .facts
+            .as_ref()
+            .and_then(|facts| facts.diameter_mm)
+            .or_else(|| hint::diameter_mm(comment))
+            .map_or(UNSTATED_RADIUS_MM, |d| d / 2.0);
+        self.stamped = None;
+    }
+
+    fn zero(&mut self, system: usize, is_moved: bool) {
+        let first = *self.first_zero.get_or_insert((system, is_moved));
+        self.is_of_zero = first == (system, is_moved);
+    }
+
+    fn tool_change(&mut self, line: u64) {
+        self.line = line;
+        if let Some([x, y, z]) = self.last
+            && z < self.stock.z_mm + CHANGE_CLEARANCE_MM
+            && (-self.radius_mm..=self.stock.x_mm + self.radius_mm).contains(&x)
+            && (-self.radius_mm..=self.stock.y_mm + self.radius_mm).contains(&y)
+        {
+            let above = z - self.stock.z_mm;
+            self.find(&rules::TOOL_CHANGE_LOW, 0, || {
+                format!("The tool is changed {above:.1} mm above the top of the blank, over it.")
+            });
+        }
+    }
+}
