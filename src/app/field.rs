@@ -1,5 +1,7 @@
 //! Every field of every form: its label, what it takes and how it is understood.
 
+use crate::job::conditions;
+use crate::job::conditions::KEYS;
 use crate::job::holding::HeldBy;
 use crate::job::operation::OperationKind;
 use crate::job::reference::FoundBy;
@@ -9,6 +11,7 @@ use crate::job::typed::plain;
 use crate::job::zero::ZeroPoint;
 use crate::quantity;
 use crate::quantity::entry;
+use crate::quantity::number;
 use crate::quantity::show;
 use crate::quantity::show::Units;
 
@@ -105,6 +108,8 @@ pub enum Field {
     Learned,
     /// Words in an overlay: note, reason, what is not so.
     Words,
+    /// A condition of machine or shop, by its place among all keys.
+    Condition(usize),
     /// Error at the check point in X, Y, Z.
     ReturnError(usize),
 }
@@ -132,6 +137,8 @@ pub enum Takes {
     Rating,
     /// Any words.
     Words,
+    /// A plain number of zero or more.
+    Number,
     /// One of these, by number.
     Choice(Vec<String>),
 }
@@ -192,6 +199,9 @@ impl Field {
             Self::Rating(_) => "went, 1 to 5 and words".into(),
             Self::Learned => "next time".into(),
             Self::Words => "words".into(),
+            Self::Condition(place) => KEYS
+                .get(place)
+                .map_or(String::new(), |key| key.name.replace('_', " ")),
             Self::ReturnError(axis) => format!("error in {}", ["X", "Y", "Z"][axis.min(2)]),
         }
     }
@@ -216,6 +226,13 @@ impl Field {
             Self::ZeroPoint => Takes::Point,
             Self::KeepOut(_) => Takes::KeepOut,
             Self::Rating(_) => Takes::Rating,
+            Self::Condition(place) => match KEYS.get(place).map(|key| key.takes) {
+                Some(conditions::Takes::OneOf(words) | conditions::Takes::AnyWord(words)) => {
+                    Takes::Choice(words.iter().map(|word| (*word).to_owned()).collect())
+                }
+                Some(conditions::Takes::Truth) => choice(["yes", "no"]),
+                Some(conditions::Takes::Number) | None => Takes::Number,
+            },
             Self::Edges => choice(["sawn", "milled"]),
             Self::Under => choice(["spoil board", "parallels", "jaw", "table", "air"]),
             Self::SizeSide => choice(["outside", "inside"]),
@@ -312,6 +329,7 @@ pub fn understand(takes: &Takes, text: &str) -> Result<Understood, String> {
             .map_err(|e: crate::job::zero::NotAZeroPoint| e.to_string()),
         Takes::KeepOut => keep_out(text),
         Takes::Rating => rating(text),
+        Takes::Number => plain_number(text),
         Takes::Words => words(text),
         Takes::Choice(options) => chosen(options, text),
     }
@@ -323,6 +341,15 @@ fn words(text: &str) -> Result<Understood, String> {
         return Err("write something; Esc leaves it".to_owned());
     }
     Ok(Understood::Words(text.to_owned()))
+}
+
+fn plain_number(text: &str) -> Result<Understood, String> {
+    let (number, rest) =
+        number::leading(text.trim()).map_err(|fault| format!("{fault}; write for example 80"))?;
+    if !rest.trim().is_empty() || !(0.0..=100_000.0).contains(&number.value) {
+        return Err("a number from 0 to 100000, such as 80".to_owned());
+    }
+    Ok(Understood::Number(Typed::new(number.text, number.value)))
 }
 
 fn rating(text: &str) -> Result<Understood, String> {

@@ -7,6 +7,9 @@ use crate::app::model::Model;
 use crate::app::page;
 use crate::app::recipe;
 use crate::app::row::Row;
+use crate::job::conditions;
+use crate::job::conditions::KEYS;
+use crate::job::conditions::Value;
 use crate::job::holding::HeldBy;
 use crate::job::holding::Holding;
 use crate::job::holding::KeepOut;
@@ -62,6 +65,7 @@ pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
         Field::HeldBy | Field::OutOfTrue | Field::KeepOut(_) => {
             holding(model).map(|holding| Event::HoldingStated(Box::new(holding)))
         }
+        Field::Condition(place) => condition(model, place),
         Field::ZeroPoint | Field::FoundBy | Field::Finder | Field::Offset => {
             zero(model).map(|zero| Event::ZeroStated(Box::new(zero)))
         }
@@ -152,6 +156,17 @@ fn holding(model: &Model) -> Option<Holding> {
         out_of_true: number_of(model, Field::OutOfTrue),
         keep_outs,
     })
+}
+
+fn condition(model: &Model, place: usize) -> Option<Event> {
+    let key = KEYS.get(place)?;
+    let stated = match (key.takes, value(model, Field::Condition(place))?) {
+        (conditions::Takes::Truth, Understood::Words(word)) => Value::Truth(word == "yes"),
+        (_, Understood::Words(word)) => Value::Word(word),
+        (_, Understood::Number(number)) => Value::Number(number.value),
+        _ => return None,
+    };
+    Some(Event::ConditionStated(key.name.to_owned(), stated))
 }
 
 fn zero(model: &Model) -> Option<Zero> {

@@ -161,7 +161,12 @@ fn forget_drafts_of(model: &mut Model, field: Field) {
         .collect();
     let single = matches!(
         field,
-        Field::Reading(_) | Field::Rating(_) | Field::Touch | Field::StickOut | Field::Tool
+        Field::Condition(_)
+            | Field::Reading(_)
+            | Field::Rating(_)
+            | Field::Touch
+            | Field::StickOut
+            | Field::Tool
     );
     if single {
         model.drafts.remove(&field);

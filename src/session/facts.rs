@@ -66,7 +66,16 @@ pub fn happen(state: &mut State, what: Happening, at: Moment) {
         || what == Happening::ToolChanged;
     let here = state.setup;
     let operation = state.operation;
+    let has_program: Vec<bool> = state.setups.iter().map(|s| s.program.is_some()).collect();
     for (key, fact) in &mut state.facts {
+        // Where no program is, none can disagree.
+        if key.kind == FactKind::Program
+            && key
+                .setup
+                .is_some_and(|setup| has_program.get(setup) == Some(&false))
+        {
+            continue;
+        }
         let reaches = everywhere || key.setup.is_none_or(|setup| setup == here);
         let is_own_recipe = what != Happening::RecipeEdited || key.operation == Some(operation);
         if withdrawn.contains(&key.kind) && reaches && is_own_recipe && fact.is_good() {
@@ -96,7 +105,7 @@ pub fn happen(state: &mut State, what: Happening, at: Moment) {
             answered.stands = false;
         }
     }
-    if row.reopens_list || !withdrawn.is_empty() {
+    if row.reopens_list || !withdrawn.is_empty() || what == Happening::HandsIn {
         to_waiting(state, at);
     }
     state.log.push(Logged { at: at.wall, what });

@@ -8,7 +8,9 @@ use chrono::FixedOffset;
 use crate::job::caution;
 use crate::job::caution::Caution;
 use crate::job::caution::Phase as Pause;
+use crate::job::conditions;
 use crate::job::conditions::Conditions;
+use crate::job::conditions::Key;
 use crate::job::typed::plain;
 use crate::session::event::Answer;
 use crate::session::fact::FactKind;
@@ -74,7 +76,7 @@ const ONCE: &[&str] = &[
 const ASKED_AS_FACTS: &[&str] = &["recheck-new-tool"];
 
 /// Asked again after hands were in: a pause for chips or a gauge.
-pub const HANDS_LINES: &[&str] = &["hands-bare-out", "full-speed-first"];
+pub const HANDS_LINES: &[&str] = &["hands-bare-out", "spindle-before-feed"];
 
 /// Lines that are a caution and a fact at once: the person answers both with one look.
 const FACT_OF_CAUTION: &[(&str, FactKind)] = &[
@@ -83,6 +85,9 @@ const FACT_OF_CAUTION: &[(&str, FactKind)] = &[
     ("work-tight", FactKind::Held),
     ("match-tool-program", FactKind::Recipe),
 ];
+
+/// A line is at most this long, in characters.
+pub const LONGEST_LINE: usize = 70;
 
 /// How a line gets its answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -147,7 +152,9 @@ pub struct Line {
 pub struct List {
     /// Which.
     pub kind: ListKind,
-    /// Lines, critical ones first.
+    /// Facts that are not good and need a value, entered at their own steps.
+    pub first: Vec<Line>,
+    /// Lines to answer with a press, critical ones first.
     pub lines: Vec<Line>,
     /// Lines that are shown and not asked.
     pub reminders: Vec<String>,
@@ -180,6 +187,8 @@ pub struct Obstacle {
 /// What the cautions may go by: what machine, material, tool and operation are, and what the person stated.
 pub fn conditions(state: &State) -> Conditions {
     let mut all = state.machine.states.clone();
+    all.extend(&state.stated);
+    // What the session knows by itself comes last, and wins.
     state.material.state(&mut all);
     let setup = state.current_setup();
     if let Some(holding) = &setup.holding {
@@ -191,11 +200,42 @@ pub fn conditions(state: &State) -> Conditions {
             rack.tool.state(rack.stick_out_mm(), &mut all);
         }
     }
-    let ran = matches!(state.fact(FactKind::AirRun), FactState::Good { .. })
-        && setup.air_left_out.is_none();
+    let ran = state.fact(FactKind::AirRun).is_good() && setup.air_left_out.is_none();
     all.truth("first_run", !ran);
-    all.extend(&state.stated);
     all
+}
+
+/// The questions about machine and shop that lists of this job depend on and nobody has answered.
+///
+/// What other steps state (holding, tool, operation) is not asked here.
+pub fn questions(state: &State) -> Vec<&'static Key> {
+    let known = conditions(state);
+    let pauses = [
+        Pause::BeforePower,
+        Pause::Setup,
+        Pause::ToolChange,
+        Pause::BeforeStart,
+        Pause::Cutting,
+        Pause::ChipClearing,
+        Pause::Measuring,
+        Pause::End,
+    ];
+    const ELSEWHERE: &[&str] = &[
+        "event",
+        "feed",
+        "first_run",
+        "operation",
+        "tool_diameter_mm",
+        "tool_hand",
+        "tool_kind",
+        "tool_stickout_ratio",
+        "workholding",
+    ];
+    caution::unstated(&state.cautions, &pauses, &known)
+        .into_iter()
+        .filter(|name| !ELSEWHERE.contains(name))
+        .filter_map(conditions::key)
+        .collect()
 }
 
 fn stands<'a>(state: &'a State, list: ListKind, id: &str) -> Option<&'a Answered> {
@@ -251,11 +291,11 @@ fn tool_text(state: &State) -> Option<String> {
     let rack = state.rack.get(state.planned_tool()?)?;
     let number = rack.number.map_or(String::new(), |n| format!(" {n}"));
     let text = format!(
-        "Tool{number} {} is in, clean collet, tight, {} mm out",
-        rack.tool.title,
-        plain(rack.stick_out_mm())
+        "Tool{number} is in, collet clean, tight, {} mm out: {}",
+        plain(rack.stick_out_mm()),
+        rack.tool.title
     );
-    Some(text.chars().take(70).collect())
+    Some(text.chars().take(LONGEST_LINE).collect())
 }
 
 fn recipe_text(state: &State) -> Option<String> {
@@ -265,7 +305,7 @@ fn recipe_text(state: &State) -> Option<String> {
         .override_percent
         .map_or(String::new(), |p| format!(", override {p:.0} %"));
     Some(format!(
-        "Set at the machine: {:.0} rpm{percent}; program and tool match",
+        "At the machine: {:.0} rpm{percent}; tool, program, zero match this",
         recipe.n_rpm
     ))
 }
@@ -305,6 +345,7 @@ const ENTERED: &[(FactKind, Step, &str)] = &[
 pub fn list(state: &State, kind: ListKind) -> List {
     let known = conditions(state);
     let pick = |pause: Pause| caution::select(&state.cautions, pause, &known);
+    let mut first = vec![];
     let (asked, mut lines): (Vec<&Caution>, Vec<Line>) = match kind {
         ListKind::Power => (pick(Pause::BeforePower), vec![]),
         ListKind::Setup => {
@@ -325,7 +366,10 @@ pub fn list(state: &State, kind: ListKind) -> List {
                 )],
             )
         }
-        ListKind::Start => (start_cautions(state, &pick), start_facts(state)),
+        ListKind::Start => {
+            first = entered_facts(state);
+            (start_cautions(state, &pick), vec![])
+        }
         ListKind::Release => (pick(Pause::Measuring), unmeasured(state)),
     };
     let mut critical: Vec<Line> = asked
@@ -341,6 +385,7 @@ pub fn list(state: &State, kind: ListKind) -> List {
         .collect();
     List {
         kind,
+        first,
         lines: critical,
         reminders,
     }
@@ -364,6 +409,8 @@ fn start_cautions<'a>(
             let id = caution.id.as_str();
             !ONCE.contains(&id) && !ASKED_AS_FACTS.contains(&id)
         }));
+        // The spindle is dead before a hand goes to it; that the tool is in is answered last.
+        asked.sort_by_key(|caution| FACT_OF_CAUTION.iter().any(|(id, _)| *id == caution.id));
     }
     let is_full = state.list_is_full;
     let recipe_open = !state.fact(FactKind::Recipe).is_good() || was_answered("match-tool-program");
@@ -376,44 +423,13 @@ fn start_cautions<'a>(
     asked
 }
 
-fn start_facts(state: &State) -> Vec<Line> {
-    let Some(operation) = state.current_operation() else {
-        return vec![];
-    };
-    if !operation.kind.is_cut() {
-        return vec![];
-    }
-    let mut lines = vec![];
-    for (kind, step, word) in ENTERED {
-        let is_good = state.fact(*kind).is_good();
-        // The length is worth a line of its own at every tool change, good or not.
-        let is_length = *kind == FactKind::ToolLength
-            && stands(state, ListKind::Start, "seat-and-grip").is_some();
-        if !is_good || is_length {
-            lines.push(fact_line(
-                state,
-                ListKind::Start,
-                *kind,
-                Way::At(*step),
-                word,
-            ));
-        }
-    }
-    if state.hands_were_in {
-        lines.push(Line {
-            id: "full-speed-first".to_owned(),
-            text: "Spindle is turning at full speed before the feed goes on".to_owned(),
-            word: "TURNING".to_owned(),
-            why: "A tool that starts in the metal grabs and breaks.".to_owned(),
-            says: None,
-            critical: true,
-            fact: None,
-            way: Way::Press,
-            is_at_spindle: false,
-            state: line_state(state, ListKind::Start, "full-speed-first", None),
-        });
-    }
-    lines
+fn entered_facts(state: &State) -> Vec<Line> {
+    let needed = needs(state);
+    ENTERED
+        .iter()
+        .filter(|(kind, ..)| needed.contains(kind) && !state.fact(*kind).is_good())
+        .map(|(kind, step, word)| fact_line(state, ListKind::Start, *kind, Way::At(*step), word))
+        .collect()
 }
 
 fn unmeasured(state: &State) -> Vec<Line> {
@@ -427,7 +443,7 @@ fn unmeasured(state: &State) -> Vec<Line> {
             let text = format!("Not measured: {}. Leave it unmeasured?", reading.what);
             Line {
                 state: line_state(state, ListKind::Release, &id, None),
-                text: text.chars().take(70).collect(),
+                text: text.chars().take(LONGEST_LINE).collect(),
                 id,
                 word: "LEFT OUT".to_owned(),
                 why: "Once let go, the part cannot be cut again from the same zero.".to_owned(),
@@ -501,11 +517,7 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
         .iter()
         .filter(|line| line.state != LineState::Answered)
     {
-        let at = match line.way {
-            Way::Press => Step::Cut,
-            Way::At(step) => step,
-        };
-        say(at, line.text.clone());
+        say(Step::Cut, line.text.clone());
     }
     if start.lines.is_empty() {
         // An empty list protects nobody: something failed to load.

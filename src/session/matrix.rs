@@ -370,7 +370,7 @@ pub const MATRIX: &[Row] = &[
         "hands-in",
         "hands were in",
         &[],
-        true,
+        false,
         false,
     ),
     row(

@@ -102,7 +102,18 @@ pub(in crate::app) fn cut(state: &State) -> Vec<Row> {
     if operation.progress.is_done() {
         return done_rows(state);
     }
-    let mut rows = list_rows(state, ListKind::Start);
+    let first = gate::list(state, ListKind::Start).first;
+    let mut rows = vec![];
+    if !first.is_empty() {
+        rows.push(Row::Head("FIRST, each at its own step".to_owned()));
+        rows.extend(
+            first
+                .into_iter()
+                .map(|line| Row::Line(ListKind::Start, line)),
+        );
+        rows.push(Row::Gap);
+    }
+    rows.extend(list_rows(state, ListKind::Start));
     if operation.kind == OperationKind::ClampSwap {
         rows.push(Row::Text(
             "Put the new clamps on before the old ones come off; the part stays still.".to_owned(),

@@ -7,6 +7,7 @@ use crate::app::page::field_row;
 use crate::app::page::list_rows;
 use crate::app::row::Mark;
 use crate::app::row::Row;
+use crate::job::conditions::KEYS;
 use crate::job::reference::FoundBy;
 use crate::job::stock::Under;
 use crate::job::typed::plain;
@@ -80,7 +81,8 @@ pub(in crate::app) fn stock(model: &Model, state: &State) -> Vec<Row> {
 
 pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
     let held = state.current_setup().holding.as_ref();
-    let mut rows = list_rows(state, ListKind::Power);
+    let mut rows = questions(model, state);
+    rows.extend(list_rows(state, ListKind::Power));
     rows.push(Row::Gap);
     rows.push(Row::Head("HOLDING".to_owned()));
     rows.extend(doubt(state, FactKind::Held));
@@ -116,6 +118,26 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
     ));
     rows.push(Row::Gap);
     rows.extend(list_rows(state, ListKind::Setup));
+    rows
+}
+
+/// What nobody has said of machine and shop yet: until then the lines that depend on it are shown.
+fn questions(model: &Model, state: &State) -> Vec<Row> {
+    let open = gate::questions(state);
+    if open.is_empty() {
+        return vec![];
+    }
+    let mut rows = vec![Row::Head(
+        "MACHINE AND SHOP, asked once; it shortens the lists".to_owned(),
+    )];
+    for key in open {
+        let Some(place) = KEYS.iter().position(|known| known.name == key.name) else {
+            continue;
+        };
+        rows.push(Row::Text(key.question.to_owned()));
+        rows.push(field_row(model, Field::Condition(place), None));
+    }
+    rows.push(Row::Gap);
     rows
 }
 

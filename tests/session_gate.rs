@@ -1,0 +1,330 @@
+//! The gate: what keeps the clock off, and what an event asks for again.
+
+#[path = "support/session.rs"]
+mod support;
+
+use std::time::Duration;
+
+use millside::job::mishap::Mishap;
+use millside::job::operation::Progress;
+use millside::job::typed::Typed;
+use millside::session::clock::Phase;
+use millside::session::event::Answer;
+use millside::session::event::Event;
+use millside::session::fact::FactKind;
+use millside::session::fact::FactState;
+use millside::session::gate;
+use millside::session::gate::ListKind;
+use millside::session::matrix::Happening;
+use millside::session::matrix::MATRIX;
+use millside::session::state::ProgramCopy;
+use millside::session::state::StopFinding;
+
+use support::answers_by_list;
+use support::at;
+use support::must;
+use support::plate;
+use support::plate_with_program;
+use support::ready;
+use support::recipe;
+use support::second;
+
+fn begin(ago_s: u64) -> Event {
+    Event::CutBegan {
+        ago: Duration::from_secs(ago_s),
+    }
+}
+
+#[test]
+fn a_fresh_session_cannot_begin_and_says_how_much_is_open() {
+    let session = plate();
+    let refusal = session.apply(begin(0), second(1)).unwrap_err();
+    assert!(refusal.why.contains("open"), "{}", refusal.why);
+    assert_eq!(session.state().phase(), None);
+}
+
+#[test]
+fn when_nothing_is_open_the_clock_can_be_turned_on() {
+    let session = ready(&plate(), second(10));
+    assert_eq!(gate::obstacles(session.state()), []);
+    let session = must(&session, begin(0), second(20));
+    assert_eq!(session.state().phase(), Some(Phase::Cutting));
+    let first = &session.state().current_setup().operations[0];
+    assert_eq!(first.progress, Progress::Begun);
+}
+
+#[test]
+fn each_happening_of_the_matrix_withdraws_just_what_its_row_says() {
+    for row in MATRIX {
+        let before = ready(&plate_with_program(), second(10));
+        let after = must(&before, Event::Happened(row.what), second(20));
+        for kind in FactKind::ALL {
+            let was = before.state().fact(kind);
+            assert!(was.is_good(), "{kind:?} before {}", row.id);
+            let is = after.state().fact(kind);
+            if row.what.withdraws().contains(&kind) {
+                let expected = FactState::Redo {
+                    since: second(20).wall,
+                    what: row.what,
+                };
+                assert_eq!(is, expected, "{kind:?} after {}", row.id);
+            } else {
+                assert_eq!(is, was, "{kind:?} after {}", row.id);
+            }
+        }
+        let stands = answers_by_list(&after)
+            .get(&ListKind::Start)
+            .copied()
+            .unwrap_or(0);
+        if row.reopens_list {
+            assert_eq!(stands, 0, "start list after {}", row.id);
+        }
+    }
+}
+
+#[test]
+fn a_happening_while_it_cuts_lets_the_clock_wait() {
+    for what in [
+        Happening::AxisBound,
+        Happening::ToolBroke,
+        Happening::HandsIn,
+    ] {
+        let session = must(&ready(&plate(), second(10)), begin(0), second(20));
+        let session = must(&session, Event::Happened(what), second(30));
+        assert_eq!(session.state().phase(), Some(Phase::Waiting), "{what:?}");
+        assert!(
+            session
+                .apply(Event::ClockTurned(Phase::Cutting), second(40))
+                .is_err()
+        );
+    }
+}
+
+#[test]
+fn an_axis_that_bound_asks_for_position_and_zeros_again() {
+    let session = must(&ready(&plate(), second(10)), begin(0), second(20));
+    let noted = Event::StopNoted {
+        mishap: Mishap::AxisBound,
+        words: "Y stuck".to_owned(),
+    };
+    let session = must(&session, noted, second(30));
+    for kind in [
+        FactKind::Position,
+        FactKind::XyZero,
+        FactKind::ZReference,
+        FactKind::ToolLength,
+    ] {
+        assert!(
+            matches!(session.state().fact(kind), FactState::Redo { .. }),
+            "{kind:?}"
+        );
+    }
+    assert_eq!(session.state().stops[0].after_cutting_s, 10);
+    // Homing and touching again opens the gate again.
+    let session = ready(&session, second(60));
+    let session = must(&session, Event::ClockTurned(Phase::Cutting), second(70));
+    assert_eq!(session.state().phase(), Some(Phase::Cutting));
+}
+
+#[test]
+fn a_return_test_restores_what_the_matrix_lets_it_and_nothing_more() {
+    let lost = |what: Happening| {
+        let session = ready(&plate(), second(10));
+        let session = must(&session, Event::Happened(what), second(20));
+        let tested = Event::ReturnTested {
+            error_mm: [Some(0.01), Some(-0.02), Some(0.0)],
+        };
+        must(&session, tested, second(30))
+    };
+    let after_stop = lost(Happening::EmergencyStop);
+    assert!(after_stop.state().fact(FactKind::XyZero).is_good());
+    assert!(after_stop.state().fact(FactKind::Position).is_good());
+    let after_binding = lost(Happening::AxisBound);
+    assert!(!after_binding.state().fact(FactKind::XyZero).is_good());
+}
+
+#[test]
+fn a_large_error_at_the_check_point_takes_the_zero_away() {
+    let session = ready(&plate(), second(10));
+    let tested = Event::ReturnTested {
+        error_mm: [Some(0.24), Some(0.0), None],
+    };
+    let session = must(&session, tested, second(20));
+    assert!(matches!(
+        session.state().fact(FactKind::XyZero),
+        FactState::Redo { .. }
+    ));
+    assert!(!session.state().return_tests[0].kept_zero);
+}
+
+#[test]
+fn a_reading_of_z_that_is_wrong_is_refused_and_the_gate_stays_closed() {
+    let session = must(
+        &ready(&plate(), second(10)),
+        Event::Happened(Happening::ToolSlipped),
+        second(20),
+    );
+    let refusal = session
+        .apply(Event::LengthSet(Typed::mm(-10.0)), second(30))
+        .unwrap_err();
+    assert!(refusal.why.contains("-11.9"), "{}", refusal.why);
+    assert!(!session.state().fact(FactKind::ToolLength).is_good());
+}
+
+#[test]
+fn not_so_holds_the_gate_and_keeps_the_words() {
+    let session = ready(&plate(), second(10));
+    let event = Event::Answered {
+        list: ListKind::Start,
+        line: "work-tight".to_owned(),
+        answer: Answer::NotSo("left clamp loose".to_owned()),
+        shown: Duration::from_secs(3),
+    };
+    let session = must(&session, event, second(20));
+    assert!(session.apply(begin(0), second(30)).is_err());
+    assert!(!session.state().fact(FactKind::Held).is_good());
+    let empty = Event::Answered {
+        list: ListKind::Start,
+        line: "work-tight".to_owned(),
+        answer: Answer::NotSo("  ".to_owned()),
+        shown: Duration::from_secs(3),
+    };
+    assert!(session.apply(empty, second(40)).is_err());
+}
+
+#[test]
+fn a_stop_finding_closes_the_gate_until_it_is_accepted_with_a_reason() {
+    let copy = ProgramCopy {
+        file: "plate.nc".to_owned(),
+        sha256: "0".repeat(64),
+        bytes: 100,
+        stops: vec![StopFinding {
+            id: "off-the-blank line 12".to_owned(),
+            message: "runs 7 mm off the blank".to_owned(),
+            accepted: None,
+        }],
+        warnings: 0,
+        notes: 0,
+        time_s: None,
+    };
+    let session = must(&plate(), Event::ProgramRead(Box::new(copy)), second(1));
+    let session = ready(&session, second(10));
+    assert!(session.apply(begin(0), second(20)).is_err());
+    let accept = |reason: &str| Event::StopAccepted {
+        finding: "off-the-blank line 12".to_owned(),
+        reason: reason.to_owned(),
+    };
+    assert!(session.apply(accept(" "), second(21)).is_err());
+    let session = must(&session, accept("the overrun is air"), second(22));
+    let session = must(&ready(&session, second(23)), begin(0), second(24));
+    assert_eq!(session.state().phase(), Some(Phase::Cutting));
+}
+
+#[test]
+fn the_same_operation_waits_for_hands_and_full_speed_after_a_pause_for_chips() {
+    let session = must(&ready(&plate(), second(10)), begin(0), second(20));
+    let session = must(&session, Event::ClockTurned(Phase::Waiting), second(30));
+    let open: Vec<String> = gate::list(session.state(), ListKind::Start)
+        .lines
+        .into_iter()
+        .filter(|line| line.state != gate::LineState::Answered)
+        .map(|line| line.id)
+        .collect();
+    assert_eq!(open, ["hands-bare-out", "spindle-before-feed"]);
+}
+
+#[test]
+fn a_list_older_than_ten_minutes_is_asked_again() {
+    let session = ready(&plate(), second(10));
+    let session = must(&session, Event::Looked, second(10 + 590));
+    assert_eq!(gate::obstacles(session.state()), []);
+    let session = must(&session, Event::Looked, second(10 + 610));
+    assert!(session.apply(begin(0), second(10 + 611)).is_err());
+}
+
+#[test]
+fn sleep_while_the_clock_is_on_must_be_explained_before_the_cut_goes_on() {
+    let session = must(&ready(&plate(), second(10)), begin(0), second(20));
+    // Ten seconds of the monotonic clock, half an hour of the wall.
+    let session = must(&session, Event::Looked, at(20 + 1800, 30));
+    let (gap, phase) = session.state().gap.expect("a gap");
+    assert_eq!((gap.seconds.round(), phase), (1790.0, Phase::Cutting));
+    let session = must(
+        &session,
+        Event::GapExplained(Some(Phase::Paused)),
+        at(20 + 1810, 40),
+    );
+    let spent = session
+        .state()
+        .clock()
+        .expect("a clock")
+        .read(at(20 + 1810, 40));
+    assert_eq!(
+        (spent.cutting.as_secs(), spent.paused.as_secs()),
+        (20, 1790)
+    );
+}
+
+#[test]
+fn the_part_is_not_let_go_before_each_size_is_measured_or_left_out() {
+    use millside::job::reading::Reading;
+    let size = Reading {
+        what: "bearing seat".to_owned(),
+        nominal: Typed::mm(32.0),
+        upper: Typed::mm(0.025),
+        lower: Typed::mm(0.0),
+        actual: None,
+        is_inside: true,
+    };
+    let session = must(
+        &ready(&plate(), second(10)),
+        Event::SizeStated(None, Box::new(size)),
+        second(11),
+    );
+    let session = support::answer_all(&session, ListKind::Power, second(12));
+    assert!(session.apply(Event::LetGo, second(13)).is_err());
+    let measured = must(&session, Event::Measured(0, Typed::mm(32.01)), second(14));
+    let measured = support::answer_all(&measured, ListKind::Release, second(15));
+    let gone = must(&measured, Event::LetGo, second(16));
+    for kind in [FactKind::XyZero, FactKind::ZReference, FactKind::Held] {
+        assert!(
+            matches!(gone.state().fact(kind), FactState::Redo { .. }),
+            "{kind:?}"
+        );
+    }
+    assert!(gone.apply(begin(0), second(17)).is_err());
+}
+
+#[test]
+fn a_change_of_tool_in_the_middle_keeps_both_recipes_and_asks_for_tool_length_and_recipe() {
+    let session = must(&ready(&plate(), second(10)), begin(0), second(20));
+    let mut slower = recipe();
+    slower.n_rpm = 6000.0;
+    let swap = |reason: &str| Event::ToolSwapped {
+        to: 1,
+        reason: reason.to_owned(),
+        recipe: Some(Box::new(slower.clone())),
+    };
+    assert!(session.apply(swap(""), second(30)).is_err());
+    let session = must(&session, swap("broke"), second(30));
+    let change = &session.state().current_setup().operations[0].changes[0];
+    assert_eq!(change.before.as_ref().map(|r| r.n_rpm), Some(9000.0));
+    assert_eq!(change.after.as_ref().map(|r| r.n_rpm), Some(6000.0));
+    assert_eq!(change.after_cutting_s, 10);
+    for kind in [FactKind::ToolIn, FactKind::ToolLength, FactKind::Recipe] {
+        assert!(!session.state().fact(kind).is_good(), "{kind:?}");
+    }
+    assert_eq!(session.state().phase(), Some(Phase::Waiting));
+}
+
+#[test]
+fn no_list_of_a_start_is_longer_than_nine_lines() {
+    let session = plate();
+    let session = ready(&session, second(10));
+    let lines = gate::list(session.state(), ListKind::Start).lines;
+    assert!(
+        lines.len() <= 9,
+        "{:#?}",
+        lines.iter().map(|l| &l.id).collect::<Vec<_>>()
+    );
+}
