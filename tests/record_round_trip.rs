@@ -7,6 +7,7 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 
+use chrono::DateTime;
 use proptest::prelude::any;
 use proptest::prelude::proptest;
 
@@ -91,6 +92,20 @@ fn a_clock_that_runs_is_saved_with_its_phase_and_what_it_had_counted() {
     assert_eq!(clock.phase(), Some(Phase::Cutting));
     assert_eq!(clock.read(reading_at()).cutting, Duration::from_secs(90));
     assert_eq!(back.last_seen.wall, state.last_seen.wall);
+}
+
+#[test]
+fn numbers_are_written_as_a_person_would_and_times_to_the_millisecond() {
+    let mut state = Dice::new(5).state();
+    // What 18 mm becomes when it has been metres in between.
+    state.machine.axes.x.travel_mm.value = 18.000_000_000_000_004;
+    state.head.begun = DateTime::parse_from_rfc3339("2026-11-25T14:00:00.123987654+01:00").unwrap();
+    let text = write::text(&state);
+    assert!(text.contains("travel = { value = \"18 mm\""), "{text}");
+    assert!(
+        text.contains("begun = 2026-11-25T14:00:00.123+01:00\n"),
+        "{text}"
+    );
 }
 
 #[test]

@@ -3,6 +3,7 @@
 use chrono::DateTime;
 use chrono::FixedOffset;
 use chrono::SecondsFormat;
+use chrono::SubsecRound;
 use toml::de::DeValue;
 
 use crate::job::conditions;
@@ -313,11 +314,12 @@ impl Shape<bool> for Yes {
     }
 }
 
-/// Date and time with the offset of the place.
+/// Date and time with the offset of the place, to the millisecond.
 pub(in crate::record) struct Time;
 
 impl Shape<DateTime<FixedOffset>> for Time {
     fn write(&self, value: &DateTime<FixedOffset>, _is_inline: bool) -> Option<String> {
+        let value = value.trunc_subsecs(3);
         Some(value.to_rfc3339_opts(SecondsFormat::AutoSi, false))
     }
 

@@ -209,13 +209,13 @@ impl Dice {
     fn time(&mut self) -> DateTime<FixedOffset> {
         let minutes = self.below(28 * 60) as i32 - 14 * 60;
         let offset = FixedOffset::east_opt(minutes * 60).expect("within a day");
-        let nanos = self.pick(&[0_u32, 0, 500_000_000, 123_456_789]);
+        let nanos = self.pick(&[0_u32, 0, 500_000_000, 123_000_000]);
         let second = 1_700_000_000 + self.below(100_000_000) as i64;
         offset.timestamp_opt(second, nanos).unwrap()
     }
 
     fn lasting(&mut self) -> Duration {
-        let nanos = self.pick(&[0_u32, 250_000_000, 1, 999_999_999]);
+        let nanos = self.pick(&[0_u32, 250_000_000, 1_000_000, 999_000_000]);
         Duration::new(self.below(100_000) as u64, nanos)
     }
 

@@ -314,7 +314,7 @@ impl Shape<Typed> for Length {
     }
 }
 
-/// Time spent, to the nanosecond, in seconds; none is left out.
+/// Time spent in seconds, to the millisecond; none is left out.
 pub(in crate::record) struct Lasting;
 
 /// Longest time that is taken: a hundred years of three shifts.
@@ -322,14 +322,12 @@ const LONGEST_S: u64 = 3_200_000_000;
 
 impl Shape<Duration> for Lasting {
     fn write(&self, value: &Duration, _is_inline: bool) -> Option<String> {
-        if value.is_zero() {
-            return None;
-        }
-        let part = format!("{:09}", value.subsec_nanos());
+        let part = format!("{:03}", value.subsec_millis());
         let part = part.trim_end_matches('0');
         let point = if part.is_empty() { "" } else { "." };
         let seconds = value.as_secs().min(LONGEST_S);
-        Some(quoted(&format!("{seconds}{point}{part} s")))
+        let is_none = seconds == 0 && part.is_empty();
+        (!is_none).then(|| quoted(&format!("{seconds}{point}{part} s")))
     }
 
     fn read(&self, found: &DeValue<'_>) -> Result<Duration, Wrong> {
