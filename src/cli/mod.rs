@@ -3,6 +3,7 @@
 pub mod check;
 pub mod diff;
 pub mod library;
+pub mod new;
 pub mod print;
 pub mod profile;
 pub mod recipe;
@@ -44,6 +45,8 @@ pub enum Command {
     Check(check::Args),
     /// Compares two sessions by meaning: setup, tools, recipes, times, readings, notes.
     Diff(diff::Args),
+    /// Begins a job from a program, a template or by hand, and says where its record is.
+    New(new::Args),
     /// Opens a session on the screen.
     Open(OpenArgs),
     /// Lists, shows or checks machines, materials, tools, cautions and job templates.
@@ -73,10 +76,10 @@ pub fn run(
     sessions: Option<PathBuf>,
     world: &mut dyn World,
 ) -> Result<Outcome, Problem> {
-    let _ = sessions;
     match command {
         Command::Check(args) => check::run(&args, world),
         Command::Diff(args) => diff::run(&args, world),
+        Command::New(args) => new::run(&args, sessions.as_deref(), world),
         Command::Open(args) => Err(Problem::internal("open a screen from here")
             .at(crate::plain::text(&args.file.display().to_string()))),
         Command::Profile(args) => profile::run(&args, world),

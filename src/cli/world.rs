@@ -5,6 +5,10 @@ use std::io::Read;
 use std::path::Path;
 use std::path::PathBuf;
 
+use crate::problem::Problem;
+use crate::session::moment::Moment;
+use crate::session::state::State;
+
 /// Disk and terminal as a command sees them.
 pub trait World {
     /// Reads a whole file.
@@ -35,6 +39,22 @@ pub trait World {
     fn data_folder(&self) -> Option<PathBuf> {
         None
     }
+
+    /// Now, on both clocks.
+    fn now(&self) -> Moment;
+
+    /// The path from the root of the disk, as a record keeps it.
+    fn absolute(&self, path: &Path) -> PathBuf {
+        path.to_owned()
+    }
+
+    /// Makes the record of a new session in this folder, else in that of the person's data
+    /// folder; gives the file.
+    ///
+    /// # Errors
+    ///
+    /// As the system gives them.
+    fn create_session(&mut self, folder: Option<&Path>, state: &State) -> Result<PathBuf, Problem>;
 
     /// Writes to standard output. The text must be free of control characters from files.
     ///

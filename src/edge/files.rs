@@ -9,7 +9,13 @@ use std::path::Path;
 use std::path::PathBuf;
 
 use crate::cli::world::World;
+use crate::edge::clock::Clock;
 use crate::edge::folders;
+use crate::edge::store;
+use crate::edge::store::Store;
+use crate::problem::Problem;
+use crate::session::moment::Moment;
+use crate::session::state::State;
 
 /// The real disk, standard output and standard error.
 pub struct RealWorld;
@@ -29,6 +35,19 @@ impl World for RealWorld {
 
     fn data_folder(&self) -> Option<PathBuf> {
         folders::data_folder()
+    }
+
+    fn now(&self) -> Moment {
+        Clock::begin().now()
+    }
+
+    fn absolute(&self, path: &Path) -> PathBuf {
+        std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
+    }
+
+    fn create_session(&mut self, folder: Option<&Path>, state: &State) -> Result<PathBuf, Problem> {
+        let folder = folder.map_or_else(store::default_dir, |folder| Ok(folder.to_owned()))?;
+        Store::open(folder)?.create(state)
     }
 
     fn out(&mut self, text: &str) -> io::Result<()> {
