@@ -88,7 +88,7 @@ fn zero_words(candidates: &[Candidate], stated: Option<ZeroPoint>) -> Vec<String
 }
 
 /// The setup in work as far as it is known.
-fn against(state: &State) -> Against {
+pub fn against(state: &State) -> Against {
     let setup = state.current_setup();
     let part = setup.stock.as_ref().and_then(|stock| stock.part.as_ref());
     Against {

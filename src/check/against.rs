@@ -10,6 +10,8 @@ use crate::job::stock::Under;
 use crate::job::tool::Tool;
 use crate::job::zero::ZeroPoint;
 use crate::program::section::Section;
+use crate::program::time::limits::Corner;
+use crate::program::time::limits::MotionLimits;
 
 /// Depth that a through cut may go below the bottom of the blank, mm, unless stated.
 pub const USUAL_OVER_CUT_MM: f64 = 0.5;
@@ -142,6 +144,24 @@ pub struct Limits {
 }
 
 impl Limits {
+    /// What the time of motions depends on.
+    pub fn motion(&self) -> MotionLimits {
+        let per_second = |v: f64| v / 60.0;
+        let corner = if self.corner_tolerance_mm > 0.0 {
+            Corner::Blend {
+                tolerance_mm: self.corner_tolerance_mm,
+            }
+        } else {
+            Corner::Stop
+        };
+        MotionLimits::new(
+            self.top_feed_mm_min.map(per_second),
+            self.rapid_mm_min.map(per_second),
+            self.acceleration_mm_s2,
+            corner,
+        )
+    }
+
     /// The limits of a machine.
     pub fn of(machine: &Machine) -> Self {
         let axes = [&machine.axes.x, &machine.axes.y, &machine.axes.z];
@@ -150,7 +170,12 @@ impl Limits {
             top_feed_mm_min: axes.map(|a| a.top_feed_mm_min.value),
             rapid_mm_min: axes.map(|a| a.rapid_mm_min.value),
             acceleration_mm_s2: axes.map(|a| a.acceleration_mm_s2.value),
-            corner_tolerance_mm: machine.control.corner_tolerance_mm.value,
+            // A control that does not look ahead stops at each block, whatever its tolerance.
+            corner_tolerance_mm: if machine.control.look_ahead_blocks.value == 0 {
+                0.0
+            } else {
+                machine.control.corner_tolerance_mm.value
+            },
             spindle_rpm: [machine.spindle.least_rpm(), machine.spindle.top_rpm()],
             spindle_by_hand: machine.spindle.speed_set_by == SpeedSetBy::Hand,
             turns_left: machine.spindle.turns == crate::job::machine::Turns::Both,

@@ -28,6 +28,8 @@ use crate::program::summary::Units;
 const MOST: usize = 12;
 /// Overhangs closer than this are taken as equal, mm.
 const SAME_MM: f64 = 0.5;
+/// Shares of the feed path above the blank that make a class of their own: hardly any, some, much, most.
+const AIR_CLASSES: [f64; 3] = [0.1, 0.5, 0.8];
 /// Depth below the top down to which a cut may be facing, mm.
 const FACING_DEPTH_MM: f64 = 2.0;
 /// Depth below the bottom that a zero may need where nothing is stated, mm.
@@ -63,16 +65,12 @@ pub struct Candidate {
 }
 
 impl Candidate {
-    /// Fitting first, then little air, then little overhang, then the usual heights. The middle is
-    /// seldom meant: it must do better than the faces by a class of air.
-    fn rank(&self) -> (bool, u8, i64, u8) {
-        let air = if self.air_share < 0.5 {
-            0
-        } else if self.air_share < 0.8 {
-            1
-        } else {
-            2
-        };
+    /// Fitting first, then little air, then little overhang, then the usual heights.
+    fn rank(&self) -> (bool, usize, i64, u8) {
+        let air = AIR_CLASSES
+            .iter()
+            .filter(|limit| self.air_share >= **limit)
+            .count();
         let height = match self.zero.height {
             Height::Top => 0,
             Height::Bottom => 1,
@@ -80,7 +78,6 @@ impl Candidate {
         };
         #[expect(clippy::cast_possible_truncation, reason = "saturates")]
         let overhang = (self.overhang_mm / SAME_MM).round() as i64;
-        let air = air + u8::from(self.zero.height == Height::Middle);
         (!self.fits, air, overhang, height)
     }
 }
@@ -124,6 +121,12 @@ pub fn find(summary: &Summary, stock: StockSize, against: &Against) -> Vec<Candi
             }
         }
         all.extend(fitting);
+    }
+    // Where one zero puts most of the path into metal, one that leaves most of it in the air is not meant.
+    if all.iter().any(|c| c.fits && c.air_share < AIR_CLASSES[1]) {
+        for c in all.iter_mut().filter(|c| c.air_share >= AIR_CLASSES[2]) {
+            c.fits = false;
+        }
     }
     all.sort_by_key(Candidate::rank);
     let mut kept: Vec<Candidate> = vec![];
@@ -275,7 +278,7 @@ pub fn judge(
         1.0
     };
     let of_part = placement.part_point_mm.is_some();
-    let sentence = sentence(&placement, stock, span, below_mm, clears);
+    let sentence = sentence(&placement, stock, span, below_mm, clears, air_share);
     Candidate {
         zero: placement.zero,
         of_part,
@@ -345,6 +348,7 @@ fn sentence(
     span: Option<[f64; 4]>,
     below_mm: f64,
     clears: bool,
+    air_share: f64,
 ) -> String {
     let name = name(placement);
     let Some([x0, y0, x1, y1]) = span else {
@@ -379,7 +383,15 @@ fn sentence(
     } else {
         "; no rapid clears the top"
     };
-    format!("With zero at {name} {sides} and goes {depth}{clear}.")
+    let air = if air_share >= AIR_CLASSES[1] {
+        format!(
+            "; {:.0} % of the feed path runs above the blank",
+            100.0 * air_share
+        )
+    } else {
+        String::new()
+    };
+    format!("With zero at {name} {sides} and goes {depth}{clear}{air}.")
 }
 
 /// Judges the stated zero and the units.

@@ -3,6 +3,7 @@
 pub mod given;
 pub mod json;
 pub mod say;
+pub mod setup;
 
 use std::io;
 use std::io::Read;
@@ -14,6 +15,7 @@ use clap::Args as ClapArgs;
 use crate::check;
 use crate::check::Against;
 use crate::check::Report;
+use crate::check::against::Limits;
 use crate::cli::Outcome;
 use crate::cli::world::World;
 use crate::job::zero::ZeroPoint;
@@ -31,6 +33,10 @@ pub struct Args {
     /// Size of the blank, such as 120x90x12mm or 5x4x0.5in.
     #[arg(long, value_name = "XxYxZ", value_parser = given::size)]
     pub stock: Option<crate::job::stock::StockSize>,
+    /// Record of a session: blank, zero, tools, machine and keep-outs of its setup; other options
+    /// replace them.
+    #[arg(long, value_name = "FILE")]
+    pub session: Option<PathBuf>,
     /// What lies under the blank: spoil:6mm, parallels, jaw, table or air.
     #[arg(long, value_parser = given::under)]
     pub under: Option<crate::job::stock::Under>,
@@ -40,6 +46,18 @@ pub struct Args {
     /// Point of the blank that is zero, such as left-front-top or 5+.
     #[arg(long, value_name = "POINT")]
     pub zero: Option<ZeroPoint>,
+    /// Machine of a profile, by name.
+    #[arg(long, value_name = "NAME")]
+    pub machine: Option<String>,
+    /// Tool by number, such as 1="end mill 6 mm 3 flutes stickout 22 mm" or 1= and a profile's name.
+    #[arg(long = "tool", value_name = "N=TOOL", value_parser = given::tool)]
+    pub tools: Vec<given::StatedTool>,
+    /// Clamp or jaw: X0,Y0,X1,Y1,HEIGHT from the left front bottom of the blank.
+    #[arg(long = "keep-out", value_name = "X0,Y0,X1,Y1,H", value_parser = given::keep_out, allow_hyphen_values = true)]
+    pub keep_outs: Vec<crate::job::holding::KeepOut>,
+    /// Line at which the program was stopped: blocks to begin again at are listed.
+    #[arg(long, value_name = "LINE")]
+    pub restart: Option<u64>,
     /// Where the tool starts in the program's numbers, such as 0,0,50.
     #[arg(long, value_name = "X,Y,Z", value_parser = given::point, allow_hyphen_values = true)]
     pub start: Option<[Option<f64>; 3]>,
@@ -54,16 +72,13 @@ pub struct Args {
 ///
 /// Wrong use or a file that cannot be opened.
 pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
+    let against = against(args, world)?;
     let options = ReadOptions {
         start_mm: args.start.unwrap_or_default(),
+        restart_line: args.restart,
+        motion: against.machine.as_ref().map(Limits::motion),
+        peck_backoff_mm: against.machine.as_ref().map_or(0.0, |m| m.peck_backoff_mm),
         ..ReadOptions::default()
-    };
-    let against = Against {
-        stock: args.stock,
-        under: args.under.unwrap_or_default(),
-        part: args.part,
-        zero: args.zero,
-        ..Against::default()
     };
     let input = open(&args.file, world)?;
     let (summary, report) =
@@ -71,10 +86,35 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     let text = if args.json {
         json_text(&json::object(&summary, &report))?
     } else {
-        say::report(&name_of(&args.file), &summary, &report)
+        let mut text = say::report(&name_of(&args.file), &summary, &report);
+        if let Some(line) = args.restart {
+            say::restart(&mut text, line, &summary);
+        }
+        text
     };
     print(world, &text)?;
     Ok(outcome(&report))
+}
+
+fn against(args: &Args, world: &dyn World) -> Result<Against, Problem> {
+    let mut against = match &args.session {
+        Some(path) => setup::session(path, world)?,
+        None => Against::default(),
+    };
+    against.stock = args.stock.or(against.stock);
+    against.under = args.under.unwrap_or(against.under);
+    against.part = args.part.or(against.part);
+    against.zero = args.zero.or(against.zero);
+    if let Some(limits) = setup::limits(args.machine.as_deref(), world)? {
+        against.machine = Some(limits);
+    }
+    if !args.tools.is_empty() {
+        against.tools = setup::tools(&args.tools, world)?;
+    }
+    if !args.keep_outs.is_empty() {
+        against.keep_outs.clone_from(&args.keep_outs);
+    }
+    Ok(against)
 }
 
 fn outcome(report: &Report) -> Outcome {

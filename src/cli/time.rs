@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use clap::Args as ClapArgs;
 use serde::Serialize;
 
+use crate::check::against::Limits;
 use crate::cli::Outcome;
 use crate::cli::check::given;
 use crate::cli::check::json;
@@ -14,6 +15,7 @@ use crate::cli::check::name_of;
 use crate::cli::check::print;
 use crate::cli::check::read_file;
 use crate::cli::check::say;
+use crate::cli::check::setup;
 use crate::cli::world::World;
 use crate::problem::Problem;
 use crate::program::finding::Level;
@@ -25,6 +27,9 @@ use crate::program::read::Summary;
 pub struct Args {
     /// G-code program to read.
     pub file: PathBuf,
+    /// Machine of a profile, by name: acceleration, corners and rapids are counted.
+    #[arg(long, value_name = "NAME")]
+    pub machine: Option<String>,
     /// Where the tool starts in the program's numbers, such as 0,0,50.
     #[arg(long, value_name = "X,Y,Z", value_parser = given::point, allow_hyphen_values = true)]
     pub start: Option<[Option<f64>; 3]>,
@@ -45,11 +50,17 @@ struct Object {
 
 /// What the time leaves out, sentences.
 pub fn left_out(summary: &Summary) -> Vec<String> {
-    let mut out = vec![
-        "Acceleration and slowing at corners are left out: no machine is stated.".to_owned(),
-        "Rapid moves are left out: no machine is stated.".to_owned(),
-        "Spindle start, tool changes and the time of your hands are left out.".to_owned(),
-    ];
+    let mut out = vec![];
+    if summary.times.estimated_s.is_none() {
+        out.push(
+            "Acceleration and slowing at corners are left out: no machine is stated.".to_owned(),
+        );
+        out.push("Rapid moves are left out: no machine is stated.".to_owned());
+    } else {
+        out.push("Moves from or to a place that is not known are left out.".to_owned());
+        out.push("The machine's values are as its profile says; none was timed here.".to_owned());
+    }
+    out.push("Spindle start, tool changes and the time of your hands are left out.".to_owned());
     let unknown: f64 = summary.sections.iter().map(|s| s.unknown_feed_mm).sum();
     if unknown > 0.0 {
         out.push(format!(
@@ -68,8 +79,11 @@ pub fn left_out(summary: &Summary) -> Vec<String> {
 ///
 /// Wrong use or a file that cannot be opened.
 pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
+    let limits = setup::limits(args.machine.as_deref(), world)?;
     let options = ReadOptions {
         start_mm: args.start.unwrap_or_default(),
+        motion: limits.as_ref().map(Limits::motion),
+        peck_backoff_mm: limits.as_ref().map_or(0.0, |m| m.peck_backoff_mm),
         ..ReadOptions::default()
     };
     let summary = read_file(&args.file, &options, world)?;
@@ -86,12 +100,15 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     } else {
         let mut out = String::new();
         // Writing to a string cannot fail.
-        let _ = writeln!(
-            out,
-            "{}: at least {}",
-            name_of(&args.file),
-            say::clock(say::at_least(&summary))
-        );
+        let name = name_of(&args.file);
+        let _ = match summary.times.estimated_s {
+            Some(seconds) => writeln!(out, "{name}: about {}", say::clock(seconds)),
+            None => writeln!(
+                out,
+                "{name}: at least {}",
+                say::clock(say::at_least(&summary))
+            ),
+        };
         for section in &summary.sections {
             say::section_lines(&mut out, section);
         }

@@ -22,6 +22,8 @@ pub struct ReadOptions {
     pub block_delete: bool,
     /// How far above the last bottom a peck begins to feed again, mm; a machine value.
     pub peck_backoff_mm: f64,
+    /// Line before which places to begin again are kept.
+    pub restart_line: Option<u64>,
     /// Limits of the machine's motion, for an estimate of the time.
     pub motion: Option<MotionLimits>,
     /// Whether pecks retract to the clear level (the old level under G98) instead of R.

@@ -3,6 +3,7 @@
 use crate::program::bounds::Bounds;
 use crate::program::finding::Finding;
 use crate::program::section::Section;
+use crate::program::section::Turning;
 
 /// Units of the program's numbers.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -80,6 +81,31 @@ pub struct StopCode {
     pub code: u32,
 }
 
+/// A block at which the program could be begun again, and what must be set by hand before it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RestartPoint {
+    /// Line of the next block, counted from 1.
+    pub line: u64,
+    /// Place of the tool before it in the program's own numbers, mm.
+    pub at_mm: [Option<f64>; 3],
+    /// Units in force.
+    pub units: Units,
+    /// Whether coordinates are absolute.
+    pub is_absolute: bool,
+    /// Work system in force, 0 for G54.
+    pub work_system: usize,
+    /// Tool in the spindle.
+    pub tool: Option<u32>,
+    /// Length offset in force.
+    pub h: Option<u32>,
+    /// Spindle speed, 1/min, if the spindle turns.
+    pub s_rpm: Option<f64>,
+    /// How the spindle turns.
+    pub turning: Turning,
+    /// Feed in force, mm/min.
+    pub feed_mm_min: Option<f64>,
+}
+
 /// A program, read.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Summary {
@@ -115,6 +141,8 @@ pub struct Summary {
     pub final_program_mm: [Option<f64>; 3],
     /// Place at the end in machine coordinates, mm, when the origins were given.
     pub final_machine_mm: [Option<f64>; 3],
+    /// Blocks to begin again at, last first, when a line was asked for; at most five.
+    pub restart_points: Vec<RestartPoint>,
     /// Whether M2, M30 or a closing % was met.
     pub has_end: bool,
     /// Whether the spindle was still on at the end, M2 and M30 aside.

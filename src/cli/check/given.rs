@@ -1,7 +1,10 @@
 //! What the options of `check` and `time` mean.
 
+use crate::check::against::ToolFacts;
+use crate::job::holding::KeepOut;
 use crate::job::stock::StockSize;
 use crate::job::stock::Under;
+use crate::job::tool::Kind;
 use crate::quantity::entry;
 use crate::quantity::to_mm;
 
@@ -87,6 +90,147 @@ pub fn point(text: &str) -> Result<[Option<f64>; 3], String> {
     Ok([coordinate(x)?, coordinate(y)?, coordinate(z)?])
 }
 
+/// A keep-out X0,Y0,X1,Y1,HEIGHT from the left front bottom of the blank.
+///
+/// # Errors
+///
+/// Says what was wrong.
+pub fn keep_out(text: &str) -> Result<KeepOut, String> {
+    let parts: Vec<&str> = text.split(',').map(str::trim).collect();
+    if parts.len() != 5 {
+        return Err("write five lengths X0,Y0,X1,Y1,HEIGHT, such as 0,-20,30,15,25".to_owned());
+    }
+    let mut values = [0.0; 5];
+    for (value, part) in values.iter_mut().zip(parts) {
+        *value = entry::length_signed(part)
+            .map(|e| to_mm(e.value))
+            .map_err(|e| e.to_string())?;
+    }
+    let [x0, y0, x1, y1, height] = values;
+    Ok(KeepOut {
+        from: [x0.min(x1), y0.min(y1)],
+        to: [x0.max(x1), y0.max(y1)],
+        height,
+    })
+}
+
+/// A tool as stated: its number and either a profile's name or what is known of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StatedTool {
+    /// Tool number of the program.
+    pub number: u32,
+    /// As typed.
+    pub text: String,
+    /// What the words say; `None` when they may be the name of a profile.
+    pub facts: Option<ToolFacts>,
+}
+
+/// A tool such as `1=end mill 6 mm 3 flutes stickout 22 mm`, or `1=` and the name of a profile.
+///
+/// # Errors
+///
+/// Says what was wrong.
+pub fn tool(text: &str) -> Result<StatedTool, String> {
+    const HOW: &str = "write for example 1=\"end mill 6 mm 3 flutes stickout 22 mm\"";
+    let (number, words) = text.split_once('=').ok_or_else(|| HOW.to_owned())?;
+    let number = number.trim().trim_start_matches(['T', 't']);
+    let number: u32 = number
+        .parse()
+        .map_err(|_| format!("{number} is no tool number; {HOW}"))?;
+    let words = words.trim().trim_matches('"');
+    if words.is_empty() {
+        return Err(HOW.to_owned());
+    }
+    let is_name = !words.contains(char::is_whitespace);
+    Ok(StatedTool {
+        number,
+        text: words.to_owned(),
+        facts: if is_name {
+            None
+        } else {
+            Some(tool_facts(words)?)
+        },
+    })
+}
+
+/// What the words of a tool say: kind, diameter, `3 flutes`, `flute length 12 mm`, `stickout 22 mm`,
+/// `shank 6 mm`, `not centre cutting`.
+fn tool_facts(words: &str) -> Result<ToolFacts, String> {
+    let mut facts = ToolFacts {
+        title: words.to_owned(),
+        ..ToolFacts::default()
+    };
+    let mut rest = words.to_ascii_lowercase().replace(['-', ','], " ");
+    for (mark, value) in [
+        ("not centre cutting", false),
+        ("centre cutting", true),
+        ("center cutting", true),
+    ] {
+        if rest.contains(mark) {
+            facts.centre_cutting = Some(value);
+            rest = rest.replace(mark, " ");
+        }
+    }
+    // Longer names first, so that "ball end mill" is not taken as an end mill.
+    let mut kinds = Kind::ALL.map(|kind| (kind.word().replace('-', " "), kind));
+    kinds.sort_by_key(|(word, _)| std::cmp::Reverse(word.len()));
+    for (word, kind) in kinds {
+        if rest.contains(&word) {
+            facts.cuts_sideways = Some(kind.cuts_sideways());
+            rest = rest.replace(&word, " ");
+            break;
+        }
+    }
+    let words: Vec<&str> = rest.split_whitespace().collect();
+    let mut at = 0;
+    while at < words.len() {
+        let word = words[at];
+        at += 1;
+        let target = match word {
+            "stickout" | "stick" => &mut facts.stick_out_mm,
+            "shank" => &mut facts.shank_mm,
+            "flute" => &mut facts.flute_length_mm,
+            _ => {
+                let is_count = words
+                    .get(at)
+                    .is_some_and(|next| matches!(*next, "flutes" | "flute"));
+                if is_count && let Ok(flutes) = word.parse() {
+                    facts.flutes = Some(flutes);
+                    at += 1;
+                    continue;
+                }
+                at -= 1;
+                &mut facts.diameter_mm
+            }
+        };
+        while words
+            .get(at)
+            .is_some_and(|next| matches!(*next, "out" | "length" | "of"))
+        {
+            at += 1;
+        }
+        let Some(value) = words.get(at) else {
+            return Err(format!("no length follows {word}"));
+        };
+        at += 1;
+        let mut typed = (*value).to_owned();
+        if let Some(unit) = words
+            .get(at)
+            .filter(|unit| matches!(**unit, "mm" | "in" | "inch" | "thou"))
+        {
+            typed.push(' ');
+            typed.push_str(unit);
+            at += 1;
+        }
+        *target = Some(
+            entry::length_positive(&typed)
+                .map(|e| to_mm(e.value))
+                .map_err(|e| format!("\"{typed}\" in the tool: {e}"))?,
+        );
+    }
+    Ok(facts)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -109,6 +253,52 @@ mod tests {
         assert_eq!(under("Jaw"), Ok(Under::Jaw));
         assert!(under("wood").is_err());
         assert!(under("spoil:").is_err());
+    }
+
+    #[test]
+    fn a_tool_is_read_from_its_words() {
+        let stated = tool("1=end mill 6 mm 3 flutes stickout 22 mm").unwrap();
+        let facts = stated.facts.unwrap();
+        assert_eq!(stated.number, 1);
+        assert_eq!(facts.diameter_mm, Some(6.0));
+        assert_eq!(facts.flutes, Some(3));
+        assert_eq!(facts.stick_out_mm, Some(22.0));
+        assert_eq!(facts.cuts_sideways, Some(true));
+        assert_eq!(facts.centre_cutting, None);
+        let drill = tool("T7=drill 3.3mm flute length 30 mm, shank 3 mm")
+            .unwrap()
+            .facts
+            .unwrap();
+        assert_eq!(drill.cuts_sideways, Some(false));
+        assert_eq!(drill.flute_length_mm, Some(30.0));
+        assert_eq!(drill.shank_mm, Some(3.0));
+        let face = tool("2=face mill 1.5 in not centre cutting")
+            .unwrap()
+            .facts
+            .unwrap();
+        assert!((face.diameter_mm.unwrap() - 38.1).abs() < 1e-9);
+        assert_eq!(face.centre_cutting, Some(false));
+        assert_eq!(tool("3=em-6-3f").unwrap().facts, None);
+        for bad in [
+            "end mill",
+            "x=end mill 6 mm",
+            "1=",
+            "1=end mill six mm",
+            "1=end mill -6 mm stickout",
+        ] {
+            assert!(tool(bad).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn a_keep_out_has_five_lengths() {
+        let clamp = keep_out("30,15,0,-20,25").unwrap();
+        assert_eq!(
+            (clamp.from, clamp.to, clamp.height),
+            ([0.0, -20.0], [30.0, 15.0], 25.0)
+        );
+        assert!(keep_out("1,2,3,4").is_err());
+        assert!(keep_out("1,2,3,4,inf").is_err());
     }
 
     #[test]

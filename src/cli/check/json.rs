@@ -10,6 +10,7 @@ use crate::program::code;
 use crate::program::finding::Finding;
 use crate::program::section::Section;
 use crate::program::summary::Extents;
+use crate::program::summary::RestartPoint;
 use crate::program::summary::Summary;
 
 /// The whole object.
@@ -30,7 +31,21 @@ pub struct Object {
     findings: Vec<FindingObject>,
     zero_candidates: Vec<CandidateObject>,
     check_points: Vec<PointObject>,
+    restart: Vec<RestartObject>,
     assumed: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct RestartObject {
+    line: u64,
+    at_mm: [Option<f64>; 3],
+    units: &'static str,
+    absolute: bool,
+    work_offset: &'static str,
+    tool: Option<u32>,
+    h: Option<u32>,
+    s_rpm: Option<f64>,
+    feed_mm_min: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
@@ -149,7 +164,22 @@ pub fn object(summary: &Summary, report: &Report) -> Object {
         findings: report.findings.iter().map(finding).collect(),
         zero_candidates: report.zero_candidates.iter().map(candidate).collect(),
         check_points: report.check_points.iter().map(point).collect(),
+        restart: summary.restart_points.iter().map(restart).collect(),
         assumed: report.assumed.clone(),
+    }
+}
+
+fn restart(point: &RestartPoint) -> RestartObject {
+    RestartObject {
+        line: point.line,
+        at_mm: point.at_mm,
+        units: point.units.word(),
+        absolute: point.is_absolute,
+        work_offset: code::system_name(point.work_system),
+        tool: point.tool,
+        h: point.h,
+        s_rpm: point.s_rpm,
+        feed_mm_min: point.feed_mm_min,
     }
 }
 

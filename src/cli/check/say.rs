@@ -80,6 +80,49 @@ pub fn report(name: &str, summary: &Summary, report: &Report) -> String {
     out
 }
 
+/// Blocks to begin again at, with what must be set by hand first.
+pub fn restart(out: &mut String, line: u64, summary: &Summary) {
+    let _ = writeln!(out, "\nBegin again before line {line}");
+    if summary.restart_points.is_empty() {
+        out.push_str("  No block before it stands at clearance height with Z known.\n");
+        return;
+    }
+    for p in &summary.restart_points {
+        let at: Vec<String> = ["X", "Y", "Z"]
+            .iter()
+            .zip(p.at_mm)
+            .map(|(axis, at)| {
+                at.map_or_else(|| format!("{axis} not known"), |v| format!("{axis}{v:.3}"))
+            })
+            .collect();
+        let tool = p
+            .tool
+            .map_or_else(|| "tool not named".to_owned(), |t| format!("T{t}"));
+        let length =
+            p.h.map_or_else(String::new, |h| format!(" with length H{h}"));
+        let spindle = match p.s_rpm {
+            Some(s) => format!("spindle at S{s:.0}"),
+            None => "spindle stopped".to_owned(),
+        };
+        let feed = p
+            .feed_mm_min
+            .map_or_else(|| "no feed".to_owned(), |f| format!("F {f:.0} mm/min"));
+        let distance = if p.is_absolute { "G90" } else { "G91" };
+        wrap(
+            out,
+            &format!(
+                "  line {}: set by hand {}, {distance}, {}, {tool}{length}, {spindle}, tool at {}, {feed}",
+                p.line,
+                p.units.word(),
+                code::system_name(p.work_system),
+                at.join(" "),
+            ),
+            4,
+        );
+    }
+    out.push_str("  The choice is yours: look at the blocks before you choose one.\n");
+}
+
 fn one_finding(out: &mut String, finding: &Finding) {
     let place = match (finding.line, finding.count) {
         (0, 1) => String::new(),
@@ -119,7 +162,14 @@ fn facts(out: &mut String, summary: &Summary) {
         "Path     {:.0} mm feed, {:.0} mm rapid",
         summary.path.feed_mm, summary.path.rapid_mm
     );
-    let _ = writeln!(out, "Time     at least {}", clock(at_least(summary)));
+    match summary.times.estimated_s {
+        Some(seconds) => {
+            let _ = writeln!(out, "Time     about {} on this machine", clock(seconds));
+        }
+        None => {
+            let _ = writeln!(out, "Time     at least {}", clock(at_least(summary)));
+        }
+    }
     for section in &summary.sections {
         section_lines(out, section);
     }
@@ -170,9 +220,12 @@ pub fn section_lines(out: &mut String, section: &Section) {
     );
     let _ = writeln!(
         out,
-        "         {:.0} mm feed, at least {}{low}{holes}",
+        "         {:.0} mm feed, {}{low}{holes}",
         section.path.feed_mm,
-        clock(section.feed_ideal_s + section.dwell_s),
+        match section.estimated_s {
+            Some(seconds) => format!("about {}", clock(seconds)),
+            None => format!("at least {}", clock(section.feed_ideal_s + section.dwell_s)),
+        },
     );
 }
 

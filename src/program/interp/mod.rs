@@ -5,6 +5,7 @@ mod codes;
 mod cycles;
 mod frames;
 mod moves;
+mod restart;
 mod tally;
 mod tools;
 
@@ -16,6 +17,7 @@ use crate::program::finding::Rule;
 use crate::program::fold::Fold;
 use crate::program::interp::codes::Codes;
 use crate::program::interp::cycles::Sticky;
+use crate::program::interp::restart::Restart;
 use crate::program::interp::tally::Tally;
 use crate::program::lines::LONGEST_READ;
 use crate::program::lines::Line;
@@ -105,6 +107,7 @@ struct Machine<'a> {
     tally: Tally,
     sink: Option<&'a mut dyn Fold>,
     planner: Option<Planner>,
+    restart: Restart,
     mode: Mode,
     plane: Plane,
     is_absolute: bool,
@@ -170,6 +173,7 @@ impl<'a> Interp<'a> {
                 tally: Tally::default(),
                 sink,
                 planner,
+                restart: Restart::default(),
                 mode: Mode::None,
                 plane: Plane::Xy,
                 is_absolute: true,
@@ -275,6 +279,7 @@ impl<'a> Interp<'a> {
         );
         let flow = if self.block.has_words {
             self.machine.tally.blocks += 1;
+            self.machine.keep_restart(at);
             self.machine.block(&self.block, at)
         } else {
             Flow::Next
@@ -340,6 +345,7 @@ impl<'a> Interp<'a> {
         summary.units = machine.units_of_first_move.unwrap_or(machine.units);
         summary.final_machine_mm = machine_final;
         summary.final_program_mm = program_final;
+        summary.restart_points = std::mem::take(&mut machine.restart).points();
         summary.spindle_on_at_end = machine.turning != Turning::Stopped;
         summary.uncertain_from = machine.findings.uncertain_from();
         summary.findings = std::mem::take(&mut machine.findings).into_sorted();

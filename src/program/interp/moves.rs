@@ -152,6 +152,7 @@ impl Machine<'_> {
         };
         self.pos = target.pos;
         self.known = target.known;
+        self.restart.is_after_rapid = kind == Kind::Rapid;
         let state = CutState {
             tool: self.tool.or(self.pending_tool),
             h: self.h,

@@ -52,6 +52,11 @@ pub struct CutState {
 }
 
 impl Tally {
+    /// Highest start of a cut in this section, mm: where the program itself thinks that it is clear.
+    pub fn cut_from_mm(&self) -> Option<f64> {
+        self.current.extents.feed.axis(2).map(|(_, high)| high)
+    }
+
     /// Whether the section so far has moved anything.
     pub fn has_moved(&self) -> bool {
         let moves = self.current.moves;
