@@ -36,6 +36,28 @@ pub type SpecificForce = uom::si::f64::Pressure;
 /// Elastic modulus of a material, `E`.
 pub type Modulus = uom::si::f64::Pressure;
 
+/// Force for one unit of bending, `k`.
+pub type Stiffness = uom::si::f64::RadiantExposure;
+
+mod stiffness_unit {
+    unit! {
+        system: uom::si;
+        quantity: uom::si::radiant_exposure;
+
+        @newton_per_micrometre: 1.0e6; "N/µm", "newton per micrometre", "newtons per micrometre";
+    }
+}
+
+mod specific_energy_unit {
+    unit! {
+        system: uom::si;
+        quantity: uom::si::pressure;
+
+        @horsepower_minute_per_cubic_inch: 745.699_871_582_270_2 * 60.0 / 1.638_706_4e-5;
+            "hp min/in³", "horsepower minute per cubic inch", "horsepower minutes per cubic inch";
+    }
+}
+
 mod metre_per_minute_unit {
     unit! {
         system: uom::si;
@@ -207,3 +229,24 @@ unit!(
 );
 unit!(Time, uom::si::time::second, second, to_second, "seconds");
 unit!(Time, uom::si::time::minute, minute, to_minute, "minutes");
+unit!(
+    SpecificForce,
+    specific_energy_unit::horsepower_minute_per_cubic_inch,
+    hp_min_per_inch3,
+    to_hp_min_per_inch3,
+    "horsepower minutes per cubic inch"
+);
+unit!(
+    Modulus,
+    uom::si::pressure::gigapascal,
+    gigapascal,
+    to_gigapascal,
+    "gigapascals"
+);
+unit!(
+    Stiffness,
+    stiffness_unit::newton_per_micrometre,
+    n_per_um,
+    to_n_per_um,
+    "newtons per micrometre"
+);
