@@ -1,0 +1,188 @@
+//! The whole program without a terminal or a disk: keys in, the drawn screen out, time by hand.
+
+// Each test file uses a part of it.
+#![allow(dead_code)]
+
+use std::collections::VecDeque;
+
+use millside::app::effect::Effect;
+use millside::app::key::Key;
+use millside::app::message::JobSummary;
+use millside::app::message::Message;
+use millside::app::message::ProgramRead;
+use millside::app::model;
+use millside::app::model::DemoJob;
+use millside::app::model::Library;
+use millside::app::model::Look;
+use millside::app::model::Model;
+use millside::app::update::update;
+use millside::profile::demo;
+use millside::program::options::ReadOptions;
+use millside::program::read;
+use millside::session::Session;
+use millside::session::moment::Moment;
+use millside::session::state::State;
+use millside::ui;
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+
+use super::session::at;
+use super::session::shipped;
+
+/// The program on a desk.
+pub struct Desk {
+    /// The model.
+    pub model: Model,
+    /// Seconds since the beginning.
+    pub seconds: u64,
+    /// Records that were saved, newest last.
+    pub saved: Vec<State>,
+    /// Effects that nobody carries out here, in order.
+    pub other: Vec<Effect>,
+    /// Program files by path.
+    pub files: Vec<(String, String)>,
+    /// Jobs that the folder holds.
+    pub jobs: Vec<JobSummary>,
+}
+
+/// Shipped profiles and the demo job.
+pub fn library() -> Library {
+    let demo = demo::demo().expect("the demo loads");
+    let name = format!("built-in/{}", demo.program_name);
+    let program = read_text(&name, demo::PROGRAM_TEXT);
+    Library { demo: Some(DemoJob { demo, program }), ..shipped() }
+}
+
+fn read_text(file: &str, text: &str) -> ProgramRead {
+    let summary =
+        read::read(text.as_bytes(), &ReadOptions::default()).expect("memory can be read");
+    ProgramRead { file: file.to_owned(), summary }
+}
+
+impl Desk {
+    /// A desk with an empty folder and a window of this size, the jobs listed.
+    pub fn new(columns: u16, rows: u16) -> Self {
+        Self::with_look(columns, rows, Look { colour: true, ascii: false })
+    }
+
+    /// The same with another look.
+    pub fn with_look(columns: u16, rows: u16, look: Look) -> Self {
+        let model = model::new(library(), look, "~/sessions".into(), "0.0.0".into(), at(0, 0));
+        let mut desk = Self {
+            model,
+            seconds: 0,
+            saved: vec![],
+            other: vec![],
+            files: vec![],
+            jobs: vec![],
+        };
+        desk.send(Message::Resized(columns, rows));
+        desk.send(Message::JobsListed(Ok(vec![])));
+        desk
+    }
+
+    /// Now.
+    pub fn now(&self) -> Moment {
+        at(i64::try_from(self.seconds).expect("a small number"), self.seconds)
+    }
+
+    /// A message, and all that follows from it.
+    pub fn send(&mut self, message: Message) {
+        let mut queue = VecDeque::from(update(&mut self.model, message));
+        while let Some(effect) = queue.pop_front() {
+            if let Some(answer) = self.carry_out(effect) {
+                queue.extend(update(&mut self.model, answer));
+            }
+        }
+    }
+
+    fn carry_out(&mut self, effect: Effect) -> Option<Message> {
+        let at = self.now();
+        let file = |path: &str| {
+            self.files
+                .iter()
+                .find(|(name, _)| name == path)
+                .map(|(name, text)| read_text(name, text))
+                .ok_or_else(|| format!("could not read {path}: no such file"))
+        };
+        Some(match effect {
+            Effect::ListJobs => Message::JobsListed(Ok(self.jobs.clone())),
+            Effect::Create(state) => Message::Opened {
+                path: "plate.toml".to_owned(),
+                session: Box::new(Session::new(*state)),
+                read_only: false,
+                away: None,
+                at,
+            },
+            Effect::Save(state) => {
+                self.saved.push(*state);
+                Message::Saved(Ok(()))
+            }
+            Effect::ReadForNewJob(path) => Message::ReadForNewJob(file(&path), at),
+            Effect::ReadProgram { path, asked } => Message::ProgramRead(file(&path), asked, at),
+            other => {
+                self.other.push(other);
+                return None;
+            }
+        })
+    }
+
+    /// Time passes, as the loop tells it.
+    pub fn pass(&mut self, seconds: u64) {
+        self.seconds += seconds;
+        let now = self.now();
+        self.send(Message::Ticked(now));
+    }
+
+    /// Presses a key; a second passes before it.
+    pub fn key(&mut self, key: Key) {
+        self.pass(1);
+        let now = self.now();
+        self.send(Message::Pressed(key, now));
+    }
+
+    /// Presses keys: printed characters as they are, `\r` Enter, `\x1b` Escape.
+    pub fn keys(&mut self, keys: &str) {
+        for c in keys.chars() {
+            self.key(match c {
+                '\r' => Key::Enter,
+                '\x1b' => Key::Escape,
+                c => Key::Char(c),
+            });
+        }
+    }
+
+    /// The state of the open session.
+    pub fn state(&self) -> &State {
+        self.model.state().expect("a session is open")
+    }
+
+    /// Answers every open line of the page, as a person goes through it.
+    pub fn answer_lines(&mut self) -> usize {
+        let before = self.state().answers.len();
+        for _ in 0..40 {
+            let count = self.state().answers.len();
+            let row = millside::app::page::rows(&self.model);
+            let chosen = millside::app::row::chosen(&row, self.model.cursor).cloned();
+            match chosen {
+                Some(millside::app::row::Row::Line(_, line))
+                    if line.state != millside::session::gate::LineState::Answered =>
+                {
+                    self.keys("1");
+                    assert!(self.state().answers.len() > count, "{}\n{}", line.id, self.screen());
+                }
+                _ => break,
+            }
+        }
+        self.state().answers.len() - before
+    }
+
+    /// The screen, drawn.
+    pub fn screen(&self) -> String {
+        let (columns, rows) = self.model.size;
+        let mut terminal =
+            Terminal::new(TestBackend::new(columns, rows)).expect("a screen of memory");
+        terminal.draw(|frame| ui::view(&self.model, frame)).expect("memory can be drawn on");
+        terminal.backend().to_string().replace('"', "")
+    }
+}

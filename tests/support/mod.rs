@@ -1,0 +1,4 @@
+//! What several test files share.
+
+pub mod desk;
+pub mod session;

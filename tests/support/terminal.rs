@@ -1,0 +1,239 @@
+//! The real program in a pseudo-terminal: keys in, the screen as text out.
+
+// Each test file uses a part of it.
+#![allow(dead_code)]
+
+use std::io::Read;
+use std::io::Write;
+use std::num::NonZeroU16;
+use std::path::Path;
+use std::sync::mpsc::Receiver;
+use std::sync::mpsc::RecvTimeoutError;
+use std::sync::mpsc::channel;
+use std::thread;
+use std::time::Duration;
+use std::time::Instant;
+
+use portable_pty::Child;
+use portable_pty::CommandBuilder;
+use portable_pty::MasterPty;
+use portable_pty::PtySize;
+use portable_pty::native_pty_system;
+
+/// A condition that the screen must meet within this time.
+const DEADLINE: Duration = Duration::from_secs(20);
+
+/// The program, running.
+pub struct Terminal {
+    child: Box<dyn Child + Send + Sync>,
+    master: Box<dyn MasterPty + Send>,
+    writer: Box<dyn Write + Send>,
+    bytes: Receiver<Vec<u8>>,
+    parser: vt100::Parser,
+    raw: Vec<u8>,
+}
+
+fn size(columns: u16, rows: u16) -> PtySize {
+    PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 }
+}
+
+fn non_zero(n: u16) -> NonZeroU16 {
+    NonZeroU16::new(n).expect("a window has rows and columns")
+}
+
+impl Terminal {
+    /// Starts the program with these arguments; its data folder is `home`.
+    pub fn start(home: &Path, arguments: &[&str], columns: u16, rows: u16) -> Self {
+        Self::start_with(home, arguments, columns, rows, &[])
+    }
+
+    /// The same with more of the environment.
+    pub fn start_with(
+        home: &Path,
+        arguments: &[&str],
+        columns: u16,
+        rows: u16,
+        environment: &[(&str, &str)],
+    ) -> Self {
+        let pair = native_pty_system().openpty(size(columns, rows)).expect("a pseudo-terminal");
+        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_millside"));
+        command.args(arguments);
+        command.cwd(home);
+        for (name, value) in [
+            ("HOME", home.to_str().expect("a plain path")),
+            ("XDG_DATA_HOME", home.to_str().expect("a plain path")),
+            ("TERM", "xterm-256color"),
+            ("LANG", "C.UTF-8"),
+            ("LC_ALL", "C.UTF-8"),
+        ] {
+            command.env(name, value);
+        }
+        command.env_remove("NO_COLOR");
+        for (name, value) in environment {
+            command.env(name, value);
+        }
+        let child = pair.slave.spawn_command(command).expect("the program starts");
+        drop(pair.slave);
+        let mut reader = pair.master.try_clone_reader().expect("a reader");
+        let writer = pair.master.take_writer().expect("a writer");
+        let (sender, bytes) = channel();
+        thread::spawn(move || {
+            let mut buffer = [0; 8192];
+            while let Ok(read) = reader.read(&mut buffer) {
+                if read == 0 || sender.send(buffer[..read].to_vec()).is_err() {
+                    break;
+                }
+            }
+        });
+        let parser = vt100::Parser::new(non_zero(rows), non_zero(columns), 0);
+        Self { child, master: pair.master, writer, bytes, parser, raw: vec![] }
+    }
+
+    /// The screen as text.
+    pub fn screen(&self) -> String {
+        self.parser.screen().contents()
+    }
+
+    /// Every byte that the program sent so far.
+    pub fn raw(&self) -> &[u8] {
+        &self.raw
+    }
+
+    /// Whether the program is on the alternate screen.
+    pub fn is_full_screen(&self) -> bool {
+        self.parser.screen().alternate_screen()
+    }
+
+    /// Whether a cell with this text has a colour of its own.
+    pub fn has_colour(&self) -> bool {
+        let (rows, columns) = self.parser.screen().size();
+        (0..rows).any(|row| {
+            (0..columns).any(|column| {
+                self.parser.screen().cell(row, column).is_some_and(|cell| {
+                    cell.fgcolor() != vt100::Color::Default
+                        || cell.bgcolor() != vt100::Color::Default
+                })
+            })
+        })
+    }
+
+    fn take(&mut self, wait: Duration) -> bool {
+        match self.bytes.recv_timeout(wait) {
+            Ok(bytes) => {
+                self.parser.process(&bytes);
+                self.raw.extend(bytes);
+                true
+            }
+            Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected) => false,
+        }
+    }
+
+    /// Waits until the screen meets a condition; shows the screen when it never does.
+    pub fn wait_for(&mut self, what: &str, is_met: impl Fn(&str) -> bool) {
+        let end = Instant::now() + DEADLINE;
+        while !is_met(&self.screen()) {
+            if Instant::now() > end {
+                panic!("never saw {what}; the screen is:\n{}", self.screen());
+            }
+            self.take(Duration::from_millis(50));
+        }
+    }
+
+    /// Waits until the screen holds these words.
+    pub fn see(&mut self, words: &str) {
+        self.wait_for(words, |screen| screen.contains(words));
+    }
+
+    /// Sends raw bytes.
+    pub fn send(&mut self, bytes: &str) {
+        self.writer.write_all(bytes.as_bytes()).expect("the program reads");
+        self.writer.flush().expect("the program reads");
+    }
+
+    /// Presses a key and waits until the screen has settled.
+    pub fn press(&mut self, key: &str) {
+        self.send(key);
+        self.settle();
+    }
+
+    /// Types a text and Enter.
+    pub fn enter(&mut self, text: &str) {
+        self.send(text);
+        self.press("\r");
+    }
+
+    /// Takes in what the program sends until it has been quiet for a moment.
+    pub fn settle(&mut self) {
+        let end = Instant::now() + Duration::from_secs(2);
+        let mut seen = false;
+        while Instant::now() < end {
+            let wait = if seen { 40 } else { 150 };
+            if self.take(Duration::from_millis(wait)) {
+                seen = true;
+            } else {
+                break;
+            }
+        }
+    }
+
+    /// Changes the size of the window.
+    pub fn resize(&mut self, columns: u16, rows: u16) {
+        self.master.resize(size(columns, rows)).expect("the window is resized");
+        self.parser.screen_mut().set_size(non_zero(rows), non_zero(columns));
+        self.settle();
+    }
+
+    /// The row that the cursor of the list is on.
+    pub fn chosen(&self) -> String {
+        let screen = self.screen();
+        screen
+            .lines()
+            .find(|line| line.starts_with('>') || line.starts_with(" >"))
+            .unwrap_or_default()
+            .to_owned()
+    }
+
+    /// Answers every open line of the page with `1`, each after it was on show long enough.
+    /// Gives how many it answered.
+    pub fn answer_lines(&mut self) -> usize {
+        let mut answered = 0;
+        for _ in 0..30 {
+            let row = self.chosen();
+            let is_open = row.starts_with(">[ ]") || row.starts_with(">[!]");
+            if !is_open {
+                break;
+            }
+            thread::sleep(Duration::from_millis(750));
+            self.press("1");
+            if self.chosen() != row {
+                answered += 1;
+            } else {
+                panic!("the line did not take its answer: {row}\n{}", self.screen());
+            }
+        }
+        answered
+    }
+
+    /// Waits for the program's end and gives its exit code.
+    pub fn end(mut self) -> u32 {
+        let end = Instant::now() + DEADLINE;
+        loop {
+            self.take(Duration::from_millis(20));
+            if let Some(status) = self.child.try_wait().expect("the program can be asked") {
+                while self.take(Duration::from_millis(50)) {}
+                return status.exit_code();
+            }
+            assert!(Instant::now() < end, "it does not end; the screen is:\n{}", self.screen());
+        }
+    }
+
+    /// Ends the program as a power cut would.
+    pub fn kill(mut self) {
+        self.child.kill().expect("the program can be killed");
+        let end = Instant::now() + DEADLINE;
+        while self.child.try_wait().expect("the program can be asked").is_none() {
+            assert!(Instant::now() < end, "it does not die");
+            thread::sleep(Duration::from_millis(10));
+        }
+    }
+}
