@@ -93,6 +93,8 @@ pub enum Act {
     LetGo,
     /// Go on to this setup.
     EnterSetup(usize),
-    /// Close the session, this much of the job is left.
+    /// Close the session.
     WrapUp,
+    /// Go on with what is left of the job, in a session of its own.
+    NextSession,
 }

@@ -23,6 +23,7 @@ use crate::job::material::Material;
 use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
 use crate::job::operation::ProgramPart;
+use crate::job::operation::Progress;
 use crate::job::stock::Under;
 use crate::job::template;
 use crate::job::template::Template;
@@ -116,6 +117,63 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
                 .expect("reading a program is never refused")
         }
     }
+}
+
+/// The next session of a job: what is left to do, and nothing of it taken as known.
+///
+/// Sizes, holding and zeros come along as they were stated; every fact is open again.
+pub fn next_session(before: &State, version: String, at: Moment) -> Session {
+    let setups: Vec<Setup> = before
+        .setups
+        .iter()
+        .filter(|setup| {
+            setup
+                .operations
+                .iter()
+                .any(|operation| !operation.progress.is_done())
+        })
+        .map(|setup| Setup {
+            operations: setup
+                .operations
+                .iter()
+                .filter(|operation| !operation.progress.is_done())
+                .map(|operation| Operation {
+                    progress: Progress::Planned,
+                    outcome: None,
+                    ..operation.clone()
+                })
+                .collect(),
+            raised: None,
+            air_left_out: None,
+            let_go: None,
+            ..setup.clone()
+        })
+        .collect();
+    let mut state = before.clone();
+    state.head = Head {
+        session_id: name_of(&before.head.title, at),
+        begun: at.wall,
+        version,
+        ..before.head.clone()
+    };
+    state.setups = setups;
+    state.setup = 0;
+    state.operation = 0;
+    state.step = Step::Program;
+    state.in_spindle = None;
+    state.facts.clear();
+    state.answers.clear();
+    state.list_is_full = true;
+    state.hands_were_in = false;
+    state.clocks.clear();
+    state.log.clear();
+    state.stops.clear();
+    state.notes.clear();
+    state.return_tests.clear();
+    state.gap = None;
+    state.last_seen = at;
+    state.wrap_up = None;
+    Session::begin(state, at)
 }
 
 /// A name that no other session has: date, time and a digest of what is being made.

@@ -181,6 +181,17 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             more.extend(recheck(model, at));
             more
         }
+        Act::NextSession => match model.state() {
+            Some(state) => {
+                let next = begin::next_session(state, model.version.clone(), at);
+                model.drafts_for_new.clear();
+                vec![
+                    Effect::Close,
+                    Effect::Create(Box::new(next.state().clone())),
+                ]
+            }
+            None => vec![],
+        },
         Act::WrapUp => {
             model.overlay = Some(Overlay::Sure(Sure::WrapUp));
             vec![]

@@ -267,6 +267,16 @@ fn edited_field(
             lines.push(Line::from(format!("       {part}")));
         }
     }
+    if takes == Takes::Point {
+        // The keypad is the blank seen from above.
+        for (keys, height) in [
+            ("7 8 9   back", "+ top"),
+            ("4 5 6", "* middle"),
+            ("1 2 3   front", "- bottom"),
+        ] {
+            lines.push(Line::from(format!("       {keys:<20}{height}")));
+        }
+    }
     let error = match (&editing.error, &understood) {
         (Some(error), _) => Some(error.clone()),
         (None, Err(why)) if !editing.input.text().trim().is_empty() => Some(why.clone()),

@@ -50,24 +50,42 @@ pub fn library() -> Library {
     let demo = demo::demo().expect("the demo loads");
     let name = format!("built-in/{}", demo.program_name);
     let program = read_text(&name, demo::PROGRAM_TEXT);
-    Library { demo: Some(DemoJob { demo, program }), ..shipped() }
+    Library {
+        demo: Some(DemoJob { demo, program }),
+        ..shipped()
+    }
 }
 
 fn read_text(file: &str, text: &str) -> ProgramRead {
-    let summary =
-        read::read(text.as_bytes(), &ReadOptions::default()).expect("memory can be read");
-    ProgramRead { file: file.to_owned(), summary }
+    let summary = read::read(text.as_bytes(), &ReadOptions::default()).expect("memory can be read");
+    ProgramRead {
+        file: file.to_owned(),
+        summary,
+    }
 }
 
 impl Desk {
     /// A desk with an empty folder and a window of this size, the jobs listed.
     pub fn new(columns: u16, rows: u16) -> Self {
-        Self::with_look(columns, rows, Look { colour: true, ascii: false })
+        Self::with_look(
+            columns,
+            rows,
+            Look {
+                colour: true,
+                ascii: false,
+            },
+        )
     }
 
     /// The same with another look.
     pub fn with_look(columns: u16, rows: u16, look: Look) -> Self {
-        let model = model::new(library(), look, "~/sessions".into(), "0.0.0".into(), at(0, 0));
+        let model = model::new(
+            library(),
+            look,
+            "~/sessions".into(),
+            "0.0.0".into(),
+            at(0, 0),
+        );
         let mut desk = Self {
             model,
             seconds: 0,
@@ -83,7 +101,10 @@ impl Desk {
 
     /// Now.
     pub fn now(&self) -> Moment {
-        at(i64::try_from(self.seconds).expect("a small number"), self.seconds)
+        at(
+            i64::try_from(self.seconds).expect("a small number"),
+            self.seconds,
+        )
     }
 
     /// A message, and all that follows from it.
@@ -169,7 +190,12 @@ impl Desk {
                     if line.state != millside::session::gate::LineState::Answered =>
                 {
                     self.keys("1");
-                    assert!(self.state().answers.len() > count, "{}\n{}", line.id, self.screen());
+                    assert!(
+                        self.state().answers.len() > count,
+                        "{}\n{}",
+                        line.id,
+                        self.screen()
+                    );
                 }
                 _ => break,
             }
@@ -182,7 +208,9 @@ impl Desk {
         let (columns, rows) = self.model.size;
         let mut terminal =
             Terminal::new(TestBackend::new(columns, rows)).expect("a screen of memory");
-        terminal.draw(|frame| ui::view(&self.model, frame)).expect("memory can be drawn on");
+        terminal
+            .draw(|frame| ui::view(&self.model, frame))
+            .expect("memory can be drawn on");
         terminal.backend().to_string().replace('"', "")
     }
 }

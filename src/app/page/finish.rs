@@ -93,6 +93,8 @@ pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
             text: "let the part go: this ends X, Y and Z".to_owned(),
             mark: Mark::Open,
         });
+        rows.push(Row::Gap);
+        rows.extend(close_rows(model, state));
         return rows;
     }
     rows.push(Row::Head("HOW IT WENT".to_owned()));
@@ -120,6 +122,24 @@ pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
         });
     }
     rows.push(Row::Gap);
+    rows.extend(close_rows(model, state));
+    rows
+}
+
+/// What is neither finished nor left out, over all setups.
+fn open_operations(state: &State) -> Vec<&str> {
+    state
+        .setups
+        .iter()
+        .flat_map(|setup| &setup.operations)
+        .filter(|operation| !operation.progress.is_done())
+        .map(|operation| operation.title.as_str())
+        .collect()
+}
+
+/// What was learned, and closing the session; the part may stay held for the next one.
+fn close_rows(model: &Model, state: &State) -> Vec<Row> {
+    let mut rows = vec![];
     rows.push(field_row(
         model,
         Field::Learned,
@@ -128,6 +148,17 @@ pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
             .as_ref()
             .map(|wrap_up| wrap_up.learned.clone()),
     ));
+    if state.wrap_up.is_some() {
+        let left = open_operations(state);
+        if !left.is_empty() {
+            rows.push(Row::Text(format!("Left to do: {}.", left.join(", "))));
+            rows.push(Row::Do {
+                act: Act::NextSession,
+                text: "go on with what is left, in a new session".to_owned(),
+                mark: Mark::Open,
+            });
+        }
+    }
     let (text, mark) = match &state.wrap_up {
         Some(wrap_up) => (
             format!("closed at {}", wrap_up.at.format("%H:%M")),

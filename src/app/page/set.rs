@@ -74,7 +74,14 @@ pub(in crate::app) fn stock(model: &Model, state: &State) -> Vec<Row> {
             }
         }
     }
-    let keep = keep_row(model, &rows, Field::StockX, "as measured: take these");
+    let stock_waits = held.is_some() && !state.fact(FactKind::Stock).is_good();
+    let keep = keep_row(
+        model,
+        &rows,
+        Field::StockX,
+        stock_waits,
+        "as measured: take these",
+    );
     rows.extend(keep);
     rows
 }
@@ -111,7 +118,13 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
         });
         rows.push(field_row(model, Field::KeepOut(place), text));
     }
-    let keep = keep_row(model, &rows, Field::HeldBy, "held like this: take these");
+    let keep = keep_row(
+        model,
+        &rows,
+        Field::HeldBy,
+        false,
+        "held like this: take these",
+    );
     rows.extend(keep);
     rows.push(Row::Text(
         "A keep-out: from the left front bottom of the blank, X Y to X Y, height.".to_owned(),
@@ -170,6 +183,7 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
         model,
         &rows,
         Field::ZeroPoint,
+        false,
         "zero lies there: take these",
     );
     rows.extend(keep);
@@ -299,6 +313,7 @@ pub(in crate::app) fn z(model: &Model, state: &State) -> Vec<Row> {
         model,
         &rows,
         Field::Surface,
+        false,
         "set to it like this: take these",
     );
     rows.extend(keep);
@@ -360,11 +375,11 @@ fn act_row(state: &State, kind: FactKind, act: Act, text: &str) -> Row {
 }
 
 /// Takes a form as it stands, when something in it is filled in and not taken yet.
-fn keep_row(model: &Model, rows: &[Row], form: Field, text: &str) -> Option<Row> {
-    let waits = rows
+fn keep_row(model: &Model, rows: &[Row], form: Field, waits: bool, text: &str) -> Option<Row> {
+    let is_drafted = rows
         .iter()
         .any(|row| matches!(row, Row::Field { field, .. } if model.drafts.contains_key(field)));
-    waits.then(|| Row::Do {
+    (is_drafted || waits).then(|| Row::Do {
         act: Act::TakeForm(form),
         text: text.to_owned(),
         mark: Mark::Open,

@@ -1,0 +1,287 @@
+//! Jobs by keys alone, without a terminal: what a key does, from the list of jobs to a closed session.
+
+mod support;
+
+use millside::app::key::Key;
+use millside::app::model::Screen;
+use millside::session::fact::FactKind;
+use millside::session::state::Step;
+
+use support::desk::Desk;
+
+fn demo(columns: u16, rows: u16) -> Desk {
+    let mut desk = Desk::new(columns, rows);
+    desk.keys("\r\r");
+    assert_eq!(desk.model.screen, Screen::Session, "{}", desk.screen());
+    desk
+}
+
+fn to_step(desk: &mut Desk, step: Step) {
+    for _ in 0..20 {
+        if desk.state().step == step {
+            return;
+        }
+        let now = Step::RAIL.iter().position(|s| *s == desk.state().step);
+        let wanted = Step::RAIL.iter().position(|s| *s == step);
+        desk.keys(if now < wanted { "6" } else { "4" });
+    }
+    panic!("never came to {}", step.word());
+}
+
+/// Up to XY: stock, hold with its lists, zero.
+fn hold_and_zero(desk: &mut Desk) {
+    to_step(desk, Step::Stock);
+    desk.keys("\r");
+    assert!(
+        desk.state().fact(FactKind::Stock).is_good(),
+        "{}",
+        desk.screen()
+    );
+    to_step(desk, Step::Hold);
+    desk.answer_lines();
+    desk.keys("\r");
+    assert!(
+        desk.state().current_setup().holding.is_some(),
+        "{}",
+        desk.screen()
+    );
+    desk.answer_lines();
+    assert!(
+        desk.state().fact(FactKind::Position).is_good(),
+        "{}",
+        desk.screen()
+    );
+    to_step(desk, Step::Xy);
+    desk.keys("\r\r");
+    assert!(
+        desk.state().fact(FactKind::XyZero).is_good(),
+        "{}",
+        desk.screen()
+    );
+}
+
+/// Tool and Z of the operation in work.
+fn tool_and_z(desk: &mut Desk, reading: &str) {
+    to_step(desk, Step::Tool);
+    desk.answer_lines();
+    desk.keys("\r");
+    desk.answer_lines();
+    assert!(
+        desk.state().fact(FactKind::ToolIn).is_good(),
+        "{}",
+        desk.screen()
+    );
+    to_step(desk, Step::Z);
+    if desk.state().current_setup().z_reference.is_none() {
+        desk.keys("\r");
+    }
+    desk.keys("\r");
+    desk.keys(reading);
+    desk.keys("\r");
+    assert!(
+        desk.state().fact(FactKind::ToolLength).is_good(),
+        "{}",
+        desk.screen()
+    );
+}
+
+#[test]
+fn the_demo_is_set_up_with_few_keys() {
+    let mut desk = demo(80, 24);
+    hold_and_zero(&mut desk);
+    tool_and_z(&mut desk, "-11.9");
+}
+
+#[test]
+fn a_wrong_value_says_why_beside_the_field_and_keeps_what_was_typed() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Stock);
+    // Up to the first field, then something that is no length.
+    for _ in 0..20 {
+        desk.key(Key::Up);
+    }
+    desk.keys("\r12 furlongs\r");
+    let screen = desk.screen();
+    assert!(screen.contains("12 furlongs"), "{screen}");
+    assert!(screen.contains("furlongs is not one of"), "{screen}");
+    desk.keys("\x1b");
+    assert!(!desk.screen().contains("furlongs"));
+}
+
+#[test]
+fn the_key_that_moves_never_answers() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Hold);
+    let before = desk.state().clone();
+    for keys in ["8", "2", "8", "2", "2", "2", "8"] {
+        for _ in 0..20 {
+            desk.keys(keys);
+        }
+    }
+    assert_eq!(desk.state().answers, before.answers);
+    assert_eq!(desk.state().facts, before.facts);
+}
+
+#[test]
+fn fifty_presses_in_a_moment_change_one_line_at_most() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Hold);
+    desk.pass(2);
+    let now = desk.now();
+    for _ in 0..50 {
+        desk.send(millside::app::message::Message::Pressed(
+            Key::Char('1'),
+            now,
+        ));
+    }
+    assert_eq!(desk.state().answers.len(), 1);
+}
+
+#[test]
+fn not_so_asks_what_is_wrong_and_shows_it() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Hold);
+    desk.keys("3");
+    assert!(
+        desk.screen().contains("NOT SO: what is wrong?"),
+        "{}",
+        desk.screen()
+    );
+    desk.keys("\r");
+    assert!(
+        desk.screen().contains("write something"),
+        "{}",
+        desk.screen()
+    );
+    desk.keys("glasses are scratched\r");
+    assert!(
+        desk.screen().contains("Not so: glasses are scratched"),
+        "{}",
+        desk.screen()
+    );
+}
+
+#[test]
+fn the_last_answer_can_be_taken_back() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Hold);
+    let before = desk.state().answers.clone();
+    desk.keys("1");
+    assert_eq!(desk.state().answers.len(), before.len() + 1);
+    desk.keys("u");
+    assert_eq!(desk.state().answers, before);
+    assert_eq!(desk.state().step, Step::Hold);
+}
+
+#[test]
+fn every_answer_is_saved() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Hold);
+    let before = desk.saved.len();
+    desk.keys("1");
+    assert_eq!(desk.saved.len(), before + 1);
+    assert_eq!(desk.saved.last().map(|state| state.answers.len()), Some(1));
+}
+
+#[test]
+fn a_job_from_a_program_file_makes_an_operation_of_each_section() {
+    let mut desk = Desk::new(80, 24);
+    let text = "G21 G90 G54\nT1 M6\n(POCKET)\nS9000 M3\nG0 X0 Y0 Z5\nG1 Z-0.5 F200\nX20 F600\nG0 Z5\n\
+                T2 M6\n(DRILL TWO)\nS3000 M3\nG81 X5 Y5 Z-12 R2 F100\nX15\nG80\nM30\n";
+    desk.files.push(("plate.nc".to_owned(), text.to_owned()));
+    desk.keys("2\r\rplate.nc\r");
+    assert!(desk.screen().contains("section 2"), "{}", desk.screen());
+    for _ in 0..9 {
+        desk.key(Key::Down);
+    }
+    desk.keys("\r");
+    assert_eq!(desk.model.screen, Screen::Session, "{}", desk.screen());
+    let titles: Vec<&str> = desk
+        .state()
+        .current_setup()
+        .operations
+        .iter()
+        .map(|o| o.title.as_str())
+        .collect();
+    assert_eq!(titles, ["POCKET", "DRILL TWO"]);
+    assert_eq!(desk.state().head.title, "plate");
+}
+
+#[test]
+fn a_program_file_that_is_not_there_is_said_and_nothing_is_lost() {
+    let mut desk = Desk::new(80, 24);
+    desk.keys("2\r\rnowhere.nc\r");
+    let screen = desk.screen();
+    assert!(
+        screen.contains("no such file") && screen.contains("nowhere.nc"),
+        "{screen}"
+    );
+}
+
+#[test]
+fn each_template_gives_a_job_that_opens() {
+    let count = support::desk::library().templates.len();
+    for template in 0..count {
+        let mut desk = Desk::new(80, 24);
+        desk.keys("22\r");
+        for _ in 0..template {
+            desk.keys("\r");
+        }
+        // Title, then the last row begins.
+        desk.keys("2\rstar plate\r");
+        for _ in 0..6 {
+            desk.key(Key::Down);
+        }
+        desk.keys("\r");
+        assert_eq!(desk.model.screen, Screen::Session, "{}", desk.screen());
+        assert!(!desk.state().current_setup().operations.is_empty());
+    }
+}
+
+#[test]
+fn a_program_that_is_posted_again_is_noticed_read_and_checked() {
+    let mut desk = Desk::new(80, 24);
+    let text = |depth: f64| {
+        format!("G21 G90\nT1 M6\nS9000 M3\nG0 X0 Y0 Z5\nG1 Z-{depth} F200\nX20 F600\nM30\n")
+    };
+    desk.files.push(("plate.nc".to_owned(), text(0.5)));
+    desk.keys("2\r\rplate.nc\r");
+    for _ in 0..9 {
+        desk.key(Key::Down);
+    }
+    desk.keys("\r");
+    let before = desk
+        .state()
+        .current_setup()
+        .program
+        .clone()
+        .expect("a program");
+    desk.files[0].1 = text(0.7);
+    desk.pass(3);
+    let after = desk
+        .state()
+        .current_setup()
+        .program
+        .clone()
+        .expect("a program");
+    assert_ne!(before.sha256, after.sha256);
+    assert!(
+        desk.screen().contains("the program changed"),
+        "{}",
+        desk.screen()
+    );
+}
+
+#[test]
+fn the_emergency_card_is_one_key_away_and_has_four_lines() {
+    let mut desk = demo(80, 24);
+    for step in Step::RAIL {
+        to_step(&mut desk, step);
+        desk.keys(".");
+        let screen = desk.screen();
+        for line in ["1  Emergency stop", "2  Step back", "3  ", "4  Hurt"] {
+            assert!(screen.contains(line), "{}: {screen}", step.word());
+        }
+        desk.keys("x");
+    }
+}
