@@ -140,6 +140,8 @@ fn list_rows(state: &State, kind: ListKind) -> Vec<Row> {
 /// How a step of the rail stands, for its sign.
 pub fn step_mark(state: &State, step: Step) -> Mark {
     use crate::session::fact::FactKind;
+    // Without switches the position comes with the zero.
+    let has_home = state.machine.control.has_home_switches.value;
     let of = |kinds: &[FactKind]| {
         let states: Vec<_> = kinds.iter().map(|kind| state.fact(*kind)).collect();
         if states.iter().any(|fact| fact.word() == "redo") {
@@ -154,7 +156,12 @@ pub fn step_mark(state: &State, step: Step) -> Mark {
         Step::Program => of(&[FactKind::Program]),
         Step::Stock => of(&[FactKind::Stock]),
         Step::Hold => {
-            let facts = of(&[FactKind::ViceTrue, FactKind::Position]);
+            let needed = gate::needs(state);
+            let kinds: Vec<FactKind> = [FactKind::ViceTrue, FactKind::Position]
+                .into_iter()
+                .filter(|kind| needed.contains(kind) && (*kind != FactKind::Position || has_home))
+                .collect();
+            let facts = of(&kinds);
             let held = state.fact(FactKind::Held);
             let open = gate::list(state, ListKind::Power).open()
                 + gate::list(state, ListKind::Setup).open();

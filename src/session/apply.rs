@@ -330,21 +330,32 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
 fn require_position(state: &State) -> Step {
     if state.fact(FactKind::Position).is_good() {
         Ok(())
-    } else {
+    } else if state.machine.control.has_home_switches.value {
         Err(Refusal::because(
             "the machine must know its position first: home it and answer that line at hold",
+        ))
+    } else {
+        Err(Refusal::because(
+            "set X and Y first: this machine knows its position from them",
         ))
     }
 }
 
 fn xy_set(state: &mut State, at: Moment) -> Step {
-    require_position(state)?;
+    if state.machine.control.has_home_switches.value {
+        require_position(state)?;
+    }
     let Some(zero) = &state.current_setup().zero else {
         return Err(Refusal::because(
             "say first which point of the blank is zero",
         ));
     };
     let value = Some(format!("{} by {}", zero.point, zero.found_by.word()));
+    if !state.machine.control.has_home_switches.value {
+        // Without switches the position is what the motors have kept since the zero was set.
+        let since = Some("from the zero".to_owned());
+        facts::good(state, FactKind::Position, SaidBy::Computed, since, at);
+    }
     facts::good(state, FactKind::XyZero, SaidBy::Measured, value, at);
     Ok(())
 }

@@ -11,6 +11,8 @@ use crate::job::caution::Phase as Pause;
 use crate::job::conditions;
 use crate::job::conditions::Conditions;
 use crate::job::conditions::Key;
+use crate::job::holding::HeldBy;
+use crate::job::operation::OperationKind;
 use crate::job::typed::plain;
 use crate::session::event::Answer;
 use crate::session::fact::FactKind;
@@ -75,8 +77,11 @@ const ONCE: &[&str] = &[
 /// Its numbers are asked one by one, as length and recipe.
 const ASKED_AS_FACTS: &[&str] = &["recheck-new-tool"];
 
+/// After a pause the feed can go on into metal with a dead spindle.
+const FULL_SPEED: &str = "spindle-before-feed";
+
 /// Asked again after hands were in: a pause for chips or a gauge.
-pub const HANDS_LINES: &[&str] = &["hands-bare-out", "spindle-before-feed"];
+pub const HANDS_LINES: &[&str] = &["hands-bare-out", FULL_SPEED];
 
 /// Lines that are a caution and a fact at once: the person answers both with one look.
 const FACT_OF_CAUTION: &[(&str, FactKind)] = &[
@@ -355,16 +360,22 @@ pub fn list(state: &State, kind: ListKind) -> List {
                     .into_iter()
                     .filter(|c| ONCE.contains(&c.id.as_str())),
             );
-            (
-                asked,
-                vec![fact_line(
-                    state,
-                    kind,
-                    FactKind::ViceTrue,
-                    Way::Press,
-                    "TRUE",
-                )],
-            )
+            {
+                if !has_home(state) {
+                    asked.retain(|caution| caution.id != "clear-to-home");
+                }
+                let mut facts = vec![];
+                if needs(state).contains(&FactKind::ViceTrue) {
+                    facts.push(fact_line(
+                        state,
+                        kind,
+                        FactKind::ViceTrue,
+                        Way::Press,
+                        "TRUE",
+                    ));
+                }
+                (asked, facts)
+            }
         }
         ListKind::Start => {
             first = entered_facts(state);
@@ -398,6 +409,12 @@ fn start_cautions<'a>(
     let Some(operation) = state.current_operation() else {
         return vec![];
     };
+    if operation.kind == OperationKind::ClampSwap {
+        return pick(Pause::Setup)
+            .into_iter()
+            .filter(|c| c.id == "clamps-clear")
+            .collect();
+    }
     if !operation.kind.is_cut() {
         return pick(Pause::Measuring);
     }
@@ -415,6 +432,10 @@ fn start_cautions<'a>(
     let is_full = state.list_is_full;
     let recipe_open = !state.fact(FactKind::Recipe).is_good() || was_answered("match-tool-program");
     asked.extend(pick(Pause::BeforeStart).into_iter().filter(|caution| {
+        if caution.id == FULL_SPEED {
+            // Asked where the feed can go on into metal: after hands were in.
+            return state.hands_were_in;
+        }
         is_full
             || caution.repeat
             || was_answered(&caution.id)
@@ -457,12 +478,31 @@ fn unmeasured(state: &State) -> Vec<Line> {
         .collect()
 }
 
+/// Whether the machine finds its position by itself.
+fn has_home(state: &State) -> bool {
+    state.machine.control.has_home_switches.value
+}
+
 /// The facts that the operation in work needs.
-pub fn needs(state: &State) -> &'static [FactKind] {
-    match state.current_operation() {
-        Some(operation) if operation.kind.is_cut() => &FactKind::ALL,
-        _ => &[],
+///
+/// Whether something runs true matters where a vice or a fence holds the part.
+pub fn needs(state: &State) -> Vec<FactKind> {
+    if !state
+        .current_operation()
+        .is_some_and(|operation| operation.kind.is_cut())
+    {
+        return vec![];
     }
+    let by = state
+        .current_setup()
+        .holding
+        .as_ref()
+        .map(|holding| holding.by);
+    let must_run_true = matches!(by, None | Some(HeldBy::Vice | HeldBy::Dowels));
+    FactKind::ALL
+        .into_iter()
+        .filter(|kind| must_run_true || *kind != FactKind::ViceTrue)
+        .collect()
 }
 
 /// All that keeps the clock of the operation in work from being turned to cutting.
@@ -524,9 +564,9 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
         say(Step::Cut, "no cautions are loaded".to_owned());
     }
     for kind in needs(state) {
-        let is_listed = start.lines.iter().any(|line| line.fact == Some(*kind));
-        if !state.fact(*kind).is_good() && !is_listed {
-            say(step_of(*kind), kind.statement().to_owned());
+        let is_listed = start.lines.iter().any(|line| line.fact == Some(kind));
+        if !state.fact(kind).is_good() && !is_listed {
+            say(step_of(kind), kind.statement().to_owned());
         }
     }
     all

@@ -172,10 +172,11 @@ pub(in crate::session) fn reopened(state: &mut State, alive_s: f64, away_s: f64,
         if phase == Phase::Cutting {
             clock.turn(Phase::Waiting, at);
         }
-        if away_s > 0.0 {
+        let before = state.gap.map_or(0.0, |(gap, _)| gap.seconds);
+        if away_s + before > 0.0 {
             state.gap = Some((
                 Gap {
-                    seconds: away_s,
+                    seconds: away_s + before,
                     noticed: at,
                 },
                 phase,
