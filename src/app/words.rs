@@ -84,3 +84,15 @@ pub fn program(summary: &Summary) -> Vec<String> {
     }
     lines
 }
+
+/// What a program does, in two lines.
+pub fn program_short(summary: &Summary) -> Vec<String> {
+    let mut lines: Vec<String> = program(summary).into_iter().take(1).collect();
+    let seconds = summary.times.feed_ideal_s + summary.times.dwell_s;
+    lines.push(format!(
+        "{} sections, at least {}",
+        summary.sections.len(),
+        time(seconds)
+    ));
+    lines
+}

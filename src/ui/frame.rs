@@ -34,13 +34,13 @@ pub fn list_header(model: &Model, style: &Style, width: u16) -> Vec<Line<'static
     };
     vec![
         ends(title, &clock, width, style),
-        Line::from(plain::cut(&format!(" {words}"), usize::from(width))),
+        Line::from(style.cut(&format!(" {words}"), usize::from(width))),
     ]
 }
 
 fn ends(left: &str, right: &str, width: u16, style: &Style) -> Line<'static> {
     let room = usize::from(width).saturating_sub(plain::width(right) + 2);
-    let left = plain::pad(&plain::cut(&format!(" {left}"), room), room);
+    let left = plain::pad(&style.cut(&format!(" {left}"), room), room);
     Line::from(vec![
         Span::styled(left, style.strong()),
         Span::raw(format!(" {right} ")),
@@ -139,7 +139,7 @@ pub fn notice(model: &Model, style: &Style, width: u16) -> Line<'static> {
             };
             let sign = if notice.is_refusal { "!" } else { "*" };
             let text = format!(" {sign} {}", plain::text(&notice.text));
-            Line::styled(plain::cut(&text, usize::from(width)), cell)
+            Line::styled(style.cut(&text, usize::from(width)), cell)
         }
     }
 }

@@ -6,6 +6,7 @@ use ratatui::style::Style as Cell;
 use ratatui::text::Line;
 
 use crate::app::model::Look;
+use crate::plain;
 
 /// The styles of one look.
 #[derive(Clone, Copy, Debug)]
@@ -82,6 +83,11 @@ impl Style {
             ("█", "·")
         };
         format!("{}{}", full.repeat(filled), empty.repeat(width - filled))
+    }
+
+    /// A text in at most `columns` columns; what had to go is marked.
+    pub fn cut(self, text: &str, columns: usize) -> String {
+        plain::cut_with(text, columns, if self.look.ascii { "~" } else { "…" })
     }
 
     /// Whether only ASCII may be used.

@@ -201,7 +201,7 @@ fn asked(
         }
         Asking::LeaveOut => lines.push(head("LEAVE THIS OPERATION OUT, because", style)),
         Asking::Mishap(mishap) => {
-            lines.push(Line::styled(format!("  {FIRST_LINE}"), style.stop()));
+            lines.push(Line::styled(format!(" {FIRST_LINE}"), style.stop()));
             lines.push(Line::default());
             lines.push(head(&mishap.advice().title.to_uppercase(), style));
             lines.extend(body(mishap.advice().first, width));
@@ -225,7 +225,7 @@ fn asked(
 
 fn happened(typed: &str, cursor: usize, style: &Style, inside: &Rect) -> Vec<Line<'static>> {
     let mut lines = vec![
-        Line::styled(format!("  {FIRST_LINE}"), style.stop()),
+        Line::styled(format!(" {FIRST_LINE}"), style.stop()),
         head("WHAT HAPPENED? its number, then Enter", style),
     ];
     let all = happenings();
@@ -255,12 +255,10 @@ fn happened(typed: &str, cursor: usize, style: &Style, inside: &Rect) -> Vec<Lin
 fn advice(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Line<'static>> {
     let advice = mishap.advice();
     let mut lines = vec![
-        Line::styled(format!("  {FIRST_LINE}"), style.stop()),
-        head(
-            &format!("{}: {}", advice.title.to_uppercase(), advice.first),
-            style,
-        ),
+        Line::styled(format!(" {FIRST_LINE}"), style.stop()),
+        head(&advice.title.to_uppercase(), style),
     ];
+    lines.extend(body(advice.first, width));
     let mut doubtful: Vec<&str> = vec![];
     for what in session::doubts(mishap) {
         for kind in what.withdraws() {
@@ -338,8 +336,8 @@ fn compare(
     lines.push(Line::from(format!(
         "  {:<22}{:<28}{}",
         "tool",
-        plain::cut(&name(planned), 27),
-        plain::cut(&name(Some(to)), 27)
+        style.cut(&name(planned), 27),
+        style.cut(&name(Some(to)), 27)
     )));
     for (label, before, after) in recipe::compare_rows(old, new) {
         let changed = before != after;

@@ -41,7 +41,7 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
             Row::Gap => lines.push(Line::default()),
             Row::Head(text) => {
                 lines.push(Line::styled(
-                    plain::cut(&format!(" {}", plain::text(text)), width),
+                    style.cut(&format!(" {}", plain::text(text)), width),
                     style.strong(),
                 ));
             }
@@ -179,7 +179,7 @@ fn gate_line(
         LineState::Answered => style.plain(),
     };
     lines.push(Line::styled(
-        plain::cut(&format!("{left}{right}"), width),
+        style.cut(&format!("{left}{right}"), width),
         cell,
     ));
     if let LineState::Redo(what, since) = &line.state {
@@ -188,7 +188,7 @@ fn gate_line(
     }
     if let LineState::NotSo(words) = &line.state {
         let words = format!("      Not so: {}", plain::text(words));
-        lines.push(Line::styled(plain::cut(&words, width), style.stop()));
+        lines.push(Line::styled(style.cut(&words, width), style.stop()));
     }
     if is_chosen && line.state != LineState::Answered {
         let hint = match line.way {
@@ -211,7 +211,7 @@ struct Shown<'a> {
 
 fn field_line(shown: &Shown, is_chosen: bool, width: usize, style: &Style) -> Line<'static> {
     let lead = lead(is_chosen, shown.mark);
-    let label = plain::pad(&plain::cut(&plain::text(shown.label), LABEL - 1), LABEL - 1);
+    let label = plain::pad(&style.cut(&plain::text(shown.label), LABEL - 1), LABEL - 1);
     let value = match (shown.value, shown.mark) {
         ("", Mark::Optional) => "-".to_owned(),
         ("", _) => "open".to_owned(),
@@ -224,7 +224,7 @@ fn field_line(shown: &Shown, is_chosen: bool, width: usize, style: &Style) -> Li
     };
     let text = format!("{lead}{label}{value}{note}");
     Line::styled(
-        plain::cut(&text, width),
+        style.cut(&text, width),
         cell_of(is_chosen, shown.mark, style),
     )
 }
@@ -243,11 +243,11 @@ fn edited_field(
     lines: &mut Vec<Line<'static>>,
 ) {
     let takes = page::takes(model, editing.field);
-    let label = plain::pad(&plain::cut(&plain::text(label), LABEL - 1), LABEL - 1);
+    let label = plain::pad(&style.cut(&plain::text(label), LABEL - 1), LABEL - 1);
     let text = plain::text(editing.input.text());
     let shown: String = text.chars().skip(hidden(editing, width)).collect();
     let room = width.saturating_sub(LABEL + 6);
-    let box_of = plain::pad(&plain::cut(&shown, room), 12.min(room));
+    let box_of = plain::pad(&style.cut(&shown, room), 12.min(room));
     let mut spans = vec![
         Span::raw(format!(" > = {label}")),
         Span::styled(box_of, style.focus()),
@@ -295,7 +295,7 @@ pub fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut parts: Vec<String> = vec![];
     let mut part = String::new();
     for word in text.split(' ') {
-        let word = plain::cut(word, width);
+        let word = plain::cut_with(word, width, "~");
         if !part.is_empty() && plain::width(&part) + 1 + plain::width(&word) > width {
             parts.push(std::mem::take(&mut part));
         }

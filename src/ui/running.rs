@@ -200,11 +200,11 @@ fn text_lines(state: &State, progress: Progress, style: &Style, width: u16) -> V
     ]));
     lines
         .into_iter()
-        .map(|line| line_cut(line, width))
+        .map(|line| line_cut(line, width, style))
         .collect()
 }
 
-fn line_cut(line: Line<'static>, width: u16) -> Line<'static> {
+fn line_cut(line: Line<'static>, width: u16, style: &Style) -> Line<'static> {
     if line.width() <= usize::from(width) {
         return line;
     }
@@ -213,5 +213,5 @@ fn line_cut(line: Line<'static>, width: u16) -> Line<'static> {
         .iter()
         .map(|span| span.content.as_ref())
         .collect();
-    Line::styled(plain::cut(&text, usize::from(width)), line.style)
+    Line::styled(style.cut(&text, usize::from(width)), line.style)
 }

@@ -29,8 +29,8 @@ pub fn strip(model: &Model, style: &Style, width: u16) -> Vec<Line<'static>> {
     let Some(state) = model.state() else {
         return vec![];
     };
-    let first = plain::cut(&format!(" {}", set_words(model, state)), width);
-    let second = plain::cut(&format!(" {}", clock_words(model, state)), width);
+    let first = style.cut(&format!(" {}", set_words(model, state)), width);
+    let second = style.cut(&format!(" {}", clock_words(model, state)), width);
     vec![Line::styled(first, style.strong()), Line::from(second)]
 }
 
@@ -104,10 +104,9 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         lines.push(Line::from(part));
     }
     if let Some(tool) = state.planned_tool().and_then(|index| state.rack.get(index)) {
-        lines.push(Line::from(plain::cut(
-            &format!("tool {}", tool.tool.title),
-            width,
-        )));
+        lines.push(Line::from(
+            style.cut(&format!("tool {}", tool.tool.title), width),
+        ));
     }
     lines.push(Line::default());
     if let Some(calculated) = model
@@ -134,7 +133,7 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
             } else {
                 style.plain()
             };
-            lines.push(Line::styled(plain::cut(&text, width), cell));
+            lines.push(Line::styled(style.cut(&text, width), cell));
         }
         for word in recipe::assumed(calculated).into_iter().take(3) {
             for part in wrap(&format!("assumed: {word}"), width) {
@@ -204,7 +203,7 @@ pub fn record(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
             .enumerate()
         {
             let indent = if place == 0 { "" } else { "      " };
-            lines.push(Line::from(plain::cut(&format!("{indent}{part}"), width)));
+            lines.push(Line::from(style.cut(&format!("{indent}{part}"), width)));
         }
         if lines.len() > usize::from(area.height) {
             break;

@@ -34,7 +34,12 @@ pub struct Terminal {
 }
 
 fn size(columns: u16, rows: u16) -> PtySize {
-    PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 }
+    PtySize {
+        rows,
+        cols: columns,
+        pixel_width: 0,
+        pixel_height: 0,
+    }
 }
 
 fn non_zero(n: u16) -> NonZeroU16 {
@@ -55,7 +60,9 @@ impl Terminal {
         rows: u16,
         environment: &[(&str, &str)],
     ) -> Self {
-        let pair = native_pty_system().openpty(size(columns, rows)).expect("a pseudo-terminal");
+        let pair = native_pty_system()
+            .openpty(size(columns, rows))
+            .expect("a pseudo-terminal");
         let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_millside"));
         command.args(arguments);
         command.cwd(home);
@@ -72,7 +79,10 @@ impl Terminal {
         for (name, value) in environment {
             command.env(name, value);
         }
-        let child = pair.slave.spawn_command(command).expect("the program starts");
+        let child = pair
+            .slave
+            .spawn_command(command)
+            .expect("the program starts");
         drop(pair.slave);
         let mut reader = pair.master.try_clone_reader().expect("a reader");
         let writer = pair.master.take_writer().expect("a writer");
@@ -86,7 +96,14 @@ impl Terminal {
             }
         });
         let parser = vt100::Parser::new(non_zero(rows), non_zero(columns), 0);
-        Self { child, master: pair.master, writer, bytes, parser, raw: vec![] }
+        Self {
+            child,
+            master: pair.master,
+            writer,
+            bytes,
+            parser,
+            raw: vec![],
+        }
     }
 
     /// The screen as text.
@@ -107,8 +124,8 @@ impl Terminal {
     /// Whether a cell with this text has a colour of its own.
     pub fn has_colour(&self) -> bool {
         let (rows, columns) = self.parser.screen().size();
-        (0..rows).any(|row| {
-            (0..columns).any(|column| {
+        (0..rows.get()).any(|row| {
+            (0..columns.get()).any(|column| {
                 self.parser.screen().cell(row, column).is_some_and(|cell| {
                     cell.fgcolor() != vt100::Color::Default
                         || cell.bgcolor() != vt100::Color::Default
@@ -146,7 +163,9 @@ impl Terminal {
 
     /// Sends raw bytes.
     pub fn send(&mut self, bytes: &str) {
-        self.writer.write_all(bytes.as_bytes()).expect("the program reads");
+        self.writer
+            .write_all(bytes.as_bytes())
+            .expect("the program reads");
         self.writer.flush().expect("the program reads");
     }
 
@@ -178,8 +197,12 @@ impl Terminal {
 
     /// Changes the size of the window.
     pub fn resize(&mut self, columns: u16, rows: u16) {
-        self.master.resize(size(columns, rows)).expect("the window is resized");
-        self.parser.screen_mut().set_size(non_zero(rows), non_zero(columns));
+        self.master
+            .resize(size(columns, rows))
+            .expect("the window is resized");
+        self.parser
+            .screen_mut()
+            .set_size(non_zero(rows), non_zero(columns));
         self.settle();
     }
 
@@ -223,7 +246,11 @@ impl Terminal {
                 while self.take(Duration::from_millis(50)) {}
                 return status.exit_code();
             }
-            assert!(Instant::now() < end, "it does not end; the screen is:\n{}", self.screen());
+            assert!(
+                Instant::now() < end,
+                "it does not end; the screen is:\n{}",
+                self.screen()
+            );
         }
     }
 
@@ -231,7 +258,12 @@ impl Terminal {
     pub fn kill(mut self) {
         self.child.kill().expect("the program can be killed");
         let end = Instant::now() + DEADLINE;
-        while self.child.try_wait().expect("the program can be asked").is_none() {
+        while self
+            .child
+            .try_wait()
+            .expect("the program can be asked")
+            .is_none()
+        {
             assert!(Instant::now() < end, "it does not die");
             thread::sleep(Duration::from_millis(10));
         }

@@ -115,7 +115,7 @@ pub(in crate::app) fn begin(model: &Model) -> Vec<Row> {
             demo.demo.about
         )));
         rows.extend(
-            words::program(&demo.program.summary)
+            words::program_short(&demo.program.summary)
                 .into_iter()
                 .map(Row::Text),
         );
