@@ -262,3 +262,17 @@ fn arcs_rounded_by_a_machine_are_taken_as_meant() {
     // A corner word is a stop: the rounded corner is not followed.
     assert_eq!(summary.uncertain_from, Some(9));
 }
+
+#[test]
+fn the_start_of_the_first_cut_is_in_the_feed_extents() {
+    let options = ReadOptions {
+        start_mm: [Some(0.0); 3],
+        ..ReadOptions::default()
+    };
+    let summary = read_bytes(
+        b"G21 G90 M3 S1 F100\nG1 X10 Y5 Z-1\nX20\nG0 Z5\nG1 X3\nM30\n",
+        &options,
+    );
+    assert_eq!(summary.extents.feed.axis(0), Some((0.0, 20.0)));
+    assert_eq!(summary.extents.feed.axis(2), Some((-1.0, 5.0)));
+}

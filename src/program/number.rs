@@ -30,6 +30,65 @@ const EXACT: u64 = 1 << 53;
 ///
 /// [`BadNumber`] with the place behind what was read.
 pub fn number(text: &[u8], start: usize) -> Result<(f64, usize), (BadNumber, usize)> {
+    match short(text, start) {
+        Some(found) => Ok(found),
+        None => general(text, start),
+    }
+}
+
+/// Digits that a double holds whatever they are.
+const SHORT: usize = 15;
+
+/// The usual number: at most 15 digits, no blank inside. `None` leaves it to [`general`].
+#[inline(always)]
+pub(super) fn short(text: &[u8], start: usize) -> Option<(f64, usize)> {
+    let rest = text.get(start..)?;
+    let sign = usize::from(matches!(rest.first(), Some(b'-' | b'+')));
+    let mut at = sign;
+    let mut mantissa: u64 = 0;
+    while let Some(digit) = rest
+        .get(at)
+        .map(|b| b.wrapping_sub(b'0'))
+        .filter(|d| *d < 10)
+    {
+        // Too many digits overflow without harm: they are counted below.
+        mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
+        at += 1;
+    }
+    let mut digits = at - sign;
+    let mut places = 0;
+    if rest.get(at) == Some(&b'.') {
+        at += 1;
+        let point = at;
+        while let Some(digit) = rest
+            .get(at)
+            .map(|b| b.wrapping_sub(b'0'))
+            .filter(|d| *d < 10)
+        {
+            mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
+            at += 1;
+        }
+        places = at - point;
+        digits += places;
+    }
+    if digits == 0 || digits > SHORT {
+        return None;
+    }
+    // A number may go on behind blanks, and a second point is an error.
+    let mut next = at;
+    while let Some(b' ' | b'\t') = rest.get(next) {
+        next += 1;
+    }
+    if let Some(b'0'..=b'9' | b'.') = rest.get(next) {
+        return None;
+    }
+    #[expect(clippy::cast_precision_loss, reason = "below 10^15")]
+    let value = mantissa as f64 / POWERS[places];
+    Some((if rest[0] == b'-' { -value } else { value }, start + at))
+}
+
+#[cold]
+fn general(text: &[u8], start: usize) -> Result<(f64, usize), (BadNumber, usize)> {
     let mut at = start;
     let mut is_negative = false;
     if let Some(sign @ (b'+' | b'-')) = text.get(at) {

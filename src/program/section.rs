@@ -102,6 +102,8 @@ pub struct Section {
     /// First hole made by a canned cycle: its bottom, mm.
     pub first_hole_mm: Option<[f64; 3]>,
     last_feed: usize,
+    /// End of the last motion, when it was a cut and is known.
+    cut_end: Option<[f64; 3]>,
 }
 
 impl Section {
@@ -117,14 +119,16 @@ impl Section {
             }
             return;
         }
-        widen(&mut self.extents.all, motion, [0.0; 3]);
-        if has_machine {
-            widen(&mut self.machine_extents.all, motion, motion.machine_offset);
-        }
         match motion.kind {
             Kind::Rapid => {
+                // Feed motions are counted into all of them when the section is complete.
+                widen(&mut self.extents.all, motion, [0.0; 3]);
+                if has_machine {
+                    widen(&mut self.machine_extents.all, motion, motion.machine_offset);
+                }
                 self.moves.rapid += 1;
                 self.path.rapid_mm += motion.length_mm;
+                self.cut_end = None;
                 return;
             }
             Kind::Feed => self.moves.feed += 1,
@@ -132,7 +136,14 @@ impl Section {
         }
         self.path.feed_mm += motion.length_mm;
         self.feed_ideal_s += motion.ideal_s().unwrap_or(0.0);
-        widen(&mut self.extents.feed, motion, [0.0; 3]);
+        if Some(motion.from) == self.cut_end && motion.arc.is_none() && motion.to_known == [true; 3]
+        {
+            // The start was the end of the cut before.
+            self.extents.feed.include(motion.to);
+        } else {
+            widen(&mut self.extents.feed, motion, [0.0; 3]);
+        }
+        self.cut_end = (motion.to_known == [true; 3]).then_some(motion.to);
         if has_machine {
             widen(
                 &mut self.machine_extents.feed,
@@ -189,6 +200,10 @@ impl Section {
 
     /// Puts the feeds in order once the section is complete.
     pub fn finish(&mut self) {
+        self.extents.all.unite(&self.extents.feed);
+        self.machine_extents.all.unite(&self.machine_extents.feed);
+        // Left over from counting, and no fact of the section.
+        self.cut_end = None;
         self.feeds
             .sort_by(|a, b| a.feed_mm_min.total_cmp(&b.feed_mm_min));
         self.lowest_z_mm = self.extents.feed.axis(2).map(|(low, _)| low);
@@ -343,6 +358,14 @@ impl Levels {
             return;
         }
         let mut index = self.index(low_z);
+        // Most motions fall on a height that is there.
+        if let Ok(i) = usize::try_from(index.wrapping_sub(self.first))
+            && let (Some(b), Some(length)) = (self.boxes.get_mut(i), self.lengths_mm.get_mut(i))
+        {
+            *b = join(*b, own);
+            *length += length_mm;
+            return;
+        }
         if self.boxes.is_empty() {
             self.first = index;
         }
@@ -379,7 +402,10 @@ impl Levels {
         reason = "saturates, and coarsening follows"
     )]
     fn index(&self, z: f64) -> i64 {
-        ((z / self.step_mm).floor().clamp(-1e15, 1e15)) as i64
+        let steps = (z / self.step_mm).clamp(-1e15, 1e15);
+        let whole = steps as i64;
+        // Down to the next whole number, without a call for it.
+        whole - i64::from(steps < whole as f64)
     }
 
     fn coarsen(&mut self) {

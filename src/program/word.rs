@@ -116,12 +116,12 @@ impl Parser<'_> {
         self.at += 1;
         // The usual case first: a plain number right behind the letter.
         let value = match self.text.get(self.at) {
-            Some(b'0'..=b'9' | b'.' | b'-') => match number::number(self.text, self.at) {
-                Ok((value, end)) => {
+            Some(b'0'..=b'9' | b'.' | b'-') => match number::short(self.text, self.at) {
+                Some((value, end)) => {
                     self.at = end;
                     Ok(value)
                 }
-                Err(_) => self.value(letter),
+                None => self.value(letter),
             },
             _ => self.value(letter),
         };

@@ -215,16 +215,18 @@ impl<'a> Sweep<'a> {
             }
         }
         let is_vertical = a[0] == b[0] && a[1] == b[1] && motion.arc.is_none();
-        let places = if is_vertical {
-            vec![b]
-        } else {
-            self.samples(motion, a, b, step)
-        };
-        for p in places {
-            if p[2] < top {
-                self.stamp(p, &mut met);
+        if is_vertical || (motion.length_mm <= step && motion.arc.is_none()) {
+            if b[2] < top {
+                self.stamp(b, &mut met);
             }
-            self.stamped = Some(p);
+            self.stamped = Some(b);
+        } else {
+            for p in self.samples(motion, a, b, step) {
+                if p[2] < top {
+                    self.stamp(p, &mut met);
+                }
+                self.stamped = Some(p);
+            }
         }
         self.judge(motion, a, b, met);
     }
@@ -245,6 +247,12 @@ impl<'a> Sweep<'a> {
             cut.include(std::array::from_fn(|axis| p[axis] - self.offset[axis]));
         };
         if motion.arc.is_none() {
+            let is_in = |p: [f64; 3]| (0..3).all(|i| p[i] >= min[i] && p[i] <= max[i]);
+            if is_in(a) && is_in(b) {
+                include(a, &mut self.cut);
+                include(b, &mut self.cut);
+                return;
+            }
             if let Some((from, to)) = clip::inside(a, b, min, max)
                 && to > from
             {
@@ -295,6 +303,14 @@ impl<'a> Sweep<'a> {
         let down = a[2] - b[2];
         let across = (a[0] - b[0]).hypot(a[1] - b[1]);
         let is_plunge = down > 0.0 && across < down / 2.0;
+        if self.facts.is_none() && !motion.is_cycle {
+            // Nothing is stated of the tool: only what comes free is of interest.
+            if met.through > 0 {
+                self.through = true;
+                self.count_pieces();
+            }
+            return;
+        }
         let facts = self.facts.clone().unwrap_or_default();
         if is_plunge
             && met.centre_mm > RAPID_HAIR_MM

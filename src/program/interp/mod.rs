@@ -107,6 +107,8 @@ struct Machine<'a> {
     tally: Tally,
     sink: Option<&'a mut dyn Fold>,
     planner: Option<Planner>,
+    /// Whether the origins were given, so that machine coordinates mean something.
+    has_machine: bool,
     restart: Restart,
     mode: Mode,
     plane: Plane,
@@ -155,6 +157,7 @@ impl<'a> Interp<'a> {
     /// Begins with the power-up state; the place is unknown but for what `options` state.
     pub fn new(options: ReadOptions, sink: Option<&'a mut dyn Fold>) -> Self {
         let origins = options.origins_mm.unwrap_or_default();
+        let has_machine = options.origins_mm.is_some();
         let planner = options.motion.clone().map(Planner::new);
         let mut pos = [0.0; 3];
         let mut known = [false; 3];
@@ -173,6 +176,7 @@ impl<'a> Interp<'a> {
                 tally: Tally::default(),
                 sink,
                 planner,
+                has_machine,
                 restart: Restart::default(),
                 mode: Mode::None,
                 plane: Plane::Xy,
@@ -289,9 +293,11 @@ impl<'a> Interp<'a> {
                 .tally
                 .comment(&at.text[from..to], &self.block, self.machine.pending_tool);
         }
-        for (index, value) in self.block.settings.drain(..) {
-            self.machine.parameter_set(index, value, at);
-            self.params.set(index, value);
+        if !self.block.settings.is_empty() {
+            for (index, value) in self.block.settings.drain(..) {
+                self.machine.parameter_set(index, value, at);
+                self.params.set(index, value);
+            }
         }
         flow
     }

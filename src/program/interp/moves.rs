@@ -153,23 +153,24 @@ impl Machine<'_> {
         self.pos = target.pos;
         self.known = target.known;
         self.restart.is_after_rapid = kind == Kind::Rapid;
-        let state = CutState {
-            tool: self.tool.or(self.pending_tool),
-            h: self.h,
-            speed: self.speed,
-            turning: self.turning,
-            system: self.system,
-            has_g92: self.has_g92,
-        };
-        self.tally
-            .motion(&motion, state, self.options.origins_mm.is_some());
+        if self.tally.motion(&motion, self.has_machine) {
+            self.tally.first_cut(CutState {
+                tool: self.tool.or(self.pending_tool),
+                h: self.h,
+                speed: self.speed,
+                turning: self.turning,
+                system: self.system,
+                has_g92: self.has_g92,
+            });
+        }
         if let Some(planner) = self.planner.as_mut() {
             planner.motion(&motion);
         }
         if let Some(sink) = self.sink.as_mut() {
             if !self.is_tool_announced {
                 self.is_tool_announced = true;
-                sink.tool(state.tool, self.tally.comment_of(state.tool));
+                let tool = self.tool.or(self.pending_tool);
+                sink.tool(tool, self.tally.comment_of(tool));
             }
             sink.motion(&motion);
         }
@@ -177,6 +178,10 @@ impl Machine<'_> {
 
     /// Length over the axes known at both ends.
     fn length(&self, target: Target, arc: Option<&Arc>) -> f64 {
+        if arc.is_none() && self.known == [true; 3] && target.known == [true; 3] {
+            let d: [f64; 3] = std::array::from_fn(|i| target.pos[i] - self.pos[i]);
+            return (d[0] * d[0] + d[1] * d[1] + d[2] * d[2]).sqrt();
+        }
         let mut sum = 0.0;
         let mut along = 0.0;
         let normal = arc.map(|arc| arc.plane.axes()[2]);

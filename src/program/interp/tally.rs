@@ -3,7 +3,6 @@
 use crate::program::bounds::Bounds;
 use crate::program::finding::Findings;
 use crate::program::finding::Place;
-use crate::program::motion::Kind;
 use crate::program::motion::Motion;
 use crate::program::rules;
 use crate::program::section::MOST_SECTIONS;
@@ -63,15 +62,15 @@ impl Tally {
         moves.rapid + moves.feed + moves.arc > 0
     }
 
-    /// Counts a motion into the section.
-    pub fn motion(&mut self, motion: &Motion, state: CutState, has_machine: bool) {
+    /// Counts a motion into the section; returns whether it is its first cut.
+    pub fn motion(&mut self, motion: &Motion, has_machine: bool) -> bool {
+        let had_cut = self.current.has_cut();
         self.current.add(motion, has_machine);
-        if motion.kind != Kind::Rapid && self.current.first_cut_line == Some(motion.line) {
-            self.first_cut(state);
-        }
+        !had_cut && self.current.has_cut()
     }
 
-    fn first_cut(&mut self, state: CutState) {
+    /// Keeps the state of the machine at the first cut.
+    pub fn first_cut(&mut self, state: CutState) {
         self.recent_comment = None;
         let section = &mut self.current;
         if section.first_line == 0 {

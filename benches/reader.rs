@@ -1,0 +1,136 @@
+//! How fast programs are read: read with extents, with times, with all checks.
+//!
+//! Two million short surfacing lines are made in memory and in a file; each task runs several times,
+//! tasks in turn, and the median counts. Beside them `wc -l` on the same file. Run with
+//! `cargo bench --bench reader`; lines can be given as an argument.
+
+use std::fs;
+use std::io::Write;
+use std::process::Command;
+use std::time::Instant;
+
+use millside::check;
+use millside::check::Against;
+use millside::job::stock::StockSize;
+use millside::job::stock::Under;
+use millside::program::read::ReadOptions;
+use millside::program::read::read;
+use millside::program::time::limits::Corner;
+use millside::program::time::limits::MotionLimits;
+
+const ROUNDS: usize = 5;
+
+/// A dome milled in short lines, as a surfacing program is.
+fn surface(lines: usize) -> Vec<u8> {
+    let mut text = Vec::with_capacity(lines * 26 + 200);
+    text.extend_from_slice(
+        b"G21 G90 G17\nT1 M6 (ball end mill 6 mm)\nM3 S12000\nG0 X0 Y0 Z10\nG1 Z1 F500\nF2400\n",
+    );
+    let across = 1000;
+    let rows = lines / across + 1;
+    for row in 0..rows {
+        let y = 90.0 * row as f64 / rows as f64;
+        for i in 0..across {
+            let i = if row % 2 == 0 { i } else { across - 1 - i };
+            let x = 120.0 * i as f64 / across as f64;
+            let z = -6.0 + 5.0 * (-((x - 60.0).powi(2) + (y - 45.0).powi(2)) / 900.0).exp();
+            writeln!(text, "X{x:.3} Y{y:.3} Z{z:.4}").expect("memory takes text");
+        }
+    }
+    text.extend_from_slice(b"G0 Z10\nM5\nM30\n");
+    text
+}
+
+fn main() {
+    let lines = std::env::args()
+        .skip(1)
+        .find_map(|a| a.parse().ok())
+        .unwrap_or(2_000_000);
+    let text = surface(lines);
+    let megabytes = text.len() as f64 / 1e6;
+    let path = std::env::temp_dir().join(format!("millside-bench-{}.nc", std::process::id()));
+    fs::write(&path, &text).expect("the temporary folder takes a file");
+    let plain = ReadOptions::default();
+    let timed = ReadOptions {
+        motion: Some(MotionLimits::new(
+            [50.0, 50.0, 30.0],
+            [80.0, 80.0, 40.0],
+            [200.0, 200.0, 100.0],
+            Corner::Blend { tolerance_mm: 0.02 },
+        )),
+        ..ReadOptions::default()
+    };
+    let against = Against {
+        stock: Some(StockSize {
+            x_mm: 120.0,
+            y_mm: 90.0,
+            z_mm: 12.0,
+        }),
+        under: Under::Spoil { thickness_mm: 10.0 },
+        zero: "left-front-top".parse().ok(),
+        ..Against::default()
+    };
+    let mut tasks: Vec<(&str, Box<dyn Fn()>)> = vec![
+        (
+            "wc -l",
+            Box::new(|| {
+                let output = Command::new("wc")
+                    .arg("-l")
+                    .arg(&path)
+                    .output()
+                    .expect("wc runs");
+                assert!(output.status.success());
+            }),
+        ),
+        (
+            "read and extents",
+            Box::new(|| {
+                let summary = read(fs::File::open(&path).expect("opens"), &plain).expect("reads");
+                assert_eq!(summary.findings.len(), 0, "{:?}", summary.findings);
+            }),
+        ),
+        (
+            "read, extents and time",
+            Box::new(|| {
+                let summary = read(fs::File::open(&path).expect("opens"), &timed).expect("reads");
+                assert!(summary.times.estimated_s.is_some());
+            }),
+        ),
+        (
+            "all checks",
+            Box::new(|| {
+                let file = fs::File::open(&path).expect("opens");
+                let (summary, _) = check::examine(file, &timed, &against).expect("reads");
+                assert!(summary.extents.cut.is_some());
+            }),
+        ),
+    ];
+    let mut seconds = vec![vec![]; tasks.len()];
+    for _ in 0..ROUNDS {
+        for (i, (_, task)) in tasks.iter_mut().enumerate() {
+            let begin = Instant::now();
+            task();
+            seconds[i].push(begin.elapsed().as_secs_f64());
+        }
+    }
+    let medians: Vec<f64> = seconds
+        .into_iter()
+        .map(|mut s| {
+            s.sort_by(f64::total_cmp);
+            s[s.len() / 2]
+        })
+        .collect();
+    let mut out = std::io::stdout().lock();
+    writeln!(out, "{lines} lines, {megabytes:.1} MB, median of {ROUNDS}").expect("prints");
+    for ((name, _), median) in tasks.iter().zip(&medians) {
+        writeln!(
+            out,
+            "{name:<24} {:>8.1} MB/s {:>6.2} s {:>7.1} times wc -l",
+            megabytes / median,
+            median,
+            median / medians[0]
+        )
+        .expect("prints");
+    }
+    fs::remove_file(&path).expect("the file can be removed");
+}
