@@ -20,6 +20,9 @@ use millside::program::time::limits::MotionLimits;
 
 const ROUNDS: usize = 5;
 
+/// Name and work of one measurement.
+type Task<'a> = (&'static str, Box<dyn Fn() + 'a>);
+
 /// A dome milled in short lines, as a surfacing program is.
 fn surface(lines: usize) -> Vec<u8> {
     let mut text = Vec::with_capacity(lines * 26 + 200);
@@ -70,7 +73,7 @@ fn main() {
         zero: "left-front-top".parse().ok(),
         ..Against::default()
     };
-    let mut tasks: Vec<(&str, Box<dyn Fn()>)> = vec![
+    let mut tasks: Vec<Task<'_>> = vec![
         (
             "wc -l",
             Box::new(|| {
