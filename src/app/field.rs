@@ -304,7 +304,9 @@ impl Understood {
 /// Says why it was not taken, and what would be.
 pub fn understand(takes: &Takes, text: &str) -> Result<Understood, String> {
     let length = |entry: entry::Entry<quantity::Length>| {
-        Understood::Number(Typed::new(entry.typed, quantity::to_mm(entry.value)))
+        // The way through metres leaves a hair of noise; nobody types a billionth of a millimetre.
+        let mm = (quantity::to_mm(entry.value) * 1e9).round() / 1e9;
+        Understood::Number(Typed::new(entry.typed, mm))
     };
     match takes {
         Takes::Length => entry::length(text).map(length).map_err(|e| e.to_string()),

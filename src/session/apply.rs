@@ -35,7 +35,12 @@ type Step = Result<(), Refusal>;
 ///
 /// On `Err` the state may be half changed: the caller keeps the one it had.
 pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
-    running::notice_gap(state, at);
+    if matches!(event, Event::Reopened { .. }) {
+        // The record's last moment was of another run; the event itself says what time passed.
+        state.last_seen = at;
+    } else {
+        running::notice_gap(state, at);
+    }
     running::age_list(state, at);
     match event {
         Event::Looked => Ok(()),

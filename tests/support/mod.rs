@@ -2,3 +2,4 @@
 
 pub mod desk;
 pub mod session;
+pub mod walk;
