@@ -148,6 +148,8 @@ pub struct Work {
     pub checked: Option<Checked>,
     /// The calculator's answer for the operation in work.
     pub calculated: Option<Calculated>,
+    /// Why there is none, where there could be one.
+    pub no_recipe: Option<String>,
     /// Which number is big.
     pub big: BigNumber,
     /// Bells rung for the operation in work: nearly, over.

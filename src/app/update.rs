@@ -214,6 +214,7 @@ fn opened(
         program_seen: at,
         checked: None,
         calculated: None,
+        no_recipe: None,
         big: BigNumber::default(),
         rung: (false, false),
         shows_record: false,

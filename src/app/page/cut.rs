@@ -30,9 +30,21 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
     rows.extend(doubt(state, FactKind::Recipe));
     let Some(work) = &model.work else { return rows };
     match &work.calculated {
-        None => rows.push(Row::Text(
-            "Plan a tool first: the recipe follows from it.".to_owned(),
-        )),
+        None => {
+            let why = work.no_recipe.clone();
+            let why = why.map_or(
+                "Plan a tool first: the recipe follows from it.".to_owned(),
+                |why| format!("No recipe: {why}. 3 on a fixed value lets it follow again."),
+            );
+            rows.push(Row::Text(why));
+            // What is fixed stays in reach, or nobody could mend it.
+            for field in recipe::FIELDS
+                .iter()
+                .filter(|field| model.drafts.contains_key(field))
+            {
+                rows.push(field_row(model, *field, None));
+            }
+        }
         Some(calculated) => {
             for field in recipe::FIELDS {
                 rows.push(recipe::row(model, calculated, *field));
