@@ -250,3 +250,29 @@ fn the_report_fits_a_narrow_terminal() {
         }
     }
 }
+
+#[test]
+fn timed_runs_give_the_limits_of_an_axis() {
+    // Simulated outside this program with a = 250 mm/s², s = 0.03 s and 0.15 s of noise; numpy finds
+    // a = 244.0 mm/s² (232 to 257).
+    let table = "axis,length,repeats,feed,seconds\nx,50,10,600,51.0\nx,5,40,600,23.1\nx,50,20,1200,52.4\nx,5,60,1200,21.7\nx,100,20,2400,54.0\nx,10,60,2400,26.5\nx,150,20,3000,64.9\nx,12,60,3000,28.7\ny,50,10,600,51.0\n";
+    let path = write("runs.csv", table.as_bytes());
+    let name = path.to_str().expect("text");
+    let (code, value) = json(&["time", "--calibrate", name, "--json"]);
+    assert_eq!(code, Some(0));
+    let a = value["axes"][0]["acceleration_mm_s2"]
+        .as_f64()
+        .expect("a number");
+    assert!((a - 244.0).abs() < 0.5);
+    assert!(value["axes"][1]["acceleration_mm_s2"].is_null());
+    assert!(value["axes"][1]["why_not"].is_string());
+    let output = text(&run(&["time", "--calibrate", name]));
+    assert!(
+        output.contains("acceleration 244 mm/s2 (232 to 257"),
+        "{output}"
+    );
+    let bad = write("bad_runs.csv", b"x,50,10,600,51\nx,50,-10,600,51\n");
+    let output = run(&["time", "--calibrate", bad.to_str().expect("text")]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("bad_runs.csv:2"));
+}

@@ -1,5 +1,7 @@
 //! `millside time`.
 
+pub mod calibrate;
+
 use std::fmt::Write;
 use std::path::PathBuf;
 
@@ -26,7 +28,12 @@ use crate::program::read::Summary;
 #[derive(Debug, ClapArgs)]
 pub struct Args {
     /// G-code program to read.
-    pub file: PathBuf,
+    #[arg(required_unless_present = "calibrate")]
+    pub file: Option<PathBuf>,
+    /// Table of timed runs (axis,length,repeats,feed,seconds): finds acceleration, dead time and
+    /// rapid speed of the axes with their uncertainty.
+    #[arg(long, value_name = "FILE.csv", conflicts_with_all = ["file", "machine", "start"])]
+    pub calibrate: Option<PathBuf>,
     /// Machine of a profile, by name: acceleration, corners and rapids are counted.
     #[arg(long, value_name = "NAME")]
     pub machine: Option<String>,
@@ -79,6 +86,14 @@ pub fn left_out(summary: &Summary) -> Vec<String> {
 ///
 /// Wrong use or a file that cannot be opened.
 pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
+    if let Some(table) = &args.calibrate {
+        let text = calibrate::run(table, args.json, world)?;
+        print(world, &text)?;
+        return Ok(Outcome::Fine);
+    }
+    let Some(file) = &args.file else {
+        return Err(Problem::user("time a program").hint("Name a G-code file."));
+    };
     let limits = setup::limits(args.machine.as_deref(), world)?;
     let options = ReadOptions {
         start_mm: args.start.unwrap_or_default(),
@@ -86,7 +101,7 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
         peck_backoff_mm: limits.as_ref().map_or(0.0, |m| m.peck_backoff_mm),
         ..ReadOptions::default()
     };
-    let summary = read_file(&args.file, &options, world)?;
+    let summary = read_file(file, &options, world)?;
     let assumed = left_out(&summary);
     let text = if args.json {
         json_text(&Object {
@@ -100,7 +115,7 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     } else {
         let mut out = String::new();
         // Writing to a string cannot fail.
-        let name = name_of(&args.file);
+        let name = name_of(file);
         let _ = match summary.times.estimated_s {
             Some(seconds) => writeln!(out, "{name}: about {}", say::clock(seconds)),
             None => writeln!(

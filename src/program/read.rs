@@ -24,7 +24,7 @@ const MOST_HELD: usize = 4 * 1024 * 1024;
 /// Calls within calls.
 const DEEPEST_CALL: usize = 10;
 /// Lines run by calls; a program that needs more is taken as one without end.
-const MOST_CALLED_LINES: u64 = 2_000_000;
+const MOST_CALLED_LINES: u64 = 1_000_000;
 
 /// Reads a program.
 ///

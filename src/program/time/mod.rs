@@ -6,6 +6,7 @@
 //! the source text of their library). The speeds at the block ends are the greatest that braking and
 //! accelerating allow, found by a backward and a forward sweep over the square of the speed.
 
+pub mod calibrate;
 pub mod corner;
 pub mod kinematics;
 pub mod limits;
