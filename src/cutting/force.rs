@@ -126,8 +126,8 @@ pub struct Corrections {
 ///
 /// # Range of validity
 ///
-/// As printed. Industrial tables leave wear and compression out; together they add 56 %. The recommended
-/// recipe takes wear alone, into the limits, not into the figures shown.
+/// As printed. Industrial tables leave wear and compression out; together they add 56 %. The calculator
+/// leaves them out too and keeps a margin to every danger limit instead.
 ///
 /// # Source
 ///

@@ -1,3 +1,4 @@
 //! Standard tables as data: drills, threads.
 
 pub mod drills;
+pub mod threads;

@@ -1,0 +1,50 @@
+//! How long a recommendation takes: one alone, and ten thousand. Prints; asserts nothing.
+//!
+//! `cargo bench --bench recipe`
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use millside::calculator::answer;
+use millside::calculator::question::Aim;
+use millside::calculator::question::Cut;
+use millside::calculator::question::Question;
+use millside::profile::library::Library;
+
+#[expect(clippy::print_stdout, reason = "a bench prints its result")]
+fn main() {
+    let library = Library::shipped();
+    let machine = library.machines.get("light-belt-mill").expect("shipped");
+    let material = library.materials.get("al-6082-t6").expect("shipped");
+    for (name, cut) in [
+        ("em-6-1f", Cut::Slot),
+        ("em-6-1f", Cut::Side),
+        ("em-6-3f", Cut::Side),
+        ("face-25-2", Cut::Face),
+        ("drill-3.3", Cut::Drill),
+    ] {
+        let tool = library.tools.get(name).expect("shipped");
+        for aim in Aim::ALL {
+            let mut question = Question::new(machine, material, tool, cut);
+            question.aim = aim;
+            let begun = Instant::now();
+            let _ = black_box(answer(black_box(&question)));
+            let one = begun.elapsed();
+            let many = 10_000;
+            let mut longest = std::time::Duration::ZERO;
+            let begun = Instant::now();
+            for _ in 0..many {
+                let own = Instant::now();
+                let _ = black_box(answer(black_box(&question)));
+                longest = longest.max(own.elapsed());
+            }
+            let all = begun.elapsed();
+            println!(
+                "{name} {} {}: first {one:?}, {many} in {all:?}, mean {:?}, longest {longest:?}",
+                cut.word(),
+                aim.word(),
+                all / many
+            );
+        }
+    }
+}

@@ -1,0 +1,108 @@
+//! What is answered.
+
+use crate::calculator::limit::Limit;
+use crate::quantity::Feed;
+use crate::quantity::Force;
+use crate::quantity::Length;
+use crate::quantity::Power;
+use crate::quantity::RemovalRate;
+use crate::quantity::SpecificForce;
+use crate::quantity::SpindleSpeed;
+use crate::quantity::SurfaceSpeed;
+use crate::quantity::Time;
+use crate::quantity::Torque;
+
+/// One formula with the numbers put in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Step {
+    /// What it gives, such as `chip load`.
+    pub what: &'static str,
+    /// Formula, numbers and result.
+    pub line: String,
+    /// Where formula or constants come from.
+    pub source: String,
+}
+
+/// A recipe with its limits.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    /// Spindle speed.
+    pub n: SpindleSpeed,
+    /// Surface speed at the diameter that cuts.
+    pub vc: SurfaceSpeed,
+    /// Chip load.
+    pub fz: Length,
+    /// Feed.
+    pub vf: Feed,
+    /// Depth; of the hole for a drill.
+    pub ap: Length,
+    /// Stepover.
+    pub ae: Length,
+    /// Thickest chip.
+    pub hmax: Length,
+    /// Mean chip over the engaged arc.
+    pub hm: Length,
+    /// Removal rate.
+    pub q: RemovalRate,
+    /// Specific force at the mean chip.
+    pub kc: SpecificForce,
+    /// Tangential force, mean over a turn.
+    pub ft: Force,
+    /// Tangential force, peak over a turn.
+    pub ft_peak: Force,
+    /// Force along the tool's axis: thrust of a drill, pull of a helix.
+    pub thrust: Force,
+    /// Torque at the cutter, mean over a turn.
+    pub torque: Torque,
+    /// Power at the cutter, mean over a turn.
+    pub pc: Power,
+    /// Power at the motor's shaft.
+    pub motor: Power,
+    /// What the motor gives continuously at this speed with the belt step to choose.
+    pub motor_available: Power,
+    /// Push that the loaded axis must give, friction included.
+    pub axis_push: Force,
+    /// Bending of the tool at its tip under the peak.
+    pub bend_tool: Length,
+    /// Bending of the machine under the mean, X.
+    pub bend_machine_x: Length,
+    /// Bending of the machine under the mean, Y.
+    pub bend_machine_y: Length,
+    /// Cusp that a rounded tool leaves at this stepover; 0 for a flat one.
+    pub cusp: Length,
+    /// Theoretical peak to valley of the feed marks on a wall.
+    pub roughness: Length,
+    /// Tool life, where the metal has the constants.
+    pub life: Option<Time>,
+    /// Belt step to choose.
+    pub step: Option<String>,
+    /// Limits, the one that binds first.
+    pub limits: Vec<Limit>,
+    /// What to mind.
+    pub cautions: Vec<String>,
+    /// What was assumed.
+    pub assumed: Vec<String>,
+    /// Each formula with its numbers.
+    pub trace: Vec<Step>,
+}
+
+impl Answer {
+    /// Whether a danger limit is passed.
+    pub fn is_exceeded(&self) -> bool {
+        self.limits.iter().any(Limit::is_exceeded)
+    }
+
+    /// The limit that binds.
+    pub fn binding(&self) -> Option<&Limit> {
+        self.limits.iter().find(|limit| limit.binds)
+    }
+
+    /// Bending of the machine, the greater of X and Y.
+    pub fn bend_machine(&self) -> Length {
+        if self.bend_machine_x > self.bend_machine_y {
+            self.bend_machine_x
+        } else {
+            self.bend_machine_y
+        }
+    }
+}

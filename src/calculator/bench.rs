@@ -1,0 +1,448 @@
+//! What does not change while a recipe is sought: machine, metal and tool as plain numbers.
+
+use crate::calculator::MARGIN;
+use crate::calculator::question::Aim;
+use crate::calculator::question::Cut;
+use crate::calculator::question::Question;
+use crate::calculator::question::Refusal;
+use crate::cutting::helix::SinePower;
+use crate::cutting::packing::Sticking;
+use crate::cutting::packing::least_slot_chip_load;
+use crate::cutting::packing::slot_depth_bound;
+use crate::cutting::rubbing;
+use crate::cutting::spindle_drive::Rating;
+use crate::job::machine::Axis;
+use crate::job::material::Span;
+use crate::job::material::Sticks;
+use crate::job::tool::Edge;
+use crate::job::tool::Kind;
+use crate::quantity::mm;
+use crate::quantity::newton_metre;
+use crate::quantity::rpm;
+use crate::quantity::to_mm;
+use crate::quantity::to_newton;
+use crate::quantity::to_rpm;
+use crate::quantity::um;
+use crate::quantity::watt;
+
+/// Radial over tangential force; common practice, no source (0.3 to 0.5).
+pub const RADIAL_SHARE: f64 = 0.4;
+/// Share of the axis motor's push that a cut may take; common practice, no source.
+pub const PUSH_SHARE: f64 = 0.5;
+/// Share of the pull at which a tool creeps that a cut may take; common practice, no source.
+pub const GRIP_SHARE: f64 = 0.5;
+/// Bending allowed in roughing, mm, the cautious end of 0.03 to 0.05; common practice, no source.
+pub const BEND_ROUGH_MM: f64 = 0.03;
+/// Bending allowed in finishing, mm; common practice, no source.
+pub const BEND_FINISH_MM: f64 = 0.01;
+/// Elastic modulus of cemented carbide, GPa, the least of 520 to 690; Kalpakjian and Schmid (from memory).
+const CARBIDE_GPA: f64 = 520.0;
+/// Elastic modulus of high-speed steel, GPa; Kalpakjian and Schmid (from memory).
+const HSS_GPA: f64 = 200.0;
+/// Edge radius of a keen carbide edge, µm; common practice, no source.
+const CARBIDE_EDGE_UM: f64 = 5.0;
+/// Edge radius of an edge of high-speed steel, µm; common practice, no source.
+const HSS_EDGE_UM: f64 = 10.0;
+
+/// The weaker of the two axes of the table, or the axis of the head.
+#[derive(Clone, Copy, Debug)]
+pub struct Weakest {
+    pub push_n: f64,
+    pub friction_n: f64,
+    pub top_feed_mm_min: f64,
+}
+
+/// Numbers of a question.
+#[derive(Debug)]
+pub struct Bench {
+    /// Share of a danger limit that may be used.
+    pub margin: f64,
+    pub cut: Cut,
+    pub aim: Aim,
+    pub d_mm: f64,
+    pub z: u32,
+    pub corner_mm: f64,
+    pub lead_deg: f64,
+    pub tip_mm: f64,
+    pub helix_tan: f64,
+    pub flute_mm: f64,
+    pub shank_mm: f64,
+    pub stick_out_mm: f64,
+    pub modulus_gpa: f64,
+    pub run_out_mm: f64,
+    pub least_chip_mm: f64,
+    pub rubbing_cause: rubbing::Cause,
+    pub kc1_1: f64,
+    pub mc: f64,
+    pub table: SinePower,
+    pub speeds: Span,
+    pub speeds_source: String,
+    pub usual_fz: Span,
+    pub usual_fz_source: String,
+    pub thin_mm: f64,
+    pub depth_bound: f64,
+    pub total_depth_mm: Option<f64>,
+    pub across: Weakest,
+    pub down: Weakest,
+    pub kx: f64,
+    pub ky: f64,
+    pub grip_n: f64,
+    pub part_hold_n: Option<f64>,
+    pub bend_mm: f64,
+    pub rating: Rating,
+    pub efficiency: f64,
+    pub sag: f64,
+    pub belt: Vec<(String, f64, f64, f64)>,
+    pub least_rpm: f64,
+    pub top_rpm: f64,
+    pub taylor: Option<(f64, f64)>,
+    pub cautions: Vec<String>,
+    pub assumed: Vec<String>,
+}
+
+fn suits(kind: Kind, cut: Cut) -> bool {
+    match cut {
+        Cut::Side => matches!(
+            kind,
+            Kind::EndMill | Kind::Ball | Kind::BullNose | Kind::FaceMill | Kind::Flycutter
+        ),
+        Cut::Slot => matches!(
+            kind,
+            Kind::EndMill | Kind::Ball | Kind::BullNose | Kind::SlittingSaw
+        ),
+        Cut::Face => matches!(
+            kind,
+            Kind::EndMill | Kind::Ball | Kind::BullNose | Kind::FaceMill | Kind::Flycutter
+        ),
+        Cut::Plunge => matches!(kind, Kind::EndMill | Kind::Ball | Kind::BullNose),
+        Cut::Drill => matches!(kind, Kind::Drill | Kind::SpotDrill),
+        Cut::Ream => kind == Kind::Reamer,
+        Cut::Tap => kind == Kind::Tap,
+        Cut::Chamfer => matches!(kind, Kind::Chamfer | Kind::SpotDrill),
+        Cut::Thread => kind == Kind::ThreadMill,
+    }
+}
+
+fn push(axis: &Axis) -> f64 {
+    // The holding torque is an upper bound; a measured push is believed as it is.
+    let own = axis.push_n.value;
+    match &axis.holding_torque_nm {
+        Some(torque) if axis.push_n.is_assumed() => {
+            let screw = crate::cutting::axis_push::screw_push(
+                newton_metre(torque.value),
+                axis.screw_efficiency.value,
+                mm(axis.lead_mm.value),
+            );
+            own.min(to_newton(screw))
+        }
+        _ => own,
+    }
+}
+
+impl Bench {
+    /// Takes the numbers out of the profiles and says what had to be assumed.
+    ///
+    /// # Errors
+    ///
+    /// A tool that does not make the cut, a metal without speeds, fixed values that are not positive.
+    pub fn new(q: &Question<'_>) -> Result<Self, Refusal> {
+        let (machine, material, tool) = (q.machine, q.material, q.tool);
+        if !suits(tool.kind, q.cut) || tool.flutes == 0 || tool.diameter_mm <= 0.0 {
+            return Err(Refusal::ToolCannot {
+                tool: tool.kind.word(),
+                cut: q.cut.word(),
+            });
+        }
+        let fixed = q.fixed;
+        for (name, value) in [
+            ("rpm", fixed.n.map(to_rpm)),
+            ("surface speed", fixed.vc.map(crate::quantity::to_m_per_min)),
+            ("chip load", fixed.fz.map(to_mm)),
+            ("feed", fixed.vf.map(crate::quantity::to_mm_per_min)),
+            ("depth", fixed.ap.map(to_mm)),
+            ("stepover", fixed.ae.map(to_mm)),
+            ("stick-out", q.stick_out.map(to_mm)),
+        ] {
+            if value.is_some_and(|v| !(v.is_finite() && v > 0.0)) {
+                return Err(Refusal::NotPositive { name });
+            }
+        }
+        if fixed.n.is_some() && fixed.vc.is_some() {
+            return Err(Refusal::SpeedTwice);
+        }
+        let mut cautions = vec![];
+        let mut assumed = vec![];
+        let stick_out_mm = q.stick_out.map_or_else(
+            || {
+                assumed.push(format!(
+                    "stick-out {} mm, the tool's usual one",
+                    tool.stick_out_mm
+                ));
+                tool.stick_out_mm
+            },
+            to_mm,
+        );
+        let run_out_mm = q
+            .run_out
+            .map_or(machine.spindle.run_out_mm.value, to_mm)
+            .max(0.0);
+        if q.run_out.is_none() && machine.spindle.run_out_mm.is_assumed() {
+            assumed.push(format!("run-out {run_out_mm} mm, not measured"));
+        }
+        let edge_um = tool.edge_radius_um.unwrap_or_else(|| {
+            let usual = match tool.edge {
+                Edge::Carbide => CARBIDE_EDGE_UM,
+                Edge::Hss => HSS_EDGE_UM,
+            };
+            assumed.push(format!(
+                "edge radius {usual} um (common practice, no source)"
+            ));
+            usual
+        });
+        let (least, rubbing_cause) = rubbing::least_chip(
+            um(edge_um),
+            material.least_chip_ratio.value,
+            mm(tool.diameter_mm),
+            mm(run_out_mm),
+            // A drill's edges share the feed whether it runs out or not.
+            if q.cut.is_hole() { 1 } else { tool.flutes },
+        );
+        let (speeds, speeds_source) = speeds(q, &mut cautions, &mut assumed)?;
+        let share = match q.cut {
+            Cut::Slot | Cut::Plunge => &material.chip_load.slot_share,
+            Cut::Drill | Cut::Ream => &material.chip_load.drill_share,
+            _ => &material.chip_load.side_share,
+        };
+        let scale = match q.cut {
+            // A share of the feed of a turn, over the edges.
+            Cut::Drill => tool.diameter_mm / f64::from(tool.flutes),
+            Cut::Ream => 2.0 * tool.diameter_mm / f64::from(tool.flutes),
+            Cut::Plunge => tool.diameter_mm * crate::cutting::entry::PLUNGE_SHARE,
+            _ => tool.diameter_mm,
+        };
+        let usual_fz = Span {
+            least: share.value.least * scale,
+            most: share.value.most * scale,
+        };
+        let sticking = match material.sticks.value {
+            Sticks::Little => Sticking::Little,
+            Sticks::Some => Sticking::Some,
+            Sticks::Much => Sticking::Much,
+        };
+        let thin = if q.cut == Cut::Slot {
+            to_mm(least_slot_chip_load(
+                mm(usual_fz.least),
+                sticking,
+                q.clearing,
+            ))
+        } else {
+            0.0
+        };
+        if q.cut == Cut::Slot && q.total_depth.is_none() {
+            assumed.push("the slot is no deeper in all than this one pass".to_owned());
+        }
+        let (x, y) = (&machine.axes.x, &machine.axes.y);
+        let weakest_of = |a: &Axis, b: &Axis| {
+            let left = |axis: &Axis| push(axis) * PUSH_SHARE - axis.friction_n.value;
+            let axis = if left(a) <= left(b) { a } else { b };
+            Weakest {
+                push_n: push(axis),
+                friction_n: axis.friction_n.value,
+                top_feed_mm_min: a.top_feed_mm_min.value.min(b.top_feed_mm_min.value),
+            }
+        };
+        for (name, axis) in [("X", x), ("Y", y), ("Z", &machine.axes.z)] {
+            if axis.push_n.is_assumed() {
+                assumed.push(format!(
+                    "{name} pushes {} N, friction {} N: starting values, not measured",
+                    axis.push_n.value, axis.friction_n.value
+                ));
+            }
+        }
+        if x.stiffness_n_um.is_assumed() {
+            assumed.push(format!(
+                "stiffness {} N/um at the tool, not measured",
+                x.stiffness_n_um.value
+            ));
+        }
+        let spindle = &machine.spindle;
+        if tool.shank_mm > spindle.largest_shank_mm.value {
+            cautions.push(format!(
+                "the shank of {} mm does not go into the largest collet, {} mm",
+                tool.shank_mm, spindle.largest_shank_mm.value
+            ));
+        }
+        assumed.push(format!(
+            "radial force {RADIAL_SHARE} of the tangential one (common practice, no source)"
+        ));
+        if spindle.sag_share.value > 0.0 {
+            cautions.push(format!(
+                "without load the spindle turns up to {:.0} % faster: read the speed in the cut",
+                100.0 * spindle.sag_share.value
+            ));
+        }
+        let taylor = match tool.edge {
+            Edge::Hss => &material.taylor_hss,
+            Edge::Carbide => &material.taylor_carbide,
+        };
+        let finishing = q.aim == Aim::Finish;
+        Ok(Self {
+            margin: MARGIN,
+            cut: q.cut,
+            aim: q.aim,
+            d_mm: tool.diameter_mm,
+            z: tool.flutes,
+            corner_mm: match tool.kind {
+                Kind::Ball => tool.diameter_mm / 2.0,
+                _ => tool.corner_radius_mm.clamp(0.0, tool.diameter_mm / 2.0),
+            },
+            lead_deg: match (q.cut, tool.point_angle_deg) {
+                (Cut::Chamfer, Some(angle)) => (angle / 2.0).clamp(1.0, 90.0),
+                (Cut::Chamfer, None) => 45.0,
+                _ => 90.0,
+            },
+            tip_mm: tool.tip_diameter_mm.unwrap_or(0.0),
+            helix_tan: tool.helix_deg.clamp(0.0, 80.0).to_radians().tan(),
+            flute_mm: tool.flute_length_mm,
+            shank_mm: tool.shank_mm,
+            stick_out_mm,
+            modulus_gpa: match tool.edge {
+                Edge::Carbide => CARBIDE_GPA,
+                Edge::Hss => HSS_GPA,
+            },
+            run_out_mm,
+            least_chip_mm: to_mm(least),
+            rubbing_cause,
+            kc1_1: material.kc1_1_n_mm2.value,
+            mc: material.mc.value,
+            table: SinePower::new(material.mc.value),
+            speeds,
+            speeds_source,
+            usual_fz,
+            usual_fz_source: share.source.to_string(),
+            thin_mm: thin,
+            depth_bound: slot_depth_bound(q.clearing, sticking),
+            total_depth_mm: q.total_depth.map(to_mm),
+            across: weakest_of(x, y),
+            down: weakest_of(&machine.axes.z, &machine.axes.z),
+            kx: x.stiffness_n_um.value,
+            ky: y.stiffness_n_um.value,
+            grip_n: spindle.grip_n.value,
+            part_hold_n: q.part_hold.map(to_newton),
+            bend_mm: if finishing {
+                BEND_FINISH_MM
+            } else {
+                BEND_ROUGH_MM
+            },
+            rating: Rating {
+                power: watt(spindle.rated_w.value),
+                speed: rpm(spindle.rated_rpm.value),
+                cooled_from: rpm(spindle.constant_torque_from_rpm.value),
+            },
+            efficiency: spindle.efficiency.value,
+            sag: spindle.sag_share.value,
+            belt: spindle
+                .steps
+                .iter()
+                .map(|step| {
+                    (
+                        step.name.clone(),
+                        step.ratio.value,
+                        step.least_rpm.value,
+                        step.top_rpm.value,
+                    )
+                })
+                .collect(),
+            least_rpm: spindle.least_rpm(),
+            top_rpm: spindle.top_rpm().min(tool.top_rpm.unwrap_or(f64::INFINITY)),
+            taylor: taylor.as_ref().map(|t| (t.c_m_min.value, t.n.value)),
+            cautions,
+            assumed,
+        })
+    }
+
+    /// The power that the motor gives at a spindle speed, W, and the belt step that gives most.
+    pub fn available(&self, n_rpm: f64) -> (f64, Option<usize>) {
+        let mut best = (0.0, None);
+        for (at, (_, ratio, least, top)) in self.belt.iter().enumerate() {
+            let inside = n_rpm >= least * (1.0 - 1e-9) && n_rpm <= top * (1.0 + 1e-9);
+            if !inside || *ratio <= 0.0 {
+                continue;
+            }
+            let power = crate::quantity::to_watt(crate::cutting::spindle_drive::power_at(
+                self.rating,
+                rpm(n_rpm / ratio),
+            ));
+            if power > best.0 {
+                best = (power, Some(at));
+            }
+        }
+        best
+    }
+}
+
+/// Surface speeds for this tool in this metal.
+fn speeds(
+    q: &Question<'_>,
+    cautions: &mut Vec<String>,
+    assumed: &mut Vec<String>,
+) -> Result<(Span, String), Refusal> {
+    let (material, tool) = (q.material, q.tool);
+    if q.cut == Cut::Tap
+        && let Some(tap) = &material.tap_m_min
+    {
+        return Ok((tap.value, tap.source.to_string()));
+    }
+    let own = match tool.edge {
+        Edge::Hss => &material.hss,
+        Edge::Carbide => &material.carbide,
+    };
+    let (span, source) = match (own, &material.hss, &material.carbide) {
+        (Some(speeds), _, _) => {
+            let speeds = match q.aim {
+                Aim::Finish => speeds.finish(),
+                Aim::Removal | Aim::Life => &speeds.rough_m_min,
+            };
+            (speeds.value, speeds.source.to_string())
+        }
+        (None, Some(hss), _) => {
+            assumed
+                .push("surface speeds of high-speed steel: none are known for carbide".to_owned());
+            (hss.rough_m_min.value, hss.rough_m_min.source.to_string())
+        }
+        (None, None, Some(carbide)) => {
+            cautions.push(
+                "this metal is not cut with high-speed steel: the edge will not last".to_owned(),
+            );
+            assumed.push("a quarter of the surface speeds of carbide (no source)".to_owned());
+            let span = carbide.rough_m_min.value;
+            (
+                Span {
+                    least: span.least / 4.0,
+                    most: span.most / 4.0,
+                },
+                carbide.rough_m_min.source.to_string(),
+            )
+        }
+        (None, None, None) => return Err(Refusal::NoSpeeds),
+    };
+    let share = match q.cut {
+        // Common practice, no source: a reamer at half the speed of a drill, a tap at a third.
+        Cut::Ream => 0.5,
+        Cut::Tap => 1.0 / 3.0,
+        _ => 1.0,
+    };
+    if share < 1.0 {
+        assumed.push(format!(
+            "{:.0} % of the milling speed for this tool (common practice, no source)",
+            100.0 * share
+        ));
+    }
+    Ok((
+        Span {
+            least: span.least * share,
+            most: span.most * share,
+        },
+        source,
+    ))
+}

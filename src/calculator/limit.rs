@@ -1,0 +1,167 @@
+//! The limits of a recipe.
+
+/// Whether a limit hurts when it is passed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// The machine cannot do more; running at it does no harm.
+    Ceiling,
+    /// Beyond it something breaks, burns, slips or loses its place.
+    Danger,
+}
+
+impl Kind {
+    /// Word used in output and on screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Ceiling => "ceiling",
+            Self::Danger => "danger",
+        }
+    }
+}
+
+/// Which limit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Which {
+    /// Push of the axis motors, used to half.
+    AxisPush,
+    /// Chips that stay in the slot.
+    ChipsThatStay,
+    /// Chips too thin to carry the heat away.
+    ThinHotChips,
+    /// Bending of the tool.
+    ToolDeflection,
+    /// Bending of the machine.
+    MachineDeflection,
+    /// The helix pulls the tool out of its collet.
+    ToolGrip,
+    /// The helix pulls the part off its hold.
+    PartHold,
+    /// Chips too thin to form.
+    Rubbing,
+    /// Usual chip load of such a cutter.
+    ChipLoad,
+    /// Surface speed of the edge.
+    SurfaceSpeed,
+    /// Power of the spindle motor.
+    MotorPower,
+    /// Cutting length of the tool.
+    FluteLength,
+    /// A tool that does not cut at its centre.
+    CentreCutting,
+    /// Top speed of spindle, belt or tool.
+    TopSpeed,
+    /// Least speed of the spindle.
+    LeastSpeed,
+    /// Top feed of the axes.
+    TopFeed,
+}
+
+impl Which {
+    /// Name on screen and in output.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::AxisPush => "axis push",
+            Self::ChipsThatStay => "packing: chips that stay",
+            Self::ThinHotChips => "packing: thin hot chips",
+            Self::ToolDeflection => "tool deflection",
+            Self::MachineDeflection => "machine deflection",
+            Self::ToolGrip => "tool grip",
+            Self::PartHold => "part hold",
+            Self::Rubbing => "rubbing",
+            Self::ChipLoad => "chip load",
+            Self::SurfaceSpeed => "surface speed",
+            Self::MotorPower => "motor power",
+            Self::FluteLength => "flute length",
+            Self::CentreCutting => "centre cutting",
+            Self::TopSpeed => "top speed",
+            Self::LeastSpeed => "least speed",
+            Self::TopFeed => "top feed",
+        }
+    }
+
+    /// Ceiling or danger.
+    pub fn kind(self) -> Kind {
+        match self {
+            Self::TopSpeed | Self::LeastSpeed | Self::TopFeed => Kind::Ceiling,
+            _ => Kind::Danger,
+        }
+    }
+
+    /// What would lift it.
+    pub fn lift(self) -> &'static str {
+        match self {
+            Self::AxisPush => "less depth, stepover or chip load; well oiled ways",
+            Self::ChipsThatStay => {
+                "clear the chips: brush, air or flood; less total depth; a wider slot"
+            }
+            Self::ThinHotChips => "fewer flutes, or a lower speed at the same feed",
+            Self::ToolDeflection => "a shorter stick-out, a thicker tool, less depth or stepover",
+            Self::MachineDeflection => "less depth or stepover; a spring pass takes the rest",
+            Self::ToolGrip => "a clean, tight collet; less helix; less depth",
+            Self::PartHold => "a firmer hold; less helix; less depth",
+            Self::Rubbing => "more chip load, fewer flutes, less run-out, a keener edge",
+            Self::ChipLoad => "a larger tool",
+            Self::SurfaceSpeed => "a carbide or coated tool, or a smaller one",
+            Self::MotorPower => "the belt step that gives more torque; less depth or stepover",
+            Self::FluteLength => "a tool with longer flutes",
+            Self::CentreCutting => "a ramp or helix, or a tool that cuts to its centre",
+            Self::TopSpeed => "the next belt step, or a larger tool",
+            Self::LeastSpeed => "the belt step below, or a smaller tool",
+            Self::TopFeed => "fewer flutes or a lower speed keep the chip load",
+        }
+    }
+}
+
+/// One limit of a recipe.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limit {
+    /// Which.
+    pub which: Which,
+    /// Share that is used: 1 is at the limit, more is beyond it (fixed values only, or when none fits).
+    pub used: f64,
+    /// Whether it is the one that keeps the recipe from doing more.
+    pub binds: bool,
+}
+
+impl Limit {
+    /// A danger that is passed.
+    pub fn is_exceeded(&self) -> bool {
+        self.which.kind() == Kind::Danger && self.used > 1.0 + 1e-9
+    }
+
+    /// Share used of what a recommendation may use.
+    pub fn of_target(&self) -> f64 {
+        match self.which.kind() {
+            Kind::Danger => self.used / crate::calculator::MARGIN,
+            Kind::Ceiling => self.used,
+        }
+    }
+}
+
+/// Marks the limit that binds and puts it first; the rest by share used.
+pub fn in_order(used: &[(Which, f64)]) -> Vec<Limit> {
+    let mut limits: Vec<Limit> = used
+        .iter()
+        .map(|(which, used)| Limit {
+            which: *which,
+            used: *used,
+            binds: false,
+        })
+        .collect();
+    limits.sort_by(|a, b| {
+        b.is_exceeded()
+            .cmp(&a.is_exceeded())
+            // What differs by less than rounding is a tie; a danger goes before a ceiling.
+            .then(
+                (b.of_target() * 1e4)
+                    .round()
+                    .total_cmp(&(a.of_target() * 1e4).round()),
+            )
+            .then((a.which.kind() == Kind::Ceiling).cmp(&(b.which.kind() == Kind::Ceiling)))
+            .then(a.which.name().cmp(b.which.name()))
+    });
+    if let Some(first) = limits.first_mut() {
+        first.binds = true;
+    }
+    limits
+}

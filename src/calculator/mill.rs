@@ -1,0 +1,282 @@
+//! One milling recipe with all values given: loads and limits.
+
+use std::f64::consts::FRAC_PI_2;
+
+use crate::calculator::bench::Bench;
+use crate::calculator::bench::GRIP_SHARE;
+use crate::calculator::bench::PUSH_SHARE;
+use crate::calculator::bench::RADIAL_SHARE;
+use crate::calculator::limit::Which;
+use crate::calculator::question::Cut;
+use crate::cutting::bending;
+use crate::cutting::chip_thickness;
+use crate::cutting::edge_contact;
+use crate::cutting::effective_diameter;
+use crate::cutting::finish;
+use crate::cutting::force;
+use crate::cutting::helix;
+use crate::cutting::run_out;
+use crate::quantity::degree;
+use crate::quantity::gigapascal;
+use crate::quantity::mm;
+use crate::quantity::n_per_mm2;
+use crate::quantity::newton;
+use crate::quantity::to_mm;
+use crate::quantity::to_n_per_mm2;
+use crate::quantity::to_radian;
+
+/// What follows from depth and stepover alone.
+#[derive(Clone, Copy, Debug)]
+pub struct Section {
+    pub ap_mm: f64,
+    pub ae_mm: f64,
+    /// Diameter that cuts.
+    pub de_mm: f64,
+    /// Engagement, radians.
+    pub phi: f64,
+    /// Greatest and mean sin κ along the edge.
+    pub steepest: f64,
+    pub mean_lead: f64,
+    /// Peak tangential force over `fz'^(1-mc)`.
+    pub peak: f64,
+    /// Greatest mean force along one axis over `fz^(1-mc)`.
+    pub mean_axis: f64,
+    /// Bending of the tool for one newton at its tip, mm.
+    pub tool_mm_n: f64,
+}
+
+/// Loads of a recipe.
+#[derive(Clone, Copy, Debug)]
+pub struct Load {
+    pub vc_m_min: f64,
+    pub vf_mm_min: f64,
+    pub hmax_mm: f64,
+    pub hm_mm: f64,
+    pub q_mm3_min: f64,
+    pub kc: f64,
+    pub pc_w: f64,
+    pub ft_n: f64,
+    pub ft_peak_n: f64,
+    pub side_peak_n: f64,
+    pub pull_n: f64,
+    pub mean_axis_n: f64,
+    pub bend_tool_mm: f64,
+    pub bend_machine_mm: f64,
+    pub motor_w: f64,
+    pub available_w: f64,
+}
+
+impl Bench {
+    /// Diameter that cuts at a depth.
+    pub fn cutting_diameter(&self, ap_mm: f64) -> f64 {
+        if self.cut == Cut::Chamfer {
+            return to_mm(effective_diameter::point(
+                mm(self.d_mm),
+                mm(self.tip_mm),
+                mm(ap_mm),
+                degree(2.0 * self.lead_deg),
+            ));
+        }
+        to_mm(effective_diameter::corner(
+            mm(self.d_mm),
+            mm(self.corner_mm),
+            mm(ap_mm),
+        ))
+    }
+
+    /// Works out what follows from depth and stepover.
+    pub fn section(&self, ap_mm: f64, ae_mm: f64) -> Section {
+        let de_mm = self.cutting_diameter(ap_mm);
+        let contact = edge_contact::contact(mm(ap_mm), mm(self.corner_mm), degree(self.lead_deg));
+        let phi = to_radian(chip_thickness::engagement(mm(ae_mm), mm(de_mm)));
+        let shares = helix::over_a_turn(
+            helix::Teeth {
+                count: self.z,
+                entry: 0.0,
+                exit: phi,
+                lag: 2.0 * ap_mm * self.helix_tan / de_mm,
+            },
+            &self.table,
+        );
+        // b · kc1.1 · (m · fz)^(1-mc) with b = ap / m
+        let scale = self.kc1_1 * ap_mm * contact.mean.powf(-self.mc);
+        let (along, square) = (
+            shares.mean_feed_of_tangential.abs(),
+            shares.mean_normal_of_tangential.abs(),
+        );
+        let mean_axis = (along + RADIAL_SHARE * square).max(square + RADIAL_SHARE * along);
+        let beam = bending::Beam {
+            stick_out: mm(self.stick_out_mm),
+            fluted: mm(self.flute_mm),
+            shank: mm(self.shank_mm),
+            diameter: mm(self.d_mm),
+            modulus: gigapascal(self.modulus_gpa),
+        };
+        Section {
+            ap_mm,
+            ae_mm,
+            de_mm,
+            phi,
+            steepest: contact.steepest,
+            mean_lead: contact.mean,
+            peak: scale * shares.peak,
+            mean_axis: scale * mean_axis,
+            tool_mm_n: to_mm(bending::tool(newton(1.0), beam)),
+        }
+    }
+
+    /// Loads of a recipe.
+    pub fn load(&self, s: &Section, n_rpm: f64, fz_mm: f64) -> Load {
+        let z = f64::from(self.z);
+        let p = 1.0 - self.mc;
+        let vf_mm_min = fz_mm * z * n_rpm;
+        let worst = to_mm(run_out::worst_chip_load(
+            mm(fz_mm),
+            mm(self.run_out_mm),
+            self.z,
+        ));
+        let (fz, ae, de) = (mm(fz_mm), mm(s.ae_mm), mm(s.de_mm));
+        let hmax_mm = to_mm(chip_thickness::thickest(fz, ae, de, degree(90.0))) * s.steepest;
+        let hm_mm = to_mm(chip_thickness::mean(fz, ae, de, degree(90.0))) * s.mean_lead;
+        let kc = to_n_per_mm2(force::specific_force(
+            n_per_mm2(self.kc1_1),
+            self.mc,
+            mm(hm_mm),
+        ));
+        let q_mm3_min = s.ap_mm * s.ae_mm * vf_mm_min;
+        let vc_m_min = std::f64::consts::PI * s.de_mm * n_rpm / 1000.0;
+        let pc_w = kc * q_mm3_min / 60_000.0;
+        let ft_peak_n = s.peak * worst.powf(p);
+        let side_peak_n = ft_peak_n * (1.0 + RADIAL_SHARE * RADIAL_SHARE).sqrt();
+        let mean_axis_n = s.mean_axis * fz_mm.powf(p);
+        Load {
+            vc_m_min,
+            vf_mm_min,
+            hmax_mm,
+            hm_mm,
+            q_mm3_min,
+            kc,
+            pc_w,
+            ft_n: 60.0 * pc_w / vc_m_min,
+            ft_peak_n,
+            side_peak_n,
+            pull_n: ft_peak_n * self.helix_tan,
+            mean_axis_n,
+            bend_tool_mm: side_peak_n * s.tool_mm_n,
+            bend_machine_mm: mean_axis_n / (1000.0 * self.kx.min(self.ky)),
+            motor_w: pc_w / self.efficiency,
+            available_w: self.available(n_rpm).0,
+        }
+    }
+
+    /// Greatest chip load that is usual for this cut at this stepover, mm: a narrow cut thins the chip, and
+    /// the usual side cut is taken to be a tenth of the diameter wide. No more than half as much again.
+    pub fn most_fz(&self, s: &Section) -> f64 {
+        let thinning = s.phi.min(FRAC_PI_2).sin();
+        let more = if self.cut == Cut::Side && thinning > 0.0 {
+            (0.6 / thinning).clamp(1.0, 1.5)
+        } else {
+            1.0
+        };
+        self.usual_fz.most * more
+    }
+
+    /// Chip load under which the thickest chip rubs, mm.
+    pub fn rubbing_fz(&self, s: &Section) -> f64 {
+        let thinning = s.phi.min(FRAC_PI_2).sin() * s.steepest;
+        if thinning > 0.0 {
+            self.least_chip_mm / thinning
+        } else {
+            f64::INFINITY
+        }
+    }
+
+    /// Every limit with the share used.
+    pub fn used(&self, s: &Section, n_rpm: f64, fz_mm: f64, load: &Load) -> Vec<(Which, f64)> {
+        let axis = (load.side_peak_n + self.across.friction_n) / (PUSH_SHARE * self.across.push_n);
+        let mut used = vec![
+            (Which::AxisPush, axis),
+            (Which::ToolDeflection, load.bend_tool_mm / self.bend_mm),
+            (
+                Which::MachineDeflection,
+                load.bend_machine_mm / self.bend_mm,
+            ),
+            (Which::ToolGrip, load.pull_n / (GRIP_SHARE * self.grip_n)),
+            (Which::Rubbing, self.rubbing_fz(s) / fz_mm),
+            (Which::ChipLoad, fz_mm / self.most_fz(s)),
+            (Which::SurfaceSpeed, load.vc_m_min / self.speeds.most),
+            (
+                Which::MotorPower,
+                if load.available_w > 0.0 {
+                    load.motor_w / load.available_w
+                } else {
+                    // Outside every belt step the limit of speed speaks.
+                    0.0
+                },
+            ),
+            (Which::FluteLength, s.ap_mm / self.flute_mm),
+            (Which::TopSpeed, n_rpm / self.top_rpm),
+            (Which::LeastSpeed, self.least_rpm / n_rpm),
+            (Which::TopFeed, load.vf_mm_min / self.across.top_feed_mm_min),
+        ];
+        if self.cut == Cut::Slot {
+            let deep = self.total_depth_mm.unwrap_or(s.ap_mm).max(s.ap_mm);
+            used.push((Which::ChipsThatStay, deep / (self.d_mm * self.depth_bound)));
+            used.push((Which::ThinHotChips, self.thin_mm / fz_mm));
+        }
+        if let Some(hold) = self.part_hold_n {
+            used.push((Which::PartHold, load.pull_n / (GRIP_SHARE * hold)));
+        }
+        used
+    }
+
+    /// Greatest chip load that keeps every danger that does not depend on speed, mm.
+    pub fn force_fz(&self, s: &Section) -> f64 {
+        let margin = self.margin;
+        let p = 1.0 - self.mc;
+        let resultant = (1.0 + RADIAL_SHARE * RADIAL_SHARE).sqrt();
+        let push = (margin * PUSH_SHARE * self.across.push_n - self.across.friction_n) / resultant;
+        let tool = margin * self.bend_mm / (s.tool_mm_n * resultant);
+        let mut peak = push.min(tool);
+        if self.helix_tan > 0.0 {
+            peak = peak.min(margin * GRIP_SHARE * self.grip_n / self.helix_tan);
+            if let Some(hold) = self.part_hold_n {
+                peak = peak.min(margin * GRIP_SHARE * hold / self.helix_tan);
+            }
+        }
+        if peak <= 0.0 {
+            return 0.0;
+        }
+        let worst = (peak / s.peak).powf(1.0 / p);
+        // The worst tooth takes fz + t, at most z · fz.
+        let by_peak = if self.z > 1 {
+            (worst - self.run_out_mm).max(worst / f64::from(self.z))
+        } else {
+            worst
+        };
+        let mean = margin * self.bend_mm * 1000.0 * self.kx.min(self.ky);
+        by_peak.min((mean / s.mean_axis).powf(1.0 / p))
+    }
+
+    /// Greatest chip load that the motor gives power for at a speed, mm.
+    pub fn power_fz(&self, s: &Section, n_rpm: f64) -> f64 {
+        let (available, _) = self.available(n_rpm);
+        let z = f64::from(self.z);
+        // pc = kc1.1 · (c · fz)^-mc · ap · ae · fz · z · n / 60000
+        let c = to_mm(chip_thickness::mean(
+            mm(1.0),
+            mm(s.ae_mm),
+            mm(s.de_mm),
+            degree(90.0),
+        )) * s.mean_lead;
+        let watt_per = self.kc1_1 * c.powf(-self.mc) * s.ap_mm * s.ae_mm * z * n_rpm / 60_000.0;
+        let most = self.margin * available * self.efficiency;
+        (most / watt_per).powf(1.0 / (1.0 - self.mc))
+    }
+
+    /// Error of a wall and marks of the feed, mm: what a finish is to have little of.
+    pub fn finish_error(&self, fz_mm: f64, load: &Load) -> f64 {
+        let marks = finish::peak_to_valley(mm(fz_mm), mm(self.d_mm / 2.0));
+        load.bend_tool_mm + load.bend_machine_mm + to_mm(marks)
+    }
+}

@@ -1,0 +1,237 @@
+//! What is asked.
+
+use std::error::Error;
+use std::fmt;
+
+use crate::cutting::packing::Clearing;
+use crate::job::machine::Machine;
+use crate::job::material::Material;
+use crate::job::tool::Tool;
+use crate::quantity::Feed;
+use crate::quantity::Force;
+use crate::quantity::Length;
+use crate::quantity::SpindleSpeed;
+use crate::quantity::SurfaceSpeed;
+
+/// Kind of cut.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cut {
+    /// Along a wall that is open to one side.
+    Side,
+    /// A slot as wide as the tool.
+    Slot,
+    /// The top face.
+    Face,
+    /// Straight down with a milling tool.
+    Plunge,
+    /// A hole with a drill.
+    Drill,
+    /// A hole to size with a reamer.
+    Ream,
+    /// A thread with a tap.
+    Tap,
+    /// An edge with a chamfer mill.
+    Chamfer,
+    /// A thread with a thread mill.
+    Thread,
+}
+
+impl Cut {
+    /// Every kind.
+    pub const ALL: [Self; 9] = [
+        Self::Side,
+        Self::Slot,
+        Self::Face,
+        Self::Plunge,
+        Self::Drill,
+        Self::Ream,
+        Self::Tap,
+        Self::Chamfer,
+        Self::Thread,
+    ];
+
+    /// Word used in commands and on screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Side => "side",
+            Self::Slot => "slot",
+            Self::Face => "face",
+            Self::Plunge => "plunge",
+            Self::Drill => "drill",
+            Self::Ream => "ream",
+            Self::Tap => "tap",
+            Self::Chamfer => "chamfer",
+            Self::Thread => "thread",
+        }
+    }
+
+    /// The kind of a word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|cut| cut.word() == word)
+    }
+
+    /// Whether the tool feeds along its axis.
+    pub fn is_hole(self) -> bool {
+        matches!(self, Self::Plunge | Self::Drill | Self::Ream | Self::Tap)
+    }
+}
+
+/// What the recipe is to be best at.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Aim {
+    /// Most metal a minute.
+    #[default]
+    Removal,
+    /// Least error of the wall and least roughness.
+    Finish,
+    /// Most metal for one edge.
+    Life,
+}
+
+impl Aim {
+    /// Every aim.
+    pub const ALL: [Self; 3] = [Self::Removal, Self::Finish, Self::Life];
+
+    /// Word used in commands and on screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Removal => "removal",
+            Self::Finish => "finish",
+            Self::Life => "life",
+        }
+    }
+
+    /// The aim of a word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|aim| aim.word() == word)
+    }
+}
+
+/// Values that the person has fixed; what is `None` follows.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Fixed {
+    /// Spindle speed.
+    pub n: Option<SpindleSpeed>,
+    /// Surface speed; not together with `n`.
+    pub vc: Option<SurfaceSpeed>,
+    /// Chip load.
+    pub fz: Option<Length>,
+    /// Feed.
+    pub vf: Option<Feed>,
+    /// Depth; depth of the hole for a drill.
+    pub ap: Option<Length>,
+    /// Stepover.
+    pub ae: Option<Length>,
+}
+
+/// A question to the calculator.
+#[derive(Clone, Debug)]
+pub struct Question<'a> {
+    /// The machine.
+    pub machine: &'a Machine,
+    /// The metal.
+    pub material: &'a Material,
+    /// The tool. What is known better of the one in hand is changed in a copy of the profile.
+    pub tool: &'a Tool,
+    /// Kind of cut.
+    pub cut: Cut,
+    /// Length out of the holder; the tool's usual one when `None`.
+    pub stick_out: Option<Length>,
+    /// Run-out at the tool, total indicator reading; the machine's when `None`.
+    pub run_out: Option<Length>,
+    /// Total depth of the slot, all passes; one pass when `None`.
+    pub total_depth: Option<Length>,
+    /// Upward pull that the part's hold stands (tape, vacuum, clamps); not checked when `None`.
+    pub part_hold: Option<Force>,
+    /// Pitch of the thread; the tool's when `None`.
+    pub pitch: Option<Length>,
+    /// Nominal diameter of the thread; the tool's when `None`.
+    pub thread: Option<Length>,
+    /// What is fixed.
+    pub fixed: Fixed,
+    /// What the recipe is to be best at.
+    pub aim: Aim,
+    /// How chips are cleared.
+    pub clearing: Clearing,
+    /// Frequencies that the person has heard the machine sing at.
+    pub heard: &'a [SpindleSpeed],
+}
+
+impl<'a> Question<'a> {
+    /// A question with nothing fixed, for most metal a minute, dry.
+    pub fn new(machine: &'a Machine, material: &'a Material, tool: &'a Tool, cut: Cut) -> Self {
+        Self {
+            machine,
+            material,
+            tool,
+            cut,
+            stick_out: None,
+            run_out: None,
+            total_depth: None,
+            part_hold: None,
+            pitch: None,
+            thread: None,
+            fixed: Fixed::default(),
+            aim: Aim::Removal,
+            clearing: Clearing::None,
+            heard: &[],
+        }
+    }
+}
+
+/// Why a question has no answer.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Refusal {
+    /// A fixed value is not a number above 0.
+    NotPositive {
+        /// Its name.
+        name: &'static str,
+    },
+    /// Speed is fixed twice.
+    SpeedTwice,
+    /// Feed, chip load and speed are all fixed and disagree.
+    FeedTwice,
+    /// The stepover is wider than the tool cuts.
+    TooWide {
+        /// What the tool cuts, as shown.
+        bound: String,
+    },
+    /// This sort of tool does not make this cut.
+    ToolCannot {
+        /// The sort of tool.
+        tool: &'static str,
+        /// The cut.
+        cut: &'static str,
+    },
+    /// A tap or thread mill without a pitch.
+    NoPitch,
+    /// The metal has no speeds for any tool.
+    NoSpeeds,
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotPositive { name } => write!(f, "{name} must be more than 0"),
+            Self::SpeedTwice => {
+                f.write_str("rpm and surface speed are both fixed; let one of them follow")
+            }
+            Self::FeedTwice => f.write_str(
+                "feed, chip load and speed are all fixed and disagree; let one of them follow",
+            ),
+            Self::TooWide { bound } => {
+                write!(f, "the stepover is wider than the tool cuts there, {bound}")
+            }
+            Self::ToolCannot { tool, cut } => write!(
+                f,
+                "a tool of the sort \"{tool}\" does not make the cut \"{cut}\"; choose another tool"
+            ),
+            Self::NoPitch => {
+                f.write_str("the pitch of the thread is not known; name the thread, such as M6")
+            }
+            Self::NoSpeeds => f.write_str("this metal's profile has no surface speeds"),
+        }
+    }
+}
+
+impl Error for Refusal {}

@@ -1,0 +1,299 @@
+//! The answer of a milling cut with each formula and its numbers.
+
+use crate::calculator::answer::Answer;
+use crate::calculator::answer::Step;
+use crate::calculator::bench::Bench;
+use crate::calculator::bench::PUSH_SHARE;
+use crate::calculator::mill::Load;
+use crate::calculator::mill::Section;
+use crate::calculator::question::Cut;
+use crate::calculator::question::Question;
+use crate::cutting::finish as surface;
+use crate::cutting::rubbing::Cause;
+use crate::cutting::spindle_drive;
+use crate::cutting::tool_life;
+use crate::cutting::tooth_frequency;
+use crate::quantity::cm3_per_min;
+use crate::quantity::m_per_min;
+use crate::quantity::mm;
+use crate::quantity::mm_per_min;
+use crate::quantity::n_per_mm2;
+use crate::quantity::newton;
+use crate::quantity::newton_metre;
+use crate::quantity::rpm;
+use crate::quantity::show;
+use crate::quantity::show::three_digits;
+use crate::quantity::to_hertz;
+use crate::quantity::to_mm;
+use crate::quantity::watt;
+
+/// How near a tooth frequency may come to a mode that was heard.
+const NEAR_MODE: f64 = 0.08;
+
+/// Builds the answer of a milling cut; limits are still to be put in.
+pub fn mill(
+    bench: &Bench,
+    q: &Question<'_>,
+    s: &Section,
+    n_rpm: f64,
+    fz_mm: f64,
+    load: &Load,
+) -> Answer {
+    let z = bench.z;
+    let torque_nm = load.ft_n * s.de_mm / 2000.0;
+    let (available, step) = bench.available(n_rpm);
+    let t = |v: f64| three_digits(v);
+    let mut trace = vec![];
+    let mut add = |what, line, source: &str| {
+        trace.push(Step {
+            what,
+            line,
+            source: source.to_owned(),
+        });
+    };
+    add(
+        "diameter that cuts",
+        format!("De = {} mm at {} mm depth", t(s.de_mm), t(s.ap_mm)),
+        "plane geometry",
+    );
+    add(
+        "surface speed",
+        format!(
+            "vc = pi * De * n = pi * {} mm * {:.0} rpm = {} m/min (usual {} to {})",
+            t(s.de_mm),
+            n_rpm,
+            t(load.vc_m_min),
+            t(bench.speeds.least),
+            t(bench.speeds.most)
+        ),
+        &bench.speeds_source,
+    );
+    add(
+        "feed",
+        format!(
+            "vf = fz * z * n = {} mm * {z} * {n_rpm:.0} rpm = {} mm/min (usual fz {} to {} mm)",
+            t(fz_mm),
+            t(load.vf_mm_min),
+            t(bench.usual_fz.least),
+            t(bench.usual_fz.most)
+        ),
+        &bench.usual_fz_source,
+    );
+    add(
+        "engagement",
+        format!(
+            "phi = acos(1 - 2 * ae / De) = {} deg with ae = {} mm",
+            t(s.phi.to_degrees()),
+            t(s.ae_mm)
+        ),
+        "Dietrich, Tschaetsch, Praxis der Zerspantechnik, 11th ed. 2014",
+    );
+    add(
+        "chip",
+        format!(
+            "hmax = {} mm, hm = fz * 2 * (ae/De) / phi * {} = {} mm",
+            t(load.hmax_mm),
+            t(s.mean_lead),
+            t(load.hm_mm)
+        ),
+        "El-Hofy, Fundamentals of Machining Processes, 2nd ed., p. 174; Dietrich, Tschaetsch",
+    );
+    add(
+        "specific force",
+        format!(
+            "kc = kc1.1 * hm^-mc = {} * {}^-{} = {:.0} N/mm2",
+            t(bench.kc1_1),
+            t(load.hm_mm),
+            bench.mc,
+            load.kc
+        ),
+        &q.material.kc1_1_n_mm2.source.to_string(),
+    );
+    add(
+        "removal and power",
+        format!(
+            "Q = ap * ae * vf = {} cm3/min, Pc = kc * Q = {} W, mean Ft = Pc / vc = {} N, M = {} Nm",
+            t(load.q_mm3_min / 1000.0),
+            t(load.pc_w),
+            t(load.ft_n),
+            t(torque_nm)
+        ),
+        "El-Hofy, Fundamentals of Machining Processes, 2nd ed., p. 189",
+    );
+    if let Some(energy) = &q.material.energy_j_mm3 {
+        add(
+            "cross-check",
+            format!(
+                "textbook specific energy {} to {} J/mm3 gives {} to {} W at the cutter; kc here is {} J/mm3",
+                t(energy.value.least),
+                t(energy.value.most),
+                t(energy.value.least * load.q_mm3_min / 60.0),
+                t(energy.value.most * load.q_mm3_min / 60.0),
+                t(load.kc / 1000.0)
+            ),
+            &energy.source.to_string(),
+        );
+    }
+    add(
+        "peak force",
+        format!(
+            "Ft peak = {} N summed along the helix, with radial force {} N",
+            t(load.ft_peak_n),
+            t(load.side_peak_n)
+        ),
+        "Kienzle summed over slices; radial share common practice, no source",
+    );
+    let axis_push_n = load.side_peak_n + bench.across.friction_n;
+    add(
+        "axis push",
+        format!(
+            "({} N + friction {} N) against {} N, used to {:.0} %: {:.0} % of the push",
+            t(load.side_peak_n),
+            t(bench.across.friction_n),
+            t(bench.across.push_n),
+            100.0 * PUSH_SHARE,
+            100.0 * axis_push_n / bench.across.push_n
+        ),
+        "the machine's profile; half is common practice, no source",
+    );
+    add(
+        "deflection",
+        format!(
+            "tool {} mm under the peak ({} mm out, {} GPa), machine {} mm under the mean; {} mm allowed",
+            t(load.bend_tool_mm),
+            t(bench.stick_out_mm),
+            t(bench.modulus_gpa),
+            t(load.bend_machine_mm),
+            t(bench.bend_mm)
+        ),
+        "beam theory; Kops and Vo, CIRP Annals 39/1 (1990); allowance common practice, no source",
+    );
+    add(
+        "rubbing",
+        format!(
+            "least chip {} mm, from {}",
+            t(bench.least_chip_mm),
+            match bench.rubbing_cause {
+                Cause::EdgeRadius => "the edge radius",
+                Cause::Diameter => "0.0025 of the diameter",
+                Cause::RunOut => "the run-out",
+            }
+        ),
+        &q.material.least_chip_ratio.source.to_string(),
+    );
+    add(
+        "motor",
+        format!(
+            "Pm = Pc / {} = {} W of {} W at this speed{}",
+            t(bench.efficiency),
+            t(load.motor_w),
+            t(available),
+            step.map_or(String::new(), |at| format!(
+                ", belt step {}",
+                bench.belt[at].0
+            ))
+        ),
+        "Machinery's Handbook (from memory); constant torque below the rated speed",
+    );
+    Answer {
+        n: rpm(n_rpm),
+        vc: m_per_min(load.vc_m_min),
+        fz: mm(fz_mm),
+        vf: mm_per_min(load.vf_mm_min),
+        ap: mm(s.ap_mm),
+        ae: mm(s.ae_mm),
+        hmax: mm(load.hmax_mm),
+        hm: mm(load.hm_mm),
+        q: cm3_per_min(load.q_mm3_min / 1000.0),
+        kc: n_per_mm2(load.kc),
+        ft: newton(load.ft_n),
+        ft_peak: newton(load.ft_peak_n),
+        thrust: newton(load.pull_n),
+        torque: newton_metre(torque_nm),
+        pc: watt(load.pc_w),
+        motor: watt(load.motor_w),
+        motor_available: watt(available),
+        axis_push: newton(axis_push_n),
+        bend_tool: mm(load.bend_tool_mm),
+        bend_machine_x: mm(load.mean_axis_n / (1000.0 * bench.kx)),
+        bend_machine_y: mm(load.mean_axis_n / (1000.0 * bench.ky)),
+        cusp: if bench.corner_mm > 0.0 {
+            surface::cusp(mm(s.ae_mm), mm(bench.corner_mm))
+        } else {
+            mm(0.0)
+        },
+        roughness: surface::peak_to_valley(mm(fz_mm), mm(bench.d_mm / 2.0)),
+        life: bench
+            .taylor
+            .map(|(c, n)| tool_life::life(m_per_min(c), n, m_per_min(load.vc_m_min))),
+        step: step.map(|at| bench.belt[at].0.clone()),
+        limits: vec![],
+        cautions: bench.cautions.clone(),
+        assumed: vec![],
+        trace,
+    }
+}
+
+/// Adds what is said of any cut once its limits are known.
+pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
+    for limit in answer.limits.iter().filter(|limit| limit.is_exceeded()) {
+        answer.cautions.push(format!(
+            "{} is passed: {:.0} % of what is allowed; lifted by: {}",
+            limit.which.name(),
+            100.0 * limit.used,
+            limit.which.lift()
+        ));
+    }
+    let tooth = tooth_frequency::tooth_frequency(answer.n, bench.z);
+    for mode in q.heard {
+        if let Some(multiple) = tooth_frequency::near_mode(tooth, *mode, NEAR_MODE) {
+            answer.cautions.push(format!(
+                "teeth strike at {:.0} Hz, whose multiple {multiple} is near {:.0} Hz, where it sang",
+                to_hertz(tooth),
+                to_hertz(*mode)
+            ));
+        }
+    }
+    if q.fixed.fz.is_some() && bench.z > 1 && to_mm(answer.fz) < bench.run_out_mm {
+        answer.cautions.push(format!(
+            "the run-out of {} mm is more than the chip load: one tooth does the work",
+            three_digits(bench.run_out_mm)
+        ));
+    }
+    if bench.z == 1 && q.cut == Cut::Slot && bench.run_out_mm > 0.0 {
+        answer.cautions.push(format!(
+            "run-out makes the slot up to {} mm wide",
+            three_digits(bench.d_mm + bench.run_out_mm)
+        ));
+    }
+    if bench.sag > 0.0 && answer.motor_available > watt(0.0) {
+        let load = crate::quantity::to_ratio(answer.motor / answer.motor_available);
+        let in_cut = spindle_drive::under_load(answer.n, bench.sag, load);
+        answer.trace.push(Step {
+            what: "sag",
+            line: format!(
+                "set {} without load, it falls to about {} in the cut",
+                show::rpm(answer.n),
+                show::rpm(in_cut)
+            ),
+            source: "linear characteristic of a direct-current motor; the machine's profile"
+                .to_owned(),
+        });
+    }
+    if let Some(limit) = answer.binding() {
+        let line = format!(
+            "{} binds at {:.0} % of what is allowed; lifted by: {}",
+            limit.which.name(),
+            100.0 * limit.used,
+            limit.which.lift()
+        );
+        answer.trace.push(Step {
+            what: "what binds",
+            line,
+            source: format!(
+                "a recommendation keeps {:.0} % below each danger limit",
+                100.0 * (1.0 - crate::calculator::MARGIN)
+            ),
+        });
+    }
+}
