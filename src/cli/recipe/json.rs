@@ -1,0 +1,126 @@
+//! A recipe as one JSON object.
+
+use serde::Serialize;
+use serde_json::Value;
+
+use crate::calculator::answer::Answer;
+use crate::quantity::to_cm3_per_min;
+use crate::quantity::to_m_per_min;
+use crate::quantity::to_minute;
+use crate::quantity::to_mm;
+use crate::quantity::to_mm_per_min;
+use crate::quantity::to_n_per_mm2;
+use crate::quantity::to_newton;
+use crate::quantity::to_newton_metre;
+use crate::quantity::to_rpm;
+use crate::quantity::to_watt;
+
+#[derive(Debug, Serialize)]
+struct Object<'a> {
+    format: u32,
+    n_rpm: f64,
+    vc_m_min: f64,
+    fz_mm: f64,
+    vf_mm_min: f64,
+    ap_mm: f64,
+    ae_mm: f64,
+    hmax_mm: f64,
+    hm_mm: f64,
+    q_cm3_min: f64,
+    kc_n_mm2: f64,
+    ft_n: f64,
+    ft_peak_n: f64,
+    thrust_n: f64,
+    torque_nm: f64,
+    pc_w: f64,
+    motor_w: f64,
+    motor_available_w: f64,
+    axis_push_n: f64,
+    bend_tool_mm: f64,
+    bend_machine_mm: f64,
+    bend_machine_x_mm: f64,
+    bend_machine_y_mm: f64,
+    cusp_mm: f64,
+    marks_mm: f64,
+    life_min: Option<f64>,
+    belt_step: Option<&'a str>,
+    limits: Vec<LimitObject<'a>>,
+    cautions: &'a [String],
+    assumed: &'a [String],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    trace: Option<Vec<StepObject<'a>>>,
+}
+
+#[derive(Debug, Serialize)]
+struct LimitObject<'a> {
+    name: &'a str,
+    kind: &'a str,
+    used: f64,
+    binds: bool,
+    lift: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+struct StepObject<'a> {
+    what: &'a str,
+    line: &'a str,
+    source: &'a str,
+}
+
+/// The object of an answer.
+pub fn object(answer: &Answer, with_trace: bool) -> Value {
+    let object = Object {
+        format: 1,
+        n_rpm: to_rpm(answer.n),
+        vc_m_min: to_m_per_min(answer.vc),
+        fz_mm: to_mm(answer.fz),
+        vf_mm_min: to_mm_per_min(answer.vf),
+        ap_mm: to_mm(answer.ap),
+        ae_mm: to_mm(answer.ae),
+        hmax_mm: to_mm(answer.hmax),
+        hm_mm: to_mm(answer.hm),
+        q_cm3_min: to_cm3_per_min(answer.q),
+        kc_n_mm2: to_n_per_mm2(answer.kc),
+        ft_n: to_newton(answer.ft),
+        ft_peak_n: to_newton(answer.ft_peak),
+        thrust_n: to_newton(answer.thrust),
+        torque_nm: to_newton_metre(answer.torque),
+        pc_w: to_watt(answer.pc),
+        motor_w: to_watt(answer.motor),
+        motor_available_w: to_watt(answer.motor_available),
+        axis_push_n: to_newton(answer.axis_push),
+        bend_tool_mm: to_mm(answer.bend_tool),
+        bend_machine_mm: to_mm(answer.bend_machine()),
+        bend_machine_x_mm: to_mm(answer.bend_machine_x),
+        bend_machine_y_mm: to_mm(answer.bend_machine_y),
+        cusp_mm: to_mm(answer.cusp),
+        marks_mm: to_mm(answer.roughness),
+        life_min: answer.life.map(to_minute).filter(|life| life.is_finite()),
+        belt_step: answer.step.as_deref(),
+        limits: answer
+            .limits
+            .iter()
+            .map(|limit| LimitObject {
+                name: limit.which.name(),
+                kind: limit.which.kind().word(),
+                used: limit.used,
+                binds: limit.binds,
+                lift: limit.which.lift(),
+            })
+            .collect(),
+        cautions: &answer.cautions,
+        assumed: &answer.assumed,
+        trace: with_trace.then(|| {
+            answer
+                .trace
+                .iter()
+                .map(|step| StepObject {
+                    what: step.what,
+                    line: &step.line,
+                    source: &step.source,
+                })
+                .collect()
+        }),
+    };
+    serde_json::to_value(object).unwrap_or(Value::Null)
+}

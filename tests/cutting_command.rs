@@ -1,0 +1,255 @@
+//! `millside recipe` as a person runs it.
+
+use std::process::Command;
+use std::process::Output;
+
+use serde_json::Value;
+
+const KEYS: &[&str] = &[
+    "n_rpm",
+    "vc_m_min",
+    "fz_mm",
+    "vf_mm_min",
+    "ap_mm",
+    "ae_mm",
+    "hmax_mm",
+    "hm_mm",
+    "q_cm3_min",
+    "kc_n_mm2",
+    "ft_n",
+    "ft_peak_n",
+    "thrust_n",
+    "torque_nm",
+    "pc_w",
+    "motor_w",
+    "motor_available_w",
+    "axis_push_n",
+    "bend_tool_mm",
+    "bend_machine_mm",
+    "cusp_mm",
+];
+
+fn run(arguments: &[&str]) -> Output {
+    let data = tempfile::tempdir().expect("a folder");
+    Command::new(env!("CARGO_BIN_EXE_millside"))
+        .args(["recipe", "--machine", "light-belt-mill"])
+        .args(arguments)
+        .env("XDG_DATA_HOME", data.path())
+        .output()
+        .expect("the program starts")
+}
+
+fn object(output: &Output) -> Value {
+    serde_json::from_slice(&output.stdout).expect("one JSON object")
+}
+
+fn words(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).expect("output is UTF-8")
+}
+
+const SLOT: &[&str] = &["--material", "6082", "--tool", "em-6-1f", "--cut", "slot"];
+
+#[test]
+fn the_object_has_every_key_as_a_number() {
+    let output = run(&[SLOT, &["--json"]].concat());
+    assert_eq!(output.status.code(), Some(0));
+    let object = object(&output);
+    assert_eq!(object["format"], 1);
+    for key in KEYS {
+        assert!(object[key].as_f64().is_some_and(f64::is_finite), "{key}");
+    }
+    let limits = object["limits"].as_array().expect("a list");
+    assert_eq!(limits.iter().filter(|l| l["binds"] == true).count(), 1);
+    for limit in limits {
+        assert!(limit["kind"] == "danger" || limit["kind"] == "ceiling");
+        assert!(limit["used"].as_f64().is_some());
+        assert!(limit["lift"].as_str().is_some_and(|lift| !lift.is_empty()));
+    }
+    assert!(object["cautions"].is_array());
+    assert!(object["assumed"].as_array().is_some_and(|a| !a.is_empty()));
+    assert!(object.get("trace").is_none());
+}
+
+#[test]
+fn with_all_values_given_it_is_plain_arithmetic_in_either_unit() {
+    // By hand: n = 100000 / (6.35 pi) = 5012.73; vf = 0.05 * 2 * n = 501.27; Q = 1 * 2 * vf = 1.00255 cm3/min.
+    let output = run(&[
+        "--material",
+        "6082",
+        "--diameter",
+        "1/4\"",
+        "--flutes",
+        "2",
+        "--tool-material",
+        "carbide",
+        "--cut",
+        "side",
+        "--vc",
+        "100",
+        "--fz",
+        "0.05",
+        "--ap",
+        "1",
+        "--ae",
+        "2mm",
+        "--json",
+    ]);
+    let object = object(&output);
+    let near = |key: &str, hand: f64| {
+        let value = object[key].as_f64().expect("a number");
+        assert!(
+            (value / hand - 1.0).abs() < 1e-4,
+            "{key}: {value} for {hand}"
+        );
+    };
+    near("n_rpm", 5012.73);
+    near("vc_m_min", 100.0);
+    near("vf_mm_min", 501.273);
+    near("q_cm3_min", 1.002_55);
+    // phi = acos(1 - 4/6.35) = 68.284 deg; hmax = 0.05 sin phi; hm = 0.05 * (4/6.35) / 1.191784.
+    near("hmax_mm", 0.046_449);
+    near("hm_mm", 0.026_428);
+    // kc = 800 * hm^-0.25; Pc = kc Q; Ft = Pc / vc.
+    near("kc_n_mm2", 1984.16);
+    near("pc_w", 33.153);
+    near("ft_n", 19.892);
+    near("torque_nm", 0.063_157);
+}
+
+#[test]
+fn a_danger_that_is_passed_ends_with_one_and_is_named_first() {
+    let output = run(&[SLOT, &["--ap", "5", "--fz", "0.05", "--n", "9000"]].concat());
+    assert_eq!(output.status.code(), Some(1));
+    let shown = words(&output.stdout);
+    assert!(shown.contains("PASSED"), "{shown}");
+    assert!(shown.contains("mind: axis push is passed"), "{shown}");
+    assert!(shown.contains("5.00 mm = 0.1969 in"), "{shown}");
+}
+
+#[test]
+fn the_page_says_what_to_set_and_what_binds() {
+    let output = run(SLOT);
+    assert_eq!(output.status.code(), Some(0));
+    let shown = words(&output.stdout);
+    for word in [
+        "speed",
+        "9000 rpm (belt step 3)",
+        "lifted by:",
+        "assumed:",
+        "axis push",
+    ] {
+        assert!(shown.contains(word), "{word} in {shown}");
+    }
+    assert!(!shown.contains("source:"));
+    assert!(!shown.to_lowercase().contains("safe"));
+    let first = shown
+        .lines()
+        .skip_while(|line| !line.starts_with("limits"))
+        .nth(1)
+        .expect("a limit");
+    assert!(first.contains("binds"), "{first}");
+    let traced = words(&run(&[SLOT, &["--trace"]].concat()).stdout);
+    for word in [
+        "source:",
+        "kc = kc1.1 * hm^-mc",
+        "what binds",
+        "Kops and Vo",
+    ] {
+        assert!(traced.contains(word), "{word} in {traced}");
+    }
+}
+
+#[test]
+fn a_tap_feeds_by_its_pitch_and_names_both_meanings_of_percent() {
+    let output = run(&[
+        "--material",
+        "6082",
+        "--diameter",
+        "6",
+        "--flutes",
+        "3",
+        "--tool-material",
+        "hss",
+        "--cut",
+        "tap",
+        "M6",
+        "--n",
+        "500",
+        "--json",
+    ]);
+    let object = object(&output);
+    assert!((object["vf_mm_min"].as_f64().expect("a number") - 500.0).abs() < 1e-6);
+    // kc P^2 D / 8 with 800 N/mm2: 0.6 N m.
+    assert!((object["torque_nm"].as_f64().expect("a number") - 0.6).abs() < 1e-9);
+    let cautions = object["cautions"].to_string();
+    assert!(cautions.contains("tap-drill tables") && cautions.contains("basic profile"));
+}
+
+#[test]
+fn wrong_use_ends_with_two_and_says_what_would_do() {
+    for (arguments, says) in [
+        (
+            vec!["--material", "6082", "--tool", "em-6-1g", "--cut", "slot"],
+            "em-6-1f",
+        ),
+        (
+            vec![
+                "--material",
+                "nonesuch",
+                "--tool",
+                "em-6-1f",
+                "--cut",
+                "slot",
+            ],
+            "no material",
+        ),
+        (
+            vec!["--material", "6082", "--tool", "em-6-1f", "--cut", "drill"],
+            "does not make",
+        ),
+        (
+            vec!["--material", "6082", "--tool", "em-6-1f", "--cut", "slit"],
+            "side, slot",
+        ),
+        (
+            vec!["--material", "6082", "--diameter", "6", "--cut", "slot"],
+            "--flutes is missing",
+        ),
+        ([SLOT, &["--ap", "6 m"]].concat(), "is not one of mm"),
+        (
+            [SLOT, &["--ap", "NaN"]].concat(),
+            "does not begin with a number",
+        ),
+        ([SLOT, &["--ap=-1"]].concat(), "must not be negative"),
+        ([SLOT, &["--ae", "7"]].concat(), "wider than the tool"),
+        (
+            [SLOT, &["--n", "9000", "--vc", "100"]].concat(),
+            "cannot be used with",
+        ),
+        ([SLOT, &["M6q"]].concat(), "write a thread such as M6"),
+    ] {
+        let output = run(&arguments);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+        let shown = words(&output.stderr);
+        assert!(shown.contains(says), "{arguments:?}: {shown}");
+        assert!(output.stdout.is_empty());
+    }
+}
+
+#[test]
+fn hidden_characters_of_a_name_are_written_out() {
+    let output = run(&[
+        "--material",
+        "\u{202e}6082\u{1b}[2J",
+        "--tool",
+        "em-6-1f",
+        "--cut",
+        "slot",
+    ]);
+    assert_eq!(output.status.code(), Some(2));
+    let shown = words(&output.stderr);
+    assert!(
+        !shown.contains('\u{202e}') && !shown.contains('\u{1b}'),
+        "{shown:?}"
+    );
+}
