@@ -1,16 +1,30 @@
 //! The calculator beside the checklist: what is fixed stays, the rest follows each key.
 
+use std::collections::BTreeMap;
+
 use crate::app::field;
 use crate::app::field::Field;
 use crate::app::model::Model;
 use crate::app::row::Mark;
 use crate::app::row::Row;
+use crate::calculator;
+use crate::calculator::advice::OverrideAdvice;
+use crate::calculator::advice::Steps;
+use crate::calculator::question::Cut;
+use crate::calculator::question::Fixed;
+use crate::calculator::question::Question;
+use crate::cutting::packing::Clearing;
+use crate::job::conditions::Value;
 use crate::job::operation::Operation;
+use crate::job::operation::OperationKind;
 use crate::job::recipe::Recipe;
 use crate::job::typed::plain;
+use crate::job::zero::Height;
 use crate::quantity;
+use crate::quantity::Feed;
 use crate::quantity::show;
 use crate::quantity::show::Units;
+use crate::session::state::RackTool;
 use crate::session::state::State;
 
 /// The values of a recipe that a person may fix, in the order of the page.
@@ -81,11 +95,27 @@ pub struct Calculated {
 
 /// Works out the recipe of the operation in work again.
 pub(super) fn refresh(model: &mut Model) {
-    let calculated = model
-        .state()
-        .and_then(|state| calculate(model, state, state.planned_tool()?));
+    let worked_out = match model.state() {
+        Some(state) => state
+            .planned_tool()
+            .map(|tool| calculate(model, state, tool)),
+        None => None,
+    };
     if let Some(work) = &mut model.work {
-        work.calculated = calculated;
+        match worked_out {
+            Some(Ok(calculated)) => {
+                work.calculated = Some(calculated);
+                work.no_recipe = None;
+            }
+            Some(Err(why)) => {
+                work.calculated = None;
+                work.no_recipe = Some(why);
+            }
+            None => {
+                work.calculated = None;
+                work.no_recipe = None;
+            }
+        }
     }
 }
 
@@ -96,8 +126,32 @@ pub(super) fn compare(model: &Model, to: usize) -> (Option<Calculated>, Option<C
     };
     let old = state
         .planned_tool()
-        .and_then(|tool| calculate(model, state, tool));
-    (old, calculate(model, state, to))
+        .and_then(|tool| calculate(model, state, tool).ok());
+    let new = match calculate(model, state, to) {
+        Ok(new) => Some(new),
+        Err(why) => {
+            // What was fixed for the old tool does not suit the new one: say so, and go on without.
+            let free = Model {
+                drafts: BTreeMap::new(),
+                editing: None,
+                ..model.clone()
+            };
+            let mut unplanned = state.clone();
+            let (setup, operation) = (unplanned.setup, unplanned.operation);
+            if let Some(operation) = unplanned.setups[setup].operations.get_mut(operation) {
+                operation.stepover = None;
+                operation.recipe = None;
+            }
+            calculate(&free, &unplanned, to).ok().map(|mut new| {
+                new.cautions.insert(
+                    0,
+                    format!("{why}: worked out without it, and not as the program cuts"),
+                );
+                new
+            })
+        }
+    };
+    (old, new)
 }
 
 /// What is fixed: the field that is being typed, else the drafts, else the taken recipe's.
@@ -151,14 +205,152 @@ fn taken(operation: &Operation, field: Field) -> Option<f64> {
         })
 }
 
-fn calculate(model: &Model, state: &State, tool: usize) -> Option<Calculated> {
+fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, String> {
     let operation = state
         .current_operation()
-        .filter(|operation| operation.kind.is_cut())?;
-    let rack = state.rack.get(tool)?;
-    let fixed = fixed(model, operation);
-    let _ = (rack, fixed);
-    None
+        .filter(|operation| operation.kind.is_cut())
+        .ok_or("bench work has no recipe")?;
+    let rack = state.rack.get(tool).ok_or("plan a tool first")?;
+    let mut fixed = fixed(model, operation);
+    let stepover = fixed.iter().any(|(field, _)| *field == Field::Stepover);
+    let cut = cut_of(operation.kind, stepover);
+    if cut == Cut::Slot || cut.is_hole() {
+        // A slot is as wide as the tool, and so is a hole.
+        fixed.retain(|(field, _)| *field != Field::Stepover);
+    }
+    let question = question(state, operation, rack, cut, &fixed);
+    let answer = calculator::answer(&question).map_err(|refusal| refusal.to_string())?;
+    let control = &state.machine.control;
+    let steps = Steps {
+        step: control.override_step_percent.value,
+        least: control.override_least_percent.value,
+        most: control.override_most_percent.value,
+    };
+    let advice = operation.part.as_ref().and_then(|part| {
+        let feeds: Vec<Feed> = part
+            .feeds_mm_min
+            .iter()
+            .map(|feed| quantity::mm_per_min(*feed))
+            .collect();
+        let programmed = part.s_rpm.map(quantity::rpm);
+        calculator::advice::override_for(&feeds, programmed, None, &answer, steps)
+    });
+    let limits = answer
+        .limits
+        .iter()
+        .map(|limit| LimitShown {
+            name: limit.which.name().to_owned(),
+            kind: limit.which.kind().word(),
+            used: limit.used,
+            binds: limit.binds,
+            is_exceeded: limit.is_exceeded(),
+            lift: limit.which.lift().to_owned(),
+        })
+        .collect();
+    Ok(Calculated {
+        tool: rack.tool.title.clone(),
+        n_rpm: quantity::to_rpm(answer.n),
+        vc_m_min: quantity::to_m_per_min(answer.vc),
+        fz_mm: quantity::to_mm(answer.fz),
+        vf_mm_min: quantity::to_mm_per_min(answer.vf),
+        ap_mm: quantity::to_mm(answer.ap),
+        ae_mm: quantity::to_mm(answer.ae),
+        q_cm3_min: quantity::to_cm3_per_min(answer.q),
+        pc_w: quantity::to_watt(answer.pc),
+        step: answer.step.clone(),
+        limits,
+        cautions: answer.cautions.clone(),
+        assumed: answer.assumed.clone(),
+        trace: answer
+            .trace
+            .iter()
+            .map(|step| format!("{}: {} ({})", step.what, step.line, step.source))
+            .collect(),
+        fixed: fixed.into_iter().map(|(field, _)| field).collect(),
+        override_percent: advice
+            .as_ref()
+            .and_then(|advice| advice.percent)
+            .map(|p| p.min(100.0)),
+        override_words: advice.map(override_words),
+    })
+}
+
+/// What is said of the override. An override scales plunge and ramp as well, and a first run at
+/// more than was programmed surprises: what the recipe would stand beyond that is said, not advised.
+fn override_words(advice: OverrideAdvice) -> String {
+    if advice.exact_percent <= 100.0 {
+        return advice.words;
+    }
+    format!(
+        "override 100 %: the programmed feeds lie below the recipe, which would stand {:.0} %; \
+         one percent scales plunge and ramp too",
+        advice.exact_percent
+    )
+}
+
+/// The cut that the calculator reckons with. A pocket or profile of unknown stepover is taken
+/// as a full slot, the worst of its cuts.
+fn cut_of(kind: OperationKind, has_stepover: bool) -> Cut {
+    match kind {
+        OperationKind::Face => Cut::Face,
+        OperationKind::Slot => Cut::Slot,
+        OperationKind::Pocket | OperationKind::Profile | OperationKind::Mill if !has_stepover => {
+            Cut::Slot
+        }
+        OperationKind::Spot | OperationKind::Drill | OperationKind::DrillThrough => Cut::Drill,
+        OperationKind::Ream => Cut::Ream,
+        OperationKind::Tap => Cut::Tap,
+        OperationKind::Chamfer => Cut::Chamfer,
+        _ => Cut::Side,
+    }
+}
+
+fn question<'a>(
+    state: &'a State,
+    operation: &Operation,
+    rack: &'a RackTool,
+    cut: Cut,
+    fixed: &[(Field, f64)],
+) -> Question<'a> {
+    let value = |field: Field| {
+        fixed
+            .iter()
+            .find(|(f, _)| *f == field)
+            .map(|(_, value)| *value)
+    };
+    let mut question = Question::new(&state.machine, &state.material, &rack.tool, cut);
+    question.stick_out = Some(quantity::mm(rack.stick_out_mm()));
+    question.fixed = Fixed {
+        n: value(Field::Rpm).map(quantity::rpm),
+        vc: value(Field::SurfaceSpeed).map(quantity::m_per_min),
+        fz: value(Field::ChipLoad).map(quantity::mm),
+        vf: value(Field::Feed).map(quantity::mm_per_min),
+        ap: value(Field::Depth).map(quantity::mm),
+        ae: value(Field::Stepover).map(quantity::mm),
+    };
+    question.total_depth = total_depth_mm(state, operation).map(quantity::mm);
+    question.clearing = clearing(state);
+    question
+}
+
+/// How deep the section goes below the top of the blank, where the program and the zero say it.
+fn total_depth_mm(state: &State, operation: &Operation) -> Option<f64> {
+    let lowest = operation.part.as_ref()?.lowest_z_mm?;
+    let zero = state.current_setup().zero.as_ref()?;
+    (zero.point.height == Height::Top && lowest < 0.0).then_some(-lowest)
+}
+
+/// How chips are cleared, by what the person said of cooling; nothing said is nothing done.
+fn clearing(state: &State) -> Clearing {
+    match state.stated.get("fluid") {
+        Some(Value::Word(word)) => match word.as_str() {
+            "air" => Clearing::Air,
+            "mist" | "alcohol" => Clearing::Mist,
+            "water_mix" | "neat_oil" => Clearing::Flood,
+            _ => Clearing::None,
+        },
+        _ => Clearing::None,
+    }
 }
 
 /// What would be taken into the record.

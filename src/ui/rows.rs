@@ -83,13 +83,18 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
                         edited_field(model, editing, label, width, style, &mut lines);
                     }
                     None => {
-                        let shown = Shown {
-                            label,
-                            value,
-                            note,
-                            mark: *mark,
-                        };
-                        lines.push(field_line(&shown, is_chosen, width, style));
+                        field_lines(
+                            &Shown {
+                                label,
+                                value,
+                                note,
+                                mark: *mark,
+                            },
+                            is_chosen,
+                            width,
+                            style,
+                            &mut lines,
+                        );
                     }
                 }
             }
@@ -209,24 +214,41 @@ struct Shown<'a> {
     mark: Mark,
 }
 
-fn field_line(shown: &Shown, is_chosen: bool, width: usize, style: &Style) -> Line<'static> {
+fn field_lines(
+    shown: &Shown,
+    is_chosen: bool,
+    width: usize,
+    style: &Style,
+    lines: &mut Vec<Line<'static>>,
+) {
     let lead = lead(is_chosen, shown.mark);
-    let label = plain::pad(&style.cut(&plain::text(shown.label), LABEL - 1), LABEL - 1);
+    let label = plain::text(shown.label);
+    let label = if plain::width(&label) < LABEL {
+        plain::pad(&label, LABEL - 1)
+    } else {
+        format!("{label} ")
+    };
     let value = match (shown.value, shown.mark) {
         ("", Mark::Optional) => "-".to_owned(),
         ("", _) => "open".to_owned(),
         (value, _) => plain::text(value),
     };
-    let note = if shown.note.is_empty() {
-        String::new()
-    } else {
-        format!("   {}", plain::text(shown.note))
-    };
-    let text = format!("{lead}{label}{value}{note}");
-    Line::styled(
-        style.cut(&text, width),
-        cell_of(is_chosen, shown.mark, style),
-    )
+    let note = plain::text(shown.note);
+    let text = format!("{lead}{label}{value}");
+    let cell = cell_of(is_chosen, shown.mark, style);
+    if note.is_empty() || plain::width(&text) + 3 + plain::width(&note) <= width {
+        let gap = if note.is_empty() { "" } else { "   " };
+        lines.push(Line::styled(
+            style.cut(&format!("{text}{gap}{note}"), width),
+            cell,
+        ));
+        return;
+    }
+    // A note that would be cut off goes on below.
+    lines.push(Line::styled(style.cut(&text, width), cell));
+    for part in wrap(&note, width.saturating_sub(8)) {
+        lines.push(Line::from(format!("       {part}")));
+    }
 }
 
 fn hidden(editing: &Editing, width: usize) -> usize {

@@ -49,8 +49,6 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
             for field in recipe::FIELDS {
                 rows.push(recipe::row(model, calculated, *field));
             }
-            rows.push(Row::Gap);
-            rows.extend(recipe::limit_words(calculated).into_iter().map(Row::Text));
             let is_taken = operation
                 .recipe
                 .as_ref()
@@ -64,11 +62,11 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
                 },
                 mark: if is_taken { Mark::Good } else { Mark::Open },
             });
+            rows.extend(recipe::limit_words(calculated).into_iter().map(Row::Text));
         }
     }
     rows.push(Row::Text(
-        "Figures are starting points. The machine's manual and qualified people come first."
-            .to_owned(),
+        "Starting points: the machine's manual and qualified people come first.".to_owned(),
     ));
     rows
 }
