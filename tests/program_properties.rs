@@ -3,10 +3,18 @@
 use std::fs;
 use std::path::Path;
 
+use millside::check;
+use millside::check::Against;
+use millside::check::against::ToolFacts;
+use millside::job::holding::KeepOut;
+use millside::job::stock::StockSize;
+use millside::job::stock::Under;
 use millside::program::read::ReadOptions;
 use millside::program::read::Reader;
 use millside::program::read::Summary;
 use millside::program::read::read_bytes;
+use millside::program::time::limits::Corner;
+use millside::program::time::limits::MotionLimits;
 use proptest::prelude::*;
 
 fn in_pieces(bytes: &[u8], size: usize) -> Summary {
@@ -61,8 +69,71 @@ fn line() -> impl Strategy<Value = String> {
     ]
 }
 
+/// Cases of one run; `PROPTEST_CASES` asks for more.
+fn cases() -> u32 {
+    std::env::var("PROPTEST_CASES")
+        .ok()
+        .and_then(|cases| cases.parse().ok())
+        .unwrap_or(400)
+}
+
+/// A setup that makes every check run.
+fn setup() -> Against {
+    let tool = ToolFacts {
+        diameter_mm: Some(6.0),
+        flutes: Some(2),
+        flute_length_mm: Some(10.0),
+        shank_mm: Some(6.0),
+        stick_out_mm: Some(20.0),
+        centre_cutting: Some(false),
+        ..ToolFacts::default()
+    };
+    Against {
+        stock: Some(StockSize {
+            x_mm: 60.0,
+            y_mm: 40.0,
+            z_mm: 10.0,
+        }),
+        under: Under::Jaw,
+        part: Some(StockSize {
+            x_mm: 50.0,
+            y_mm: 30.0,
+            z_mm: 10.0,
+        }),
+        zero: "left-front-top".parse().ok(),
+        tools: vec![(1, tool)],
+        keep_outs: vec![KeepOut {
+            from: [0.0, 0.0],
+            to: [5.0, 5.0],
+            height: 20.0,
+        }],
+        ..Against::default()
+    }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(ProptestConfig::with_cases(cases()))]
+
+    #[test]
+    fn no_lines_make_the_check_or_the_time_panic(
+        lines in proptest::collection::vec(line(), 0..60),
+        restart in proptest::option::of(0_u64..80),
+    ) {
+        let text = format!("G21 G90 M3 S100 F100\nG0 X0 Y0 Z5\n{}", lines.join("\n"));
+        let options = ReadOptions {
+            motion: Some(MotionLimits::new([10.0; 3], [20.0; 3], [100.0; 3], Corner::Blend { tolerance_mm: 0.01 })),
+            restart_line: restart,
+            ..ReadOptions::default()
+        };
+        let against = setup();
+        let (summary, report) = check::examine(text.as_bytes(), &options, &against).expect("bytes are readable");
+        prop_assert!(summary.times.estimated_s.is_none_or(|s| s.is_finite() && s >= 0.0), "{:?}", summary.times);
+        prop_assert!(report.check_points.len() <= 4);
+        prop_assert!(summary.restart_points.len() <= 5);
+        for finding in &report.findings {
+            prop_assert!(finding.message.chars().all(|c| !c.is_control()));
+        }
+    }
 
     #[test]
     fn no_bytes_make_the_reader_panic(bytes in proptest::collection::vec(any::<u8>(), 0..2000), size in 1_usize..64) {

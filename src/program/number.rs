@@ -42,49 +42,45 @@ const SHORT: usize = 15;
 /// The usual number: at most 15 digits, no blank inside. `None` leaves it to [`general`].
 #[inline(always)]
 pub(super) fn short(text: &[u8], start: usize) -> Option<(f64, usize)> {
-    let rest = text.get(start..)?;
-    let sign = usize::from(matches!(rest.first(), Some(b'-' | b'+')));
-    let mut at = sign;
-    let mut mantissa: u64 = 0;
-    while let Some(digit) = rest
-        .get(at)
-        .map(|b| b.wrapping_sub(b'0'))
-        .filter(|d| *d < 10)
-    {
-        // Too many digits overflow without harm: they are counted below.
-        mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
-        at += 1;
+    let mut rest = text.get(start..)?;
+    let mut is_negative = false;
+    if let [sign @ (b'-' | b'+'), tail @ ..] = rest {
+        is_negative = *sign == b'-';
+        rest = tail;
     }
-    let mut digits = at - sign;
+    let before = rest.len();
+    let mut mantissa: u64 = 0;
+    // Too many digits overflow without harm: they are counted below.
+    while let [byte @ b'0'..=b'9', tail @ ..] = rest {
+        mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(byte & 15));
+        rest = tail;
+    }
+    let mut digits = before - rest.len();
     let mut places = 0;
-    if rest.get(at) == Some(&b'.') {
-        at += 1;
-        let point = at;
-        while let Some(digit) = rest
-            .get(at)
-            .map(|b| b.wrapping_sub(b'0'))
-            .filter(|d| *d < 10)
-        {
-            mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
-            at += 1;
+    if let [b'.', tail @ ..] = rest {
+        rest = tail;
+        let before = rest.len();
+        while let [byte @ b'0'..=b'9', tail @ ..] = rest {
+            mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(byte & 15));
+            rest = tail;
         }
-        places = at - point;
+        places = before - rest.len();
         digits += places;
     }
     if digits == 0 || digits > SHORT {
         return None;
     }
+    let end = text.len() - rest.len();
     // A number may go on behind blanks, and a second point is an error.
-    let mut next = at;
-    while let Some(b' ' | b'\t') = rest.get(next) {
-        next += 1;
-    }
-    if let Some(b'0'..=b'9' | b'.') = rest.get(next) {
-        return None;
+    if let [b' ' | b'\t' | b'.', ..] = rest {
+        let next = rest.iter().find(|b| !matches!(b, b' ' | b'\t'));
+        if let Some(b'0'..=b'9' | b'.') = next {
+            return None;
+        }
     }
     #[expect(clippy::cast_precision_loss, reason = "below 10^15")]
     let value = mantissa as f64 / POWERS[places];
-    Some((if rest[0] == b'-' { -value } else { value }, start + at))
+    Some((if is_negative { -value } else { value }, end))
 }
 
 #[cold]
