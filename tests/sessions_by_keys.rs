@@ -4,92 +4,20 @@ mod support;
 
 use millside::app::key::Key;
 use millside::app::model::Screen;
-use millside::session::fact::FactKind;
 use millside::session::state::Step;
 
 use support::desk::Desk;
-
-fn demo(columns: u16, rows: u16) -> Desk {
-    let mut desk = Desk::new(columns, rows);
-    desk.keys("\r\r");
-    assert_eq!(desk.model.screen, Screen::Session, "{}", desk.screen());
-    desk
-}
-
-fn to_step(desk: &mut Desk, step: Step) {
-    for _ in 0..20 {
-        if desk.state().step == step {
-            return;
-        }
-        let now = Step::RAIL.iter().position(|s| *s == desk.state().step);
-        let wanted = Step::RAIL.iter().position(|s| *s == step);
-        desk.keys(if now < wanted { "6" } else { "4" });
-    }
-    panic!("never came to {}", step.word());
-}
-
-/// Up to XY: stock, hold with its lists, zero.
-fn hold_and_zero(desk: &mut Desk) {
-    to_step(desk, Step::Stock);
-    desk.keys("\r");
-    assert!(
-        desk.state().fact(FactKind::Stock).is_good(),
-        "{}",
-        desk.screen()
-    );
-    to_step(desk, Step::Hold);
-    desk.answer_lines();
-    desk.keys("\r");
-    assert!(
-        desk.state().current_setup().holding.is_some(),
-        "{}",
-        desk.screen()
-    );
-    desk.answer_lines();
-    assert!(
-        desk.state().fact(FactKind::Position).is_good(),
-        "{}",
-        desk.screen()
-    );
-    to_step(desk, Step::Xy);
-    desk.keys("\r\r");
-    assert!(
-        desk.state().fact(FactKind::XyZero).is_good(),
-        "{}",
-        desk.screen()
-    );
-}
-
-/// Tool and Z of the operation in work.
-fn tool_and_z(desk: &mut Desk, reading: &str) {
-    to_step(desk, Step::Tool);
-    desk.answer_lines();
-    desk.keys("\r");
-    desk.answer_lines();
-    assert!(
-        desk.state().fact(FactKind::ToolIn).is_good(),
-        "{}",
-        desk.screen()
-    );
-    to_step(desk, Step::Z);
-    if desk.state().current_setup().z_reference.is_none() {
-        desk.keys("\r");
-    }
-    desk.keys("\r");
-    desk.keys(reading);
-    desk.keys("\r");
-    assert!(
-        desk.state().fact(FactKind::ToolLength).is_good(),
-        "{}",
-        desk.screen()
-    );
-}
+use support::walk::demo;
+use support::walk::finish_all;
+use support::walk::hold_and_zero;
+use support::walk::to_step;
+use support::walk::tool_and_z;
 
 #[test]
 fn the_demo_is_set_up_with_few_keys() {
     let mut desk = demo(80, 24);
     hold_and_zero(&mut desk);
-    tool_and_z(&mut desk, "-11.9");
+    tool_and_z(&mut desk);
 }
 
 #[test]
@@ -284,4 +212,21 @@ fn the_emergency_card_is_one_key_away_and_has_four_lines() {
         }
         desk.keys("x");
     }
+}
+
+#[test]
+fn the_whole_demo_takes_at_most_forty_answers() {
+    let desk = finish_all(80, 24);
+    let answers = desk.state().answers.len();
+    let lines: Vec<String> = desk
+        .state()
+        .answers
+        .iter()
+        .map(|a| format!("{} {} {}", a.operation + 1, a.list.word(), a.line))
+        .collect();
+    assert!(answers <= 40, "{answers} answers:\n{}", lines.join("\n"));
+    assert!(
+        answers >= 30,
+        "{answers} answers: what is not asked any more?"
+    );
 }

@@ -497,7 +497,7 @@ fn demo_setup(library: &Library, job: &DemoJob) -> (Setup, Vec<RackTool>) {
             Some(RackTool {
                 number: Some(named.number),
                 tool,
-                stick_out: None,
+                stick_out: named.stick_out.clone(),
             })
         })
         .collect();

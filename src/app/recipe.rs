@@ -8,7 +8,6 @@ use crate::app::model::Model;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::calculator;
-use crate::calculator::advice::OverrideAdvice;
 use crate::calculator::advice::Steps;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Fixed;
@@ -267,25 +266,9 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
             .map(|step| format!("{}: {} ({})", step.what, step.line, step.source))
             .collect(),
         fixed: fixed.into_iter().map(|(field, _)| field).collect(),
-        override_percent: advice
-            .as_ref()
-            .and_then(|advice| advice.percent)
-            .map(|p| p.min(100.0)),
-        override_words: advice.map(override_words),
+        override_percent: advice.as_ref().and_then(|advice| advice.percent),
+        override_words: advice.map(|advice| advice.words),
     })
-}
-
-/// What is said of the override. An override scales plunge and ramp as well, and a first run at
-/// more than was programmed surprises: what the recipe would stand beyond that is said, not advised.
-fn override_words(advice: OverrideAdvice) -> String {
-    if advice.exact_percent <= 100.0 {
-        return advice.words;
-    }
-    format!(
-        "override 100 %: the programmed feeds lie below the recipe, which would stand {:.0} %; \
-         one percent scales plunge and ramp too",
-        advice.exact_percent
-    )
 }
 
 /// The cut that the calculator reckons with. A pocket or profile of unknown stepover is taken
@@ -463,20 +446,32 @@ pub fn assumed(calculated: &Calculated) -> Vec<String> {
 }
 
 /// The numbers to set, in one line.
-pub fn short(calculated: &Calculated) -> String {
-    let step = calculated
-        .step
-        .as_ref()
-        .map_or(String::new(), |step| format!(" (belt {step})"));
-    let percent = calculated
-        .override_percent
-        .map_or(String::new(), |percent| {
-            format!(" = override {percent:.0} %")
-        });
-    format!(
-        "{:.0} rpm{step}   {:.0} mm/min{percent}",
-        calculated.n_rpm, calculated.vf_mm_min
-    )
+pub fn short(operation: Option<&Operation>, calculated: &Calculated) -> String {
+    to_set(operation, &decided(calculated), calculated.step.as_deref())
+}
+
+/// What to set at the machine for a recipe: speed, and the feed, or the override of a program's feeds.
+pub fn to_set(operation: Option<&Operation>, recipe: &Recipe, step: Option<&str>) -> String {
+    let step = step.map_or(String::new(), |step| format!(" (belt {step})"));
+    let part = operation.and_then(|operation| operation.part.as_ref());
+    let greatest = part.and_then(|part| part.feeds_mm_min.last().copied());
+    match (greatest, recipe.override_percent) {
+        (Some(feed), Some(percent)) => format!(
+            "{:.0} rpm{step}   override {percent:.0} % = {:.0} mm/min at most",
+            recipe.n_rpm,
+            feed * percent / 100.0
+        ),
+        (Some(_), None) => {
+            format!(
+                "{:.0} rpm{step}   no override fits: change the program's F",
+                recipe.n_rpm
+            )
+        }
+        (None, _) => format!(
+            "{:.0} rpm{step}   {:.0} mm/min",
+            recipe.n_rpm, recipe.vf_mm_min
+        ),
+    }
 }
 
 /// Why the numbers are as they are.

@@ -30,12 +30,14 @@ pub const DEMO_TEXT: &str = include_str!("../../profiles/demo/demo.toml");
 pub const PROGRAM_TEXT: &str = include_str!("../../profiles/demo/star-tracker-plate.nc");
 
 /// A tool and the number that the program calls it by.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct DemoTool {
     /// T word of the program.
     pub number: u32,
     /// Name of the tool's profile.
     pub tool: String,
+    /// How far it stands out here, mm; else as the profile has it.
+    pub stick_out: Option<Typed>,
 }
 
 /// An operation of the demo job.
@@ -197,10 +199,12 @@ fn keep_out(s: &Section<'_, '_>) -> Option<KeepOut> {
 fn tool(s: &Section<'_, '_>) -> Option<DemoTool> {
     let number = s.count("number", 1..=999);
     let tool = s.name("tool");
+    let stick_out = length_if(s, "stick_out");
     s.finish();
     Some(DemoTool {
         number: number?,
         tool: tool?,
+        stick_out,
     })
 }
 

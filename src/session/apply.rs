@@ -462,6 +462,7 @@ fn tool_swapped(
     } else {
         fit(state, to, at);
     }
+    facts::reopen_start(state);
     facts::happen(state, Happening::RecipeEdited, at);
     Ok(())
 }

@@ -86,7 +86,13 @@ pub fn happen(state: &mut State, what: Happening, at: Moment) {
         }
     }
     if row.reopens_list {
-        reopen_start(state);
+        if what == Happening::ToolChanged {
+            // That the spindle is dead is answered just before the hand goes to it.
+            let kept = gate::before_the_hand(state);
+            reopen_start_but(state, &kept);
+        } else {
+            reopen_start(state);
+        }
         state.list_is_full = true;
     }
     if what == Happening::HandsIn {
@@ -113,8 +119,13 @@ pub fn happen(state: &mut State, what: Happening, at: Moment) {
 
 /// Every line of the start list is asked again.
 pub fn reopen_start(state: &mut State) {
+    reopen_start_but(state, &[]);
+}
+
+/// Every line of the start list is asked again, except these.
+fn reopen_start_but(state: &mut State, kept: &[String]) {
     for answered in &mut state.answers {
-        if answered.list == ListKind::Start {
+        if answered.list == ListKind::Start && !kept.contains(&answered.line) {
             answered.stands = false;
         }
     }

@@ -402,6 +402,17 @@ pub fn list(state: &State, kind: ListKind) -> List {
     }
 }
 
+/// Names of the lines that are answered before a hand goes to the spindle.
+pub(in crate::session) fn before_the_hand(state: &State) -> Vec<String> {
+    state
+        .cautions
+        .iter()
+        .filter(|caution| caution.phase == Pause::ToolChange)
+        .filter(|caution| !FACT_OF_CAUTION.iter().any(|(id, _)| *id == caution.id))
+        .map(|caution| caution.id.clone())
+        .collect()
+}
+
 fn start_cautions<'a>(
     state: &'a State,
     pick: &dyn Fn(Pause) -> Vec<&'a Caution>,

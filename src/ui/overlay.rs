@@ -353,8 +353,17 @@ fn compare(
     }
     lines.push(Line::default());
     if let Some(new) = new {
+        for caution in new.cautions.iter().take(1) {
+            lines.extend(body(caution, width));
+        }
         lines.push(Line::styled(
-            format!("  SET  {}", recipe::short(new)),
+            format!(
+                "  SET  {}",
+                recipe::short(
+                    model.state().and_then(|state| state.current_operation()),
+                    new
+                )
+            ),
             style.strong(),
         ));
     } else {

@@ -134,10 +134,19 @@ fn number(model: &Model, state: &State, progress: Progress) -> (String, String) 
                 .map(|p| format!("{p:.0} %")),
         ),
         BigNumber::Rpm => set("rpm to set", recipe.map(|r| format!("{:.0}", r.n_rpm))),
-        BigNumber::Feed => set(
-            "feed to set, mm/min",
-            recipe.map(|r| format!("{:.0}", r.vf_mm_min)),
-        ),
+        BigNumber::Feed => {
+            let operation = state.current_operation();
+            let greatest = operation
+                .and_then(|o| o.part.as_ref())
+                .and_then(|part| part.feeds_mm_min.last().copied());
+            set(
+                "feed at most, mm/min, to set",
+                recipe.map(|r| match (greatest, r.override_percent) {
+                    (Some(feed), Some(percent)) => format!("{:.0}", feed * percent / 100.0),
+                    _ => format!("{:.0}", r.vf_mm_min),
+                }),
+            )
+        }
         BigNumber::Elapsed => set("elapsed, all phases", Some(words::time(progress.elapsed_s))),
     }
 }

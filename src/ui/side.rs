@@ -36,27 +36,25 @@ pub fn strip(model: &Model, style: &Style, width: u16) -> Vec<Line<'static>> {
 
 fn set_words(model: &Model, state: &State) -> String {
     let operation = state.current_operation();
+    let calculated = model
+        .work
+        .as_ref()
+        .and_then(|work| work.calculated.as_ref());
     match operation.and_then(|o| o.recipe.as_ref()) {
         Some(taken) => {
-            let percent = taken
-                .override_percent
-                .map_or(String::new(), |p| format!(" = override {p:.0} %"));
+            let step = calculated.and_then(|calculated| calculated.step.as_deref());
             let binds = taken
                 .binds
                 .as_ref()
                 .map_or(String::new(), |binds| format!("   binds: {binds}"));
-            format!(
-                "set  {:.0} rpm   {:.0} mm/min{percent}{binds}",
-                taken.n_rpm, taken.vf_mm_min
-            )
+            format!("set  {}{binds}", recipe::to_set(operation, taken, step))
         }
-        None => match model
-            .work
-            .as_ref()
-            .and_then(|work| work.calculated.as_ref())
-        {
+        None => match calculated {
             Some(calculated) => {
-                format!("proposed, not taken: {}", recipe::short(calculated))
+                format!(
+                    "proposed, not taken: {}",
+                    recipe::short(operation, calculated)
+                )
             }
             None => "no recipe yet: plan a tool, then recipe".to_owned(),
         },
