@@ -356,3 +356,49 @@ fn huge_numbers_do_not_hang_the_sweep() {
     let (_, report) = examine(body, &plate());
     assert!(report.has_stop());
 }
+
+#[test]
+fn inside_work_after_the_outside_profile_is_warned_of() {
+    let against = Against {
+        part: Some(StockSize {
+            x_mm: 100.0,
+            y_mm: 70.0,
+            z_mm: 12.0,
+        }),
+        ..plate()
+    };
+    // Outside of the part from (10,10) to (110,80) with tabs of 2 mm, then a pocket.
+    let outside = "G0 X7 Y7 Z5\nG1 Z-12.2 F200\nY40\nZ-10\nY50\nZ-12.2\nY83\nX113\nY50\nZ-10\nY40\nZ-12.2\nY7\nX7\nG0 Z5\n";
+    let pocket = "G0 X50 Y40 Z5\nG1 Z-3 F100\nX60 F300\nG0 Z5\n";
+    let (_, report) = examine(&format!("{outside}{pocket}"), &against);
+    let finding = find(&report, "profile-before-inside").expect("found");
+    assert_eq!((finding.level, finding.line), (Level::Warn, 3 + 15 + 2));
+    let (_, report) = examine(&format!("{pocket}{outside}"), &against);
+    assert!(find(&report, "profile-before-inside").is_none());
+}
+
+#[test]
+fn without_a_zero_the_cut_extents_are_those_of_the_zero_that_fits() {
+    let against = Against {
+        zero: None,
+        ..plate()
+    };
+    let body = "G0 X10 Y10 Z20\nG1 Z-2 F100\nX110 F400\nY80\nZ3\nG0 Z20\n";
+    let (summary, report) = examine(body, &against);
+    let cut = summary.extents.cut.expect("the best zero is taken");
+    assert_eq!(cut.axis(0), Some((10.0, 110.0)));
+    assert_eq!(cut.axis(2), Some((-2.0, 0.0)));
+    assert!(
+        report.assumed.iter().any(|a| a.contains("left front, top")),
+        "{:?}",
+        report.assumed
+    );
+    assert!(
+        report
+            .assumed
+            .iter()
+            .any(|a| a.contains("T1 is taken as 6 mm across")),
+        "{:?}",
+        report.assumed
+    );
+}

@@ -26,8 +26,21 @@ pub fn check(summary: &Summary, limits: &Limits, findings: &mut Findings) {
     }
     let [fx, fy, fz] = limits.top_feed_mm_min;
     let top = fx.max(fy).max(fz);
+    if let Some(over) = summary.over_axis {
+        let place = Place {
+            line: over.line,
+            ..Place::FILE
+        };
+        findings.add(&rules::FEED_OVER_AXIS, place, 0, || {
+            format!(
+                "{} feed moves are programmed faster than the axes go; here F{:.0} mm/min where they give {:.0}.",
+                over.count, over.programmed_mm_min, over.possible_mm_min
+            )
+        });
+    }
     for section in &summary.sections {
-        if let Some(feed) = section.feed_highest_mm_min
+        if summary.over_axis.is_none()
+            && let Some(feed) = section.feed_highest_mm_min
             && feed > top
         {
             findings.add(&rules::FEED_OVER_AXIS, place(section), 0, || {

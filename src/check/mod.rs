@@ -59,8 +59,18 @@ pub fn examine(
     against: &Against,
 ) -> io::Result<(Summary, Report)> {
     let (Some(stock), Some(zero)) = (against.stock, against.zero) else {
-        let summary = read::read(input, options)?;
-        let report = check(&summary, against);
+        let mut summary = read::read(input, options)?;
+        let mut report = check(&summary, against);
+        if let Some(stock) = against.stock
+            && let Some(best) = report.zero_candidates.first().filter(|c| c.fits)
+            && best.placement.is_plain()
+        {
+            summary.extents.cut = zero_finder::cut_box(&summary, stock, &best.placement);
+            report.assumed.push(format!(
+                "The extents of the cuts are as with zero at {}, to within a twentieth of a mm.",
+                zero_finder::name(&best.placement)
+            ));
+        }
         return Ok((summary, report));
     };
     let mut sweep = Sweep::new(against, stock, zero);
@@ -74,6 +84,24 @@ pub fn examine(
 /// Checks a program, as read, against what is known of the setup; its path is not swept.
 pub fn check(summary: &Summary, against: &Against) -> Report {
     report(summary, against, Findings::default())
+}
+
+/// Diameters that are taken from the program's comments.
+fn diameters_from_comments(summary: &Summary, against: &Against) -> Vec<String> {
+    let mut lines = vec![];
+    for section in &summary.sections {
+        let is_stated = against
+            .tool(section.tool)
+            .is_some_and(|tool| tool.diameter_mm.is_some());
+        let (Some(tool), Some(d)) = (section.tool, hint::diameter_mm(&section.tool_comment)) else {
+            continue;
+        };
+        let line = format!("T{tool} is taken as {d} mm across, as a comment of the program says.");
+        if !is_stated && !lines.contains(&line) && lines.len() < 20 {
+            lines.push(line);
+        }
+    }
+    lines
 }
 
 fn report(summary: &Summary, against: &Against, mut findings: Findings) -> Report {
@@ -112,8 +140,9 @@ fn report(summary: &Summary, against: &Against, mut findings: Findings) -> Repor
         ),
     }
     if against.tools.is_empty() {
-        assumed.push("No tool is stated: radius, flutes and length are not checked.".to_owned());
+        assumed.push("No tool is stated: flutes, shank and length are not checked.".to_owned());
     }
+    assumed.extend(diameters_from_comments(summary, against));
     let mut all: Vec<Finding> = summary
         .findings
         .iter()

@@ -40,6 +40,7 @@ rules! {
     PART_COMES_FREE "part-comes-free" Stop "stock, zero" "Leave tabs or a skin, or hold the piece before it is cut off.";
     HELD_BY_TABS "held-by-tabs" Note "stock, zero" "Look that they are strong enough for the last cut.";
     PART_EDGE_NOT_REACHED "part-edge-not-reached" Warn "stock, zero, part" "Look whether another program or setup cuts these edges.";
+    PROFILE_BEFORE_INSIDE "profile-before-inside" Warn "stock, zero, part" "Cut the inside first: once the outside is cut the part is held by less.";
     KEEP_OUT_ENTERED "keep-out-entered" Stop "stock, zero, keep-outs" "Move the clamp, or change the program.";
     TOOL_CHANGE_LOW "tool-change-low" Warn "stock, zero" "Raise the tool before the change.";
     OVER_TRAVEL "over-travel" Stop "machine" "Split the program or turn the part: the machine cannot reach so far.";

@@ -17,6 +17,7 @@ use crate::job::stock::StockSize;
 use crate::job::stock::Under;
 use crate::job::zero::Height;
 use crate::job::zero::ZeroPoint;
+use crate::program::bounds::Bounds;
 use crate::program::finding::Findings;
 use crate::program::finding::Place;
 use crate::program::interp::MM_PER_INCH;
@@ -302,6 +303,22 @@ fn overhang([x0, y0, x1, y1]: [f64; 4], stock: StockSize) -> f64 {
         .max(x1 - stock.x_mm)
         .max(y1 - stock.y_mm)
         .max(0.0)
+}
+
+/// Extents of what runs in the blank, in the program's own numbers, from the heights kept while reading.
+pub fn cut_box(summary: &Summary, stock: StockSize, placement: &Placement) -> Option<Bounds> {
+    let top = (stock.z_mm - placement.zero_at(stock)[2]) / placement.scale;
+    let mut cut = Bounds::EMPTY;
+    for section in summary.sections.iter().filter(|s| s.has_cut()) {
+        let (Some([x0, y0, x1, y1]), Some((low, high))) =
+            (section.levels.below(top), section.extents.feed.axis(2))
+        else {
+            continue;
+        };
+        cut.include([x0, y0, low]);
+        cut.include([x1, y1, high.min(top)]);
+    }
+    (!cut.is_empty()).then_some(cut)
 }
 
 fn depth_slack(stock: StockSize, against: &Against) -> f64 {

@@ -4,6 +4,7 @@ use crate::program::bounds::Bounds;
 use crate::program::finding::Finding;
 use crate::program::section::Section;
 use crate::program::section::Turning;
+use crate::program::time::planner::OverAxis;
 
 /// Units of the program's numbers.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -141,6 +142,8 @@ pub struct Summary {
     pub final_program_mm: [Option<f64>; 3],
     /// Place at the end in machine coordinates, mm, when the origins were given.
     pub final_machine_mm: [Option<f64>; 3],
+    /// Feed lines programmed faster than the axes go; `None` without a machine or without such lines.
+    pub over_axis: Option<OverAxis>,
     /// Blocks to begin again at, last first, when a line was asked for; at most five.
     pub restart_points: Vec<RestartPoint>,
     /// Whether M2, M30 or a closing % was met.

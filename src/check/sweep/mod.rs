@@ -60,6 +60,9 @@ pub struct Sweep<'a> {
     pieces: usize,
     counts: u32,
     through: bool,
+    /// Line since which the part's outside is cut all round.
+    profiled_line: Option<u64>,
+    has_cut_deep: bool,
     /// Line of the motion at hand.
     line: u64,
 }
@@ -98,6 +101,8 @@ impl<'a> Sweep<'a> {
             pieces: 1,
             counts: 0,
             through: false,
+            profiled_line: None,
+            has_cut_deep: false,
             line: 0,
         }
     }
@@ -162,6 +167,7 @@ impl<'a> Sweep<'a> {
 
     fn rapid(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
         self.stamped = None;
+        self.look_at_profile();
         if a[2].min(b[2]) >= self.stock.z_mm - RAPID_HAIR_MM {
             return;
         }
@@ -295,6 +301,10 @@ impl<'a> Sweep<'a> {
         if met.step_mm <= 0.0 {
             return;
         }
+        self.has_cut_deep |= b[2] < self.stock.z_mm * THIN_SHARE;
+        if self.profiled_line.is_some() && met.step_mm > RAPID_HAIR_MM {
+            self.look_inside(b);
+        }
         let key = u64::from(self.tool.unwrap_or(u32::MAX));
         let name = self
             .tool
@@ -414,16 +424,20 @@ impl<'a> Sweep<'a> {
         }
     }
 
-    fn look_at_part_edges(&mut self) {
-        let Some(part) = self.against.part else {
-            return;
-        };
-        let stock = self.stock;
+    /// Left front bottom corner and size of the finished part, where it is known.
+    fn part(&self) -> Option<([f64; 3], StockSize)> {
+        let part = self.against.part?;
         let at = self.against.part_at_mm.unwrap_or([
-            (stock.x_mm - part.x_mm) / 2.0,
-            (stock.y_mm - part.y_mm) / 2.0,
+            (self.stock.x_mm - part.x_mm) / 2.0,
+            (self.stock.y_mm - part.y_mm) / 2.0,
             0.0,
         ]);
+        Some((at, part))
+    }
+
+    /// Sides of the part beside which nothing was cut deep, and how many sides have waste at all.
+    fn missed_edges(&self, at: [f64; 3], part: StockSize) -> (Vec<&'static str>, usize) {
+        let stock = self.stock;
         let cell = self.grid.cell_mm;
         let sides = [
             ("left", 0, at[0] - cell, at[0], at[1], part.y_mm),
@@ -446,10 +460,12 @@ impl<'a> Sweep<'a> {
             ),
         ];
         let mut missed = vec![];
+        let mut wasted = 0;
         for (name, axis, beside, waste, from, length) in sides {
             if waste < cell {
                 continue;
             }
+            wasted += 1;
             let is_cut = (1..20).any(|i| {
                 let along = from + length * f64::from(i) / 20.0;
                 let (x, y) = if axis == 0 {
@@ -465,10 +481,49 @@ impl<'a> Sweep<'a> {
                 missed.push(name);
             }
         }
+        (missed, wasted)
+    }
+
+    fn look_at_part_edges(&mut self) {
+        let Some((at, part)) = self.part() else {
+            return;
+        };
+        let (missed, _) = self.missed_edges(at, part);
         if !missed.is_empty() {
             self.line = 0;
             self.find(&rules::PART_EDGE_NOT_REACHED, 0, || {
                 format!("No cut runs along the part's edge: {}.", missed.join(", "))
+            });
+        }
+    }
+
+    /// Keeps in mind when the outside of the part is cut all round.
+    fn look_at_profile(&mut self) {
+        if self.profiled_line.is_some() || !self.has_cut_deep {
+            return;
+        }
+        self.has_cut_deep = false;
+        if let Some((at, part)) = self.part()
+            && let (missed, wasted) = self.missed_edges(at, part)
+            && missed.is_empty()
+            && wasted >= 2
+        {
+            self.profiled_line = Some(self.line);
+        }
+    }
+
+    fn look_inside(&mut self, b: [f64; 3]) {
+        let (Some(line), Some((at, part))) = (self.profiled_line, self.part()) else {
+            return;
+        };
+        let r = self.radius_mm;
+        let is_inside = b[0] > at[0] + r
+            && b[0] < at[0] + part.x_mm - r
+            && b[1] > at[1] + r
+            && b[1] < at[1] + part.y_mm - r;
+        if is_inside {
+            self.find(&rules::PROFILE_BEFORE_INSIDE, 0, || {
+                format!("The inside of the part is cut after its outside, which is cut all round since line {line}.")
             });
         }
     }

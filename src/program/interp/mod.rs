@@ -351,6 +351,7 @@ impl<'a> Interp<'a> {
         summary.units = machine.units_of_first_move.unwrap_or(machine.units);
         summary.final_machine_mm = machine_final;
         summary.final_program_mm = program_final;
+        summary.over_axis = machine.planner.as_ref().and_then(Planner::over_axis);
         summary.restart_points = std::mem::take(&mut machine.restart).points();
         summary.spindle_on_at_end = machine.turning != Turning::Stopped;
         summary.uncertain_from = machine.findings.uncertain_from();

@@ -42,7 +42,24 @@ pub struct Planner {
     queue: Queue,
     taken: f64,
     stops: u64,
+    over: Option<OverAxis>,
 }
+
+/// Feed moves that are programmed faster than the axes go.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OverAxis {
+    /// Line of the first one.
+    pub line: u64,
+    /// How many.
+    pub count: u64,
+    /// Feed programmed there, mm/min.
+    pub programmed_mm_min: f64,
+    /// Feed that the axes give there, mm/min.
+    pub possible_mm_min: f64,
+}
+
+/// Share by which a feed must lie over the axes to count.
+const OVER_SHARE: f64 = 1.001;
 
 impl Planner {
     /// Begins at rest.
@@ -62,6 +79,7 @@ impl Planner {
             queue: Queue::default(),
             taken: 0.0,
             stops: 0,
+            over: None,
         }
     }
 
@@ -85,6 +103,20 @@ impl Planner {
                 return;
             }
         } * self.limits.feed_override;
+        let possible = match &motion.arc {
+            None => MotionLimits::along(&self.limits.feed_mm_s, Self::direction(motion)),
+            Some(_) => f64::INFINITY,
+        };
+        if speed > possible * OVER_SHARE {
+            self.over
+                .get_or_insert(OverAxis {
+                    line: motion.line,
+                    count: 0,
+                    programmed_mm_min: speed * 60.0,
+                    possible_mm_min: possible * 60.0,
+                })
+                .count += 1;
+        }
         match &motion.arc {
             Some(arc) => {
                 self.end_chord();
@@ -119,6 +151,11 @@ impl Planner {
             self.stops += 1;
         }
         self.queue.rest();
+    }
+
+    /// Feed moves so far that the axes do not reach.
+    pub fn over_axis(&self) -> Option<OverAxis> {
+        self.over
     }
 
     /// Comes to rest and hands out the seconds since the last time it was asked.
