@@ -13,6 +13,8 @@ use millside::program::finding::Finding;
 use millside::program::finding::Level;
 use millside::program::read::ReadOptions;
 use millside::program::read::Summary;
+use millside::program::time::limits::Corner;
+use millside::program::time::limits::MotionLimits;
 
 const HEAD: &str = "G21 G90 G17\nT1 M6 (end mill 6 mm)\nM3 S8000\n";
 
@@ -401,4 +403,38 @@ fn without_a_zero_the_cut_extents_are_those_of_the_zero_that_fits() {
         "{:?}",
         report.assumed
     );
+}
+
+#[test]
+fn kept_motions_are_swept_and_timed_as_the_file_is() {
+    let body = contour(-6.0, None)
+        + "G28\nT2 M6\nM3\nG54\nG0 X70 Y45 Z5\nG4 P1.5\nG2 X70 Y45 Z-3 I-5 F300\nG0 X20\nG92 X0\nG1 X5\nG55\nG0 X1 Y1 Z1\n"
+        + &contour(-12.2, None);
+    let text = format!("{HEAD}{body}M30\n");
+    let limits = MotionLimits::new(
+        [20.0; 3],
+        [40.0; 3],
+        [200.0; 3],
+        Corner::Blend { tolerance_mm: 0.02 },
+    );
+    let options = ReadOptions {
+        keep_steps: 1000,
+        motion: Some(limits.clone()),
+        ..ReadOptions::default()
+    };
+    let (summary, swept) =
+        check::examine(text.as_bytes(), &options, &plate()).expect("bytes are readable");
+    let again = check::check(&summary, &plate());
+    assert_eq!(again.findings, swept.findings);
+    assert!(find(&again, "rapid-through-uncut").is_some());
+    let kept = summary.kept.clone().expect("kept");
+    let seconds = summary.times.estimated_s.expect("timed");
+    assert!((kept.seconds(limits) - seconds).abs() < 1e-6, "{seconds}");
+    // Too many steps are not kept in part.
+    let few = ReadOptions {
+        keep_steps: 10,
+        ..ReadOptions::default()
+    };
+    let (summary, _) = check::examine(text.as_bytes(), &few, &plate()).expect("bytes are readable");
+    assert_eq!(summary.kept, None);
 }

@@ -81,9 +81,15 @@ pub fn examine(
     Ok((summary, report))
 }
 
-/// Checks a program, as read, against what is known of the setup; its path is not swept.
+/// Checks a program, as read, against what is known of the setup. Its path is swept when blank and zero
+/// are known and the motions were kept ([`ReadOptions::keep_steps`]).
 pub fn check(summary: &Summary, against: &Against) -> Report {
-    report(summary, against, Findings::default())
+    let (Some(stock), Some(zero), Some(kept)) = (against.stock, against.zero, &summary.kept) else {
+        return report(summary, against, Findings::default());
+    };
+    let mut sweep = Sweep::new(against, stock, zero);
+    kept.replay(&mut sweep);
+    report(summary, against, sweep.finish().findings)
 }
 
 /// Diameters that are taken from the program's comments.

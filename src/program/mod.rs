@@ -16,6 +16,7 @@ pub mod expr;
 pub mod finding;
 pub mod fold;
 pub mod interp;
+pub mod kept;
 pub mod lines;
 pub mod motion;
 pub mod number;

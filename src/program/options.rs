@@ -22,6 +22,8 @@ pub struct ReadOptions {
     pub block_delete: bool,
     /// How far above the last bottom a peck begins to feed again, mm; a machine value.
     pub peck_backoff_mm: f64,
+    /// Keep the motions in memory, up to this many steps of some 100 bytes; 0 keeps none.
+    pub keep_steps: usize,
     /// Line before which places to begin again are kept.
     pub restart_line: Option<u64>,
     /// Limits of the machine's motion, for an estimate of the time.

@@ -2,6 +2,7 @@
 
 use crate::program::bounds::Bounds;
 use crate::program::finding::Finding;
+use crate::program::kept::Kept;
 use crate::program::section::Section;
 use crate::program::section::Turning;
 use crate::program::time::planner::OverAxis;
@@ -146,6 +147,8 @@ pub struct Summary {
     pub over_axis: Option<OverAxis>,
     /// Blocks to begin again at, last first, when a line was asked for; at most five.
     pub restart_points: Vec<RestartPoint>,
+    /// The motions, when they were to be kept and were not too many.
+    pub kept: Option<Kept>,
     /// Whether M2, M30 or a closing % was met.
     pub has_end: bool,
     /// Whether the spindle was still on at the end, M2 and M30 aside.

@@ -19,6 +19,7 @@ use crate::program::interp::codes::Codes;
 use crate::program::interp::cycles::Sticky;
 use crate::program::interp::restart::Restart;
 use crate::program::interp::tally::Tally;
+use crate::program::kept::Keeper;
 use crate::program::lines::LONGEST_READ;
 use crate::program::lines::Line;
 use crate::program::options::ReadOptions;
@@ -107,6 +108,7 @@ struct Machine<'a> {
     tally: Tally,
     sink: Option<&'a mut dyn Fold>,
     planner: Option<Planner>,
+    keeper: Option<Keeper>,
     /// Whether the origins were given, so that machine coordinates mean something.
     has_machine: bool,
     restart: Restart,
@@ -157,6 +159,7 @@ impl<'a> Interp<'a> {
     /// Begins with the power-up state; the place is unknown but for what `options` state.
     pub fn new(options: ReadOptions, sink: Option<&'a mut dyn Fold>) -> Self {
         let origins = options.origins_mm.unwrap_or_default();
+        let keeper = (options.keep_steps > 0).then(|| Keeper::new(options.keep_steps));
         let has_machine = options.origins_mm.is_some();
         let planner = options.motion.clone().map(Planner::new);
         let mut pos = [0.0; 3];
@@ -176,6 +179,7 @@ impl<'a> Interp<'a> {
                 tally: Tally::default(),
                 sink,
                 planner,
+                keeper,
                 has_machine,
                 restart: Restart::default(),
                 mode: Mode::None,
@@ -351,6 +355,7 @@ impl<'a> Interp<'a> {
         summary.units = machine.units_of_first_move.unwrap_or(machine.units);
         summary.final_machine_mm = machine_final;
         summary.final_program_mm = program_final;
+        summary.kept = machine.keeper.take().and_then(Keeper::finish);
         summary.over_axis = machine.planner.as_ref().and_then(Planner::over_axis);
         summary.restart_points = std::mem::take(&mut machine.restart).points();
         summary.spindle_on_at_end = machine.turning != Turning::Stopped;
@@ -501,8 +506,16 @@ impl Machine<'_> {
         if let Some(planner) = self.planner.as_mut() {
             planner.rest();
         }
+        self.tell(|fold| fold.halt());
+    }
+
+    /// Tells everybody who wants to see what happens.
+    fn tell(&mut self, say: impl Fn(&mut dyn Fold)) {
+        if let Some(keeper) = self.keeper.as_mut() {
+            say(keeper);
+        }
         if let Some(sink) = self.sink.as_mut() {
-            sink.halt();
+            say(*sink);
         }
     }
 
@@ -524,8 +537,7 @@ impl Machine<'_> {
             &mut self.findings,
         );
         self.is_tool_announced = false;
-        if let Some(sink) = self.sink.as_mut() {
-            sink.zero(self.system, self.has_g92);
-        }
+        let (system, is_moved) = (self.system, self.has_g92);
+        self.tell(|fold| fold.zero(system, is_moved));
     }
 }

@@ -166,14 +166,13 @@ impl Machine<'_> {
         if let Some(planner) = self.planner.as_mut() {
             planner.motion(&motion);
         }
-        if let Some(sink) = self.sink.as_mut() {
-            if !self.is_tool_announced {
-                self.is_tool_announced = true;
-                let tool = self.tool.or(self.pending_tool);
-                sink.tool(tool, self.tally.comment_of(tool));
-            }
-            sink.motion(&motion);
+        if !self.is_tool_announced {
+            self.is_tool_announced = true;
+            let tool = self.tool.or(self.pending_tool);
+            let comment = self.tally.comment_of(tool).to_owned();
+            self.tell(|fold| fold.tool(tool, &comment));
         }
+        self.tell(|fold| fold.motion(&motion));
     }
 
     /// Length over the axes known at both ends.

@@ -1,7 +1,6 @@
 //! Feed, speed, tool, spindle and dwell.
 
 use crate::program::finding::Level;
-use crate::program::fold::Fold;
 use crate::program::interp::At;
 use crate::program::interp::FeedMode;
 use crate::program::interp::MM_PER_INCH;
@@ -146,9 +145,7 @@ impl Machine<'_> {
         // The spindle is stopped after a change (3.6.3).
         self.turning = Turning::Stopped;
         self.halt();
-        if let Some(sink) = self.sink.as_mut() {
-            sink.tool_change(at.line);
-        }
+        self.tell(|fold| fold.tool_change(at.line));
         self.section_break(at.line);
         if let Some(planner) = self.planner.as_mut() {
             planner.tool_change();
@@ -304,8 +301,6 @@ impl Machine<'_> {
         if let Some(planner) = self.planner.as_mut() {
             planner.dwell(seconds);
         }
-        if let Some(sink) = self.sink.as_mut() {
-            Fold::dwell(*sink, seconds);
-        }
+        self.tell(|fold| fold.dwell(seconds));
     }
 }

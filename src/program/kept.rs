@@ -1,0 +1,183 @@
+//! The motions of a program kept in memory, so that they can be swept or timed again without the file.
+
+use std::sync::Arc as Shared;
+
+use crate::program::arc::Arc;
+use crate::program::fold::Fold;
+use crate::program::motion::Kind;
+use crate::program::motion::Motion;
+use crate::program::motion::Pace;
+use crate::program::time::limits::MotionLimits;
+use crate::program::time::planner::Planner;
+
+/// What happened, in order.
+#[derive(Clone, Debug, PartialEq)]
+enum Step {
+    Move {
+        kind: Kind,
+        to: [f64; 3],
+        to_known: [bool; 3],
+        arc: Option<Box<Arc>>,
+        length_mm: f64,
+        pace: Pace,
+        line: u64,
+        is_cycle: bool,
+    },
+    /// The next motion begins elsewhere than the last one ended: the numbers count from another zero.
+    From([f64; 3], [bool; 3]),
+    Dwell(f64),
+    Halt,
+    Tool(Option<u32>, Box<str>),
+    Zero(usize, bool),
+    ToolChange(u64),
+}
+
+/// Keeps motions up to a number of steps.
+#[derive(Debug)]
+pub struct Keeper {
+    steps: Vec<Step>,
+    most: usize,
+    at: ([f64; 3], [bool; 3]),
+    is_full: bool,
+}
+
+/// The motions of a program.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Kept {
+    steps: Shared<[Step]>,
+}
+
+impl Keeper {
+    /// Keeps at most so many steps; a program with more is not kept at all.
+    pub fn new(most: usize) -> Self {
+        Self {
+            steps: vec![],
+            most,
+            at: ([0.0; 3], [false; 3]),
+            is_full: most == 0,
+        }
+    }
+
+    fn push(&mut self, step: Step) {
+        if self.steps.len() >= self.most {
+            self.is_full = true;
+            self.steps = vec![];
+        }
+        if !self.is_full {
+            self.steps.push(step);
+        }
+    }
+
+    /// The motions, unless there were too many.
+    pub fn finish(self) -> Option<Kept> {
+        (!self.is_full).then(|| Kept {
+            steps: self.steps.into(),
+        })
+    }
+}
+
+impl Fold for Keeper {
+    fn motion(&mut self, motion: &Motion) {
+        if self.is_full {
+            return;
+        }
+        if self.at != (motion.from, motion.from_known) {
+            self.push(Step::From(motion.from, motion.from_known));
+        }
+        self.at = (motion.to, motion.to_known);
+        self.push(Step::Move {
+            kind: motion.kind,
+            to: motion.to,
+            to_known: motion.to_known,
+            arc: motion.arc.map(Box::new),
+            length_mm: motion.length_mm,
+            pace: motion.pace,
+            line: motion.line,
+            is_cycle: motion.is_cycle,
+        });
+    }
+
+    fn dwell(&mut self, seconds: f64) {
+        self.push(Step::Dwell(seconds));
+    }
+
+    fn halt(&mut self) {
+        self.push(Step::Halt);
+    }
+
+    fn tool(&mut self, tool: Option<u32>, comment: &str) {
+        self.push(Step::Tool(tool, comment.into()));
+    }
+
+    fn zero(&mut self, system: usize, is_moved: bool) {
+        self.push(Step::Zero(system, is_moved));
+    }
+
+    fn tool_change(&mut self, line: u64) {
+        self.push(Step::ToolChange(line));
+    }
+}
+
+impl Kept {
+    /// Shows everything to `fold` again, as it was shown while reading.
+    pub fn replay(&self, fold: &mut dyn Fold) {
+        let (mut from, mut from_known) = ([0.0; 3], [false; 3]);
+        for step in &*self.steps {
+            match step {
+                Step::From(at, known) => (from, from_known) = (*at, *known),
+                Step::Move {
+                    kind,
+                    to,
+                    to_known,
+                    arc,
+                    length_mm,
+                    pace,
+                    line,
+                    is_cycle,
+                } => {
+                    fold.motion(&Motion {
+                        kind: *kind,
+                        from,
+                        to: *to,
+                        from_known,
+                        to_known: *to_known,
+                        arc: arc.as_deref().copied(),
+                        length_mm: *length_mm,
+                        pace: *pace,
+                        line: *line,
+                        machine_offset: [0.0; 3],
+                        is_cycle: *is_cycle,
+                    });
+                    (from, from_known) = (*to, *to_known);
+                }
+                Step::Dwell(seconds) => fold.dwell(*seconds),
+                Step::Halt => fold.halt(),
+                Step::Tool(tool, comment) => fold.tool(*tool, comment),
+                Step::Zero(system, is_moved) => fold.zero(*system, *is_moved),
+                Step::ToolChange(line) => fold.tool_change(*line),
+            }
+        }
+    }
+
+    /// Seconds of the whole program on a machine, spindle starts and hands left out.
+    pub fn seconds(&self, limits: MotionLimits) -> f64 {
+        struct Timed(Planner);
+        impl Fold for Timed {
+            fn motion(&mut self, motion: &Motion) {
+                self.0.motion(motion);
+            }
+            fn dwell(&mut self, seconds: f64) {
+                self.0.dwell(seconds);
+            }
+            fn halt(&mut self) {
+                self.0.rest();
+            }
+            fn zero(&mut self, _system: usize, _is_moved: bool) {
+                self.0.rest();
+            }
+        }
+        let mut timed = Timed(Planner::new(limits));
+        self.replay(&mut timed);
+        timed.0.take_seconds()
+    }
+}
