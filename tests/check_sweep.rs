@@ -438,3 +438,25 @@ fn kept_motions_are_swept_and_timed_as_the_file_is() {
     let (summary, _) = check::examine(text.as_bytes(), &few, &plate()).expect("bytes are readable");
     assert_eq!(summary.kept, None);
 }
+
+#[test]
+fn a_tool_unlike_its_comment_is_warned_of() {
+    let facts = |d: f64| ToolFacts {
+        diameter_mm: Some(d),
+        ..ToolFacts::default()
+    };
+    let body = "G0 X20 Y20 Z5\nG1 Z-1 F100\nX40\nG0 Z5\n";
+    // The head's comment says 6 mm.
+    let (_, report) = examine(body, &with_tool(facts(8.0)));
+    assert_eq!(
+        find(&report, "tool-unlike-comment").map(|f| f.level),
+        Some(Level::Warn)
+    );
+    let (_, report) = examine(body, &with_tool(facts(6.0)));
+    assert!(find(&report, "tool-unlike-comment").is_none());
+    let (_, report) = examine(
+        &format!("{body}T5 M6\nM3\nG1 X50 F100\n"),
+        &with_tool(facts(6.0)),
+    );
+    assert!(find(&report, "tool-not-listed").is_some_and(|f| f.message.contains("T5")));
+}

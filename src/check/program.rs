@@ -1,6 +1,7 @@
 //! Checks that need nothing but the program.
 
 use crate::check::against::Against;
+use crate::check::hint;
 use crate::check::rules;
 use crate::program::code;
 use crate::program::finding::Finding;
@@ -10,6 +11,9 @@ use crate::program::finding::Place;
 use crate::program::section::Section;
 use crate::program::section::Turning;
 use crate::program::summary::Summary;
+
+/// Diameters closer than this are the same, mm: 1/4 inch is not 6.35 in every comment.
+const SAME_DIAMETER_MM: f64 = 0.06;
 
 /// Reader's findings that are only notes when the person minds the spindle.
 const BY_HAND: [&str; 3] = ["spindle-stopped", "spindle-speed-missing", "cycle-spindle"];
@@ -87,6 +91,17 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
     }
     if !against.tools.is_empty() {
         for section in cuts {
+            let stated = against.tool(section.tool).and_then(|tool| tool.diameter_mm);
+            if let (Some(d), Some(said), Some(tool)) = (
+                stated,
+                hint::diameter_mm(&section.tool_comment),
+                section.tool,
+            ) && (d - said).abs() > SAME_DIAMETER_MM
+            {
+                findings.add(&rules::TOOL_UNLIKE_COMMENT, place(section), u64::from(tool), || {
+                    format!("T{tool} is stated as {d} mm across; the program's comment says {said} mm.")
+                });
+            }
             if let Some(tool) = section.tool
                 && against.tool(Some(tool)).is_none()
             {

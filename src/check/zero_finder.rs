@@ -27,6 +27,8 @@ use crate::program::summary::Units;
 
 /// Candidates reported at most.
 const MOST: usize = 12;
+/// Zeros closer than this are one, mm.
+const SAME_POINT_MM: f64 = 0.01;
 /// Overhangs closer than this are taken as equal, mm.
 const SAME_MM: f64 = 0.5;
 /// Shares of the feed path above the blank that make a class of their own: hardly any, some, much, most.
@@ -188,17 +190,23 @@ fn placements(stock: StockSize, against: &Against, scale: f64) -> impl Iterator<
         ..Placement::plain(zero)
     });
     let of_part = part.into_iter().flat_map(move |(part, at)| {
-        ZeroPoint::all().map(move |zero| {
+        ZeroPoint::all().filter_map(move |zero| {
             let share = zero.share();
-            Placement {
-                part_point_mm: Some([
-                    at[0] + share[0] * part.x_mm,
-                    at[1] + share[1] * part.y_mm,
-                    at[2] + share[2] * part.z_mm,
-                ]),
+            let point = [
+                at[0] + share[0] * part.x_mm,
+                at[1] + share[1] * part.y_mm,
+                at[2] + share[2] * part.z_mm,
+            ];
+            // A point of the part that is one of the blank is no other zero.
+            let is_of_blank = ZeroPoint::all().any(|own| {
+                let own = Placement::plain(own).zero_at(stock);
+                (0..3).all(|i| (own[i] - point[i]).abs() < SAME_POINT_MM)
+            });
+            (!is_of_blank).then(|| Placement {
+                part_point_mm: Some(point),
                 scale,
                 ..Placement::plain(zero)
-            }
+            })
         })
     });
     of_blank.chain(of_part)
