@@ -3,6 +3,7 @@
 //! `cargo bench --bench recipe`
 
 use std::hint::black_box;
+use std::time::Duration;
 use std::time::Instant;
 
 use millside::calculator::answer;
@@ -31,7 +32,7 @@ fn main() {
             let _ = black_box(answer(black_box(&question)));
             let one = begun.elapsed();
             let many = 10_000;
-            let mut longest = std::time::Duration::ZERO;
+            let mut longest = Duration::ZERO;
             let begun = Instant::now();
             for _ in 0..many {
                 let own = Instant::now();

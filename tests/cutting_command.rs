@@ -123,6 +123,7 @@ fn a_danger_that_is_passed_ends_with_one_and_is_named_first() {
     let shown = words(&output.stdout);
     assert!(shown.contains("PASSED"), "{shown}");
     assert!(shown.contains("mind: axis push is passed"), "{shown}");
+    assert!(shown.contains("instead: depth "), "{shown}");
     assert!(shown.contains("5.00 mm = 0.1969 in"), "{shown}");
 }
 
@@ -154,6 +155,7 @@ fn the_page_says_what_to_set_and_what_binds() {
         "kc = kc1.1 * hm^-mc",
         "what binds",
         "Kops and Vo",
+        "ramp at 2 deg",
     ] {
         assert!(traced.contains(word), "{word} in {traced}");
     }

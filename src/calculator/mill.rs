@@ -258,10 +258,8 @@ impl Bench {
         by_peak.min((mean / s.mean_axis).powf(1.0 / p))
     }
 
-    /// Greatest chip load that the motor gives power for at a speed, mm.
-    pub fn power_fz(&self, s: &Section, n_rpm: f64) -> f64 {
-        let (available, _) = self.available(n_rpm);
-        let z = f64::from(self.z);
+    /// Power at the motor for one turn a minute, over `fz^(1-mc)`, W.
+    pub fn watt_per_turn(&self, s: &Section) -> f64 {
         // pc = kc1.1 · (c · fz)^-mc · ap · ae · fz · z · n / 60000
         let c = to_mm(chip_thickness::mean(
             mm(1.0),
@@ -269,9 +267,8 @@ impl Bench {
             mm(s.de_mm),
             degree(90.0),
         )) * s.mean_lead;
-        let watt_per = self.kc1_1 * c.powf(-self.mc) * s.ap_mm * s.ae_mm * z * n_rpm / 60_000.0;
-        let most = self.margin * available * self.efficiency;
-        (most / watt_per).powf(1.0 / (1.0 - self.mc))
+        let at_cutter = self.kc1_1 * c.powf(-self.mc) * s.ap_mm * s.ae_mm * f64::from(self.z);
+        at_cutter / 60_000.0 / self.efficiency
     }
 
     /// Error of a wall and marks of the feed, mm: what a finish is to have little of.

@@ -9,6 +9,7 @@
 //! is kept. What is fixed comes back unchanged, and its limits may then be used to more than 1.
 
 pub mod advice;
+pub mod alternative;
 pub mod answer;
 mod bench;
 pub mod compare;

@@ -285,7 +285,7 @@ fn greatest(
 /// The best recipe that keeps every limit, if any does.
 fn best(bench: &Bench, given: Given, ap: Range, ae: Range) -> Option<Found> {
     greatest(ae, 12, 2, 8, &mut |ae_mm| {
-        greatest(ap, 8, 1, 12, &mut |ap_mm| at(bench, given, ap_mm, ae_mm))
+        greatest(ap, 8, 1, 10, &mut |ap_mm| at(bench, given, ap_mm, ae_mm))
     })
 }
 
@@ -314,7 +314,7 @@ fn at(bench: &Bench, given: Given, ap_mm: f64, ae_mm: f64) -> Option<Found> {
     }
     let ceiling = bench.across.top_feed_mm_min;
     let per_turn = std::f64::consts::PI * section.de_mm / 1000.0;
-    let mut candidates = [0.0; 12];
+    let mut candidates = [0.0; 32];
     let mut count = 0;
     let mut add = |n: f64| {
         if n.is_finite() && n >= low_n && n <= high_n && count < candidates.len() {
@@ -349,12 +349,26 @@ fn at(bench: &Bench, given: Given, ap_mm: f64, ae_mm: f64) -> Option<Found> {
     let candidates = &mut candidates[..count];
     candidates.sort_by(f64::total_cmp);
     let mut best: Option<Found> = None;
+    let mut last_n = f64::NAN;
+    let p = 1.0 - bench.mc;
+    let watt_per_turn = bench.watt_per_turn(&section);
+    let most_to_p = most_fz.powf(p);
     for n_rpm in candidates.iter().copied() {
+        if n_rpm == last_n {
+            continue;
+        }
+        last_n = n_rpm;
         let (available, step) = bench.available(n_rpm);
         if (step.is_none() || available <= 0.0) && !is_n_fixed {
             continue;
         }
-        let most = most_fz.min(bench.power_fz(&section, n_rpm));
+        // What the motor gives power for: Pm = w · n · fz^(1-mc).
+        let by_power = bench.margin * available / (watt_per_turn * n_rpm);
+        let most = if by_power < most_to_p {
+            by_power.powf(1.0 / p)
+        } else {
+            most_fz
+        };
         let most = if given.vf.is_some() || is_n_fixed && given.fz.is_some() {
             most
         } else {
@@ -370,8 +384,7 @@ fn at(bench: &Bench, given: Given, ap_mm: f64, ae_mm: f64) -> Option<Found> {
         if fz_mm > most * (1.0 + 1e-9) || fz_mm < least_fz * (1.0 - 1e-9) {
             continue;
         }
-        let load = bench.load(&section, n_rpm, fz_mm);
-        let worth = worth(bench, fz_mm, &section, &load);
+        let worth = worth(bench, n_rpm, fz_mm, &section);
         if best.is_none_or(|old| worth > old.worth * (1.0 + 1e-6)) {
             best = Some(Found {
                 n_rpm,
@@ -386,27 +399,30 @@ fn at(bench: &Bench, given: Given, ap_mm: f64, ae_mm: f64) -> Option<Found> {
 }
 
 /// What the aim calls good.
-fn worth(
-    bench: &Bench,
-    fz_mm: f64,
-    section: &Section,
-    load: &crate::calculator::mill::Load,
-) -> f64 {
+fn worth(bench: &Bench, n_rpm: f64, fz_mm: f64, section: &Section) -> f64 {
+    let vf = fz_mm * f64::from(bench.z) * n_rpm;
+    let rate = section.ap_mm * section.ae_mm * vf;
     match bench.aim {
-        Aim::Removal => load.q_mm3_min,
-        // Wall finished in a minute for each millimetre of error.
-        Aim::Finish if bench.cut == Cut::Face => {
-            section.ae_mm * load.vf_mm_min / bench.finish_error(fz_mm, load).max(1e-9)
+        Aim::Removal => rate,
+        // Wall, or floor, finished in a minute for each millimetre of error.
+        Aim::Finish => {
+            let load = bench.load(section, n_rpm, fz_mm);
+            let width = if bench.cut == Cut::Face {
+                section.ae_mm
+            } else {
+                section.ap_mm
+            };
+            width * vf / bench.finish_error(fz_mm, &load).max(1e-9)
         }
-        Aim::Finish => section.ap_mm * load.vf_mm_min / bench.finish_error(fz_mm, load).max(1e-9),
-        Aim::Life => match bench.taylor {
-            Some((c, n)) => {
-                // Slower than the least usual speed gains nothing that is known.
-                let vc = load.vc_m_min.max(bench.speeds.least);
-                load.q_mm3_min * to_minute(tool_life::life(m_per_min(c), n, m_per_min(vc)))
+        Aim::Life => {
+            // Slower than the least usual speed gains nothing that is known.
+            let vc = std::f64::consts::PI * section.de_mm * n_rpm / 1000.0;
+            let vc = vc.max(bench.speeds.least);
+            match bench.taylor {
+                Some((c, n)) => rate * to_minute(tool_life::life(m_per_min(c), n, m_per_min(vc))),
+                None => rate / vc.powi(4),
             }
-            None => load.q_mm3_min / load.vc_m_min.max(bench.speeds.least).powi(4),
-        },
+        }
     }
 }
 

@@ -6,14 +6,18 @@ use crate::calculator::bench::Bench;
 use crate::calculator::bench::PUSH_SHARE;
 use crate::calculator::mill::Load;
 use crate::calculator::mill::Section;
+use crate::calculator::question::Aim;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Question;
+use crate::cutting::entry;
 use crate::cutting::finish as surface;
 use crate::cutting::rubbing::Cause;
 use crate::cutting::spindle_drive;
+use crate::cutting::thread_milling;
 use crate::cutting::tool_life;
 use crate::cutting::tooth_frequency;
 use crate::quantity::cm3_per_min;
+use crate::quantity::degree;
 use crate::quantity::m_per_min;
 use crate::quantity::mm;
 use crate::quantity::mm_per_min;
@@ -22,9 +26,13 @@ use crate::quantity::newton;
 use crate::quantity::newton_metre;
 use crate::quantity::rpm;
 use crate::quantity::show;
+use crate::quantity::show::Units;
 use crate::quantity::show::three_digits;
 use crate::quantity::to_hertz;
 use crate::quantity::to_mm;
+use crate::quantity::to_mm_per_min;
+use crate::quantity::to_ratio;
+use crate::quantity::to_um;
 use crate::quantity::watt;
 
 /// How near a tooth frequency may come to a mode that was heard.
@@ -267,7 +275,7 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
         ));
     }
     if bench.sag > 0.0 && answer.motor_available > watt(0.0) {
-        let load = crate::quantity::to_ratio(answer.motor / answer.motor_available);
+        let load = to_ratio(answer.motor / answer.motor_available);
         let in_cut = spindle_drive::under_load(answer.n, bench.sag, load);
         answer.trace.push(Step {
             what: "sag",
@@ -279,6 +287,10 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
             source: "linear characteristic of a direct-current motor; the machine's profile"
                 .to_owned(),
         });
+    }
+    say_motor(answer, q);
+    if !q.cut.is_hole() {
+        say_mill(answer, q);
     }
     if let Some(limit) = answer.binding() {
         let line = format!(
@@ -295,5 +307,84 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
                 100.0 * (1.0 - crate::calculator::MARGIN)
             ),
         });
+    }
+}
+
+/// More than the continuous rating, but within what the motor stands for a while.
+fn say_motor(answer: &mut Answer, q: &Question<'_>) {
+    if answer.motor_available <= watt(0.0) {
+        return;
+    }
+    let share = to_ratio(answer.motor / answer.motor_available);
+    if share <= 1.0 {
+        return;
+    }
+    let heat = spindle_drive::heat_ratio(share);
+    let line = match &q.machine.spindle.short_time {
+        Some(short) if share <= short.torque_ratio.value => format!(
+            "the motor stands this for {:.0} s, at {heat:.1} times its rated heat; then it must cool",
+            short.time_s.value
+        ),
+        _ => format!("the motor would run at {heat:.1} times its rated heat: it stalls or burns"),
+    };
+    answer.cautions.push(line);
+}
+
+/// Entry, wall, resolution and thread: what a milling cut needs besides its limits.
+fn say_mill(answer: &mut Answer, q: &Question<'_>) {
+    let vf = to_mm_per_min(answer.vf);
+    let plunge = if q.tool.centre_cutting {
+        format!(
+            "straight down at most {} mm/min",
+            three_digits(vf * entry::PLUNGE_SHARE)
+        )
+    } else {
+        "never straight down: it does not cut at its centre".to_owned()
+    };
+    answer.trace.push(Step {
+        what: "entry",
+        line: format!(
+            "ramp at {} deg ({} mm long for this depth) or helix at {} mm/min; {plunge}",
+            entry::RAMP_DEG,
+            three_digits(to_mm(entry::ramp_length(
+                answer.ap,
+                degree(entry::RAMP_DEG)
+            ))),
+            three_digits(vf * entry::RAMP_SHARE)
+        ),
+        source: "common practice, no source".to_owned(),
+    });
+    if q.aim == Aim::Finish {
+        let error = surface::wall_error(answer.bend_tool, answer.bend_machine());
+        answer.trace.push(Step {
+            what: "wall",
+            line: format!(
+                "the wall stands off by up to {} mm before a spring pass; feed marks {} um",
+                three_digits(to_mm(error)),
+                three_digits(to_um(answer.roughness))
+            ),
+            source: "two springs in series; plane geometry".to_owned(),
+        });
+    }
+    let axis = &q.machine.axes.x;
+    let step_mm = axis.lead_mm.value
+        / f64::from(axis.full_steps_per_turn.value)
+        / f64::from(axis.microsteps.value);
+    if to_mm(answer.fz) < step_mm {
+        answer.cautions.push(format!(
+            "the chip load is less than one step of the axis, {} mm: the feed comes in jerks",
+            three_digits(step_mm)
+        ));
+    }
+    if q.cut == Cut::Thread
+        && let Some(thread) = q.thread
+        && thread > mm(q.tool.diameter_mm)
+    {
+        let inside = thread_milling::centre_feed_inside(answer.vf, thread, mm(q.tool.diameter_mm));
+        answer.cautions.push(format!(
+            "{} is the feed of the edge: program {} for the tool's centre inside the thread",
+            show::feed(answer.vf, Units::Metric),
+            show::feed(inside, Units::Metric)
+        ));
     }
 }

@@ -8,6 +8,7 @@ mod tool;
 use clap::Args as ClapArgs;
 
 use crate::calculator;
+use crate::calculator::alternative::alternatives;
 use crate::calculator::question::Aim;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Fixed;
@@ -142,10 +143,11 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
             .hint("See millside recipe --help.")
     })?;
     answer.assumed.splice(0..0, assumed);
+    let others = alternatives(&question, &answer, library.tools.items());
     if args.json {
-        print::json(world, &json::object(&answer, args.trace))?;
+        print::json(world, &json::object(&answer, &others, args.trace))?;
     } else {
-        print::out(world, &text::page(&question, &answer, args.trace))?;
+        print::out(world, &text::page(&question, &answer, &others, args.trace))?;
     }
     Ok(if answer.is_exceeded() {
         Outcome::LookFirst

@@ -5,12 +5,13 @@
 //! `kc`, a slice of height `dz` takes `kc1.1 · fz^(1-mc) · sin^(1-mc) φ · dz`. Along one tooth φ changes in
 //! proportion to z, so the sum over a tooth is a difference of one integral, which is tabled once.
 
+use std::f64::consts::FRAC_PI_2;
 use std::f64::consts::PI;
 
 /// Steps of the table over 0 to π.
 const STEPS: usize = 256;
 /// Moments of a tooth's passage at which the sum is taken; the peak lies at or near one of them.
-const MOMENTS: usize = 24;
+const MOMENTS: usize = 16;
 
 /// Integrals of `sin^p φ` and `sin^p φ · sin φ` from 0 to φ, with p = 1 - mc.
 #[derive(Clone, Debug)]
@@ -119,8 +120,8 @@ pub struct Shares {
 ///
 /// # Range of validity
 ///
-/// Circular tooth path, even pitch, no run-out, stiff tool. The peak is taken at 24 moments of a passage and
-/// is low by at most 0.5 %.
+/// Circular tooth path, even pitch, no run-out, stiff tool. The peak is taken at the corners of the sum and
+/// at 16 moments of a passage and is low by at most 1 %.
 ///
 /// # Source
 ///
@@ -175,13 +176,24 @@ fn peak(teeth: Teeth, table: &SinePower) -> f64 {
     // One tooth alone in the metal at a time: only its own passage matters.
     let passage = span.min(pitch);
     let behind = (span / pitch).ceil() as u32;
-    (0..=MOMENTS)
-        .map(|i| {
-            let tip = teeth.entry + passage * i as f64 / MOMENTS as f64;
-            (0..=behind)
-                .map(|k| one_tooth(tip + f64::from(k) * pitch, teeth, table))
-                .sum()
-        })
+    let at = |tip: f64| -> f64 {
+        (0..=behind)
+            .map(|k| one_tooth(tip + f64::from(k) * pitch, teeth, table))
+            .sum()
+    };
+    // Where a tip leaves the metal, where a tooth is in with its whole length, and where it stands around
+    // the thickest chip, the sum has its corners and tops.
+    let corners = [
+        teeth.exit,
+        teeth.entry + teeth.lag,
+        (FRAC_PI_2 + teeth.lag / 2.0).clamp(teeth.entry, teeth.exit + teeth.lag),
+    ];
+    let even = (0..=MOMENTS).map(|i| teeth.entry + passage * i as f64 / MOMENTS as f64);
+    corners
+        .into_iter()
+        .map(|tip| teeth.entry + (tip - teeth.entry).rem_euclid(pitch))
+        .chain(even)
+        .map(at)
         .fold(0.0, f64::max)
 }
 

@@ -27,7 +27,7 @@ use crate::quantity::Torque;
 ///
 /// # Range of validity
 ///
-/// kc at the mean chip gives up to 3 % more than the mean of kc over the arc; the larger is taken.
+/// kc at the mean chip gives up to 5 % more than the mean of kc over the arc; the larger is taken.
 ///
 /// # Source
 ///

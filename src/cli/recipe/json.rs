@@ -3,6 +3,7 @@
 use serde::Serialize;
 use serde_json::Value;
 
+use crate::calculator::alternative::Alternative;
 use crate::calculator::answer::Answer;
 use crate::quantity::to_cm3_per_min;
 use crate::quantity::to_m_per_min;
@@ -47,8 +48,20 @@ struct Object<'a> {
     limits: Vec<LimitObject<'a>>,
     cautions: &'a [String],
     assumed: &'a [String],
+    /// Ways that keep every danger, when this one does not.
+    alternatives: Vec<AlternativeObject<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     trace: Option<Vec<StepObject<'a>>>,
+}
+
+#[derive(Debug, Serialize)]
+struct AlternativeObject<'a> {
+    change: &'a str,
+    n_rpm: f64,
+    vf_mm_min: f64,
+    ap_mm: f64,
+    ae_mm: f64,
+    q_cm3_min: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -68,7 +81,7 @@ struct StepObject<'a> {
 }
 
 /// The object of an answer.
-pub fn object(answer: &Answer, with_trace: bool) -> Value {
+pub fn object(answer: &Answer, others: &[Alternative], with_trace: bool) -> Value {
     let object = Object {
         format: 1,
         n_rpm: to_rpm(answer.n),
@@ -110,6 +123,17 @@ pub fn object(answer: &Answer, with_trace: bool) -> Value {
             .collect(),
         cautions: &answer.cautions,
         assumed: &answer.assumed,
+        alternatives: others
+            .iter()
+            .map(|other| AlternativeObject {
+                change: &other.change,
+                n_rpm: to_rpm(other.answer.n),
+                vf_mm_min: to_mm_per_min(other.answer.vf),
+                ap_mm: to_mm(other.answer.ap),
+                ae_mm: to_mm(other.answer.ae),
+                q_cm3_min: to_cm3_per_min(other.answer.q),
+            })
+            .collect(),
         trace: with_trace.then(|| {
             answer
                 .trace

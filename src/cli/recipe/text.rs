@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use crate::calculator::alternative::Alternative;
 use crate::calculator::answer::Answer;
 use crate::calculator::limit::Kind;
 use crate::calculator::limit::Limit;
@@ -15,10 +16,15 @@ use crate::quantity::to_mm;
 const BAR: usize = 20;
 
 /// The page.
-pub fn page(question: &Question<'_>, answer: &Answer, with_trace: bool) -> String {
+pub fn page(
+    question: &Question<'_>,
+    answer: &Answer,
+    others: &[Alternative],
+    with_trace: bool,
+) -> String {
     let mut out = String::new();
     // Writing to a string cannot fail.
-    let _ = write(&mut out, question, answer, with_trace);
+    let _ = write(&mut out, question, answer, others, with_trace);
     plain::lines(&out)
 }
 
@@ -26,6 +32,7 @@ fn write(
     out: &mut String,
     question: &Question<'_>,
     answer: &Answer,
+    others: &[Alternative],
     with_trace: bool,
 ) -> std::fmt::Result {
     writeln!(
@@ -67,6 +74,14 @@ fn write(
     }
     if let Some(limit) = answer.binding() {
         writeln!(out, "lifted by: {}", limit.which.lift())?;
+    }
+    for other in others {
+        writeln!(
+            out,
+            "instead: {} ({})",
+            other.change,
+            show::removal(other.answer.q, Units::Metric)
+        )?;
     }
     for caution in &answer.cautions {
         writeln!(out, "mind: {caution}")?;
