@@ -1,0 +1,466 @@
+//! The main job in the real program, from a program file to a closed record, at 80 x 24.
+
+#[path = "support/terminal.rs"]
+mod terminal;
+
+use std::fs;
+use std::path::Path;
+use std::path::PathBuf;
+
+use terminal::Terminal;
+
+const PROGRAM: &str = "\
+%
+(STAR PLATE, TOP SIDE)
+G21 G90 G17 G54
+(POCKET)
+T1 M6
+S9000 M3
+G0 Z5
+G0 X-20 Y-10
+G1 Z-0.5 F120
+G1 X20 F400
+G1 Y10
+G1 X-20
+G1 Y-10
+G0 Z5
+M5
+(DRILL TWO HOLES)
+T2 M6
+S4000 M3
+G0 X-45 Y0 Z5
+G83 X-45 Y0 Z-13 R2 Q3 F100
+X45
+G80
+G0 Z25
+M5
+M30
+%
+";
+
+fn record(home: &Path) -> PathBuf {
+    let folder = home.join("millside/sessions");
+    fs::read_dir(folder)
+        .expect("the folder of sessions")
+        .filter_map(Result::ok)
+        .map(|entry| entry.path())
+        .find(|path| path.extension().is_some_and(|end| end == "toml"))
+        .expect("a record")
+}
+
+/// Moves down (or up) until the chosen row holds these words.
+fn go_to(t: &mut Terminal, words: &str) {
+    for key in ["2", "8"] {
+        for _ in 0..30 {
+            if t.chosen().contains(words) {
+                return;
+            }
+            let before = t.chosen();
+            t.press(key);
+            if t.chosen() == before {
+                break;
+            }
+        }
+    }
+    panic!("no row with {words:?}; the screen is:\n{}", t.screen());
+}
+
+/// Moves down to the next open line and answers all from there on.
+fn answer(t: &mut Terminal) -> usize {
+    for _ in 0..30 {
+        let row = t.chosen();
+        if row.starts_with(">[ ]") || row.starts_with(">[!]") {
+            break;
+        }
+        let before = t.screen();
+        t.press("2");
+        if t.screen() == before {
+            return 0;
+        }
+    }
+    t.answer_lines()
+}
+
+/// Fills in the field whose row holds these words.
+fn fill(t: &mut Terminal, label: &str, text: &str) {
+    if !(t.chosen().starts_with(" > =") && t.chosen().contains(label)) {
+        go_to(t, label);
+        t.press("\r");
+    }
+    assert!(t.chosen().starts_with(" > ="), "{label}: {}", t.screen());
+    t.enter(text);
+}
+
+/// Leaves a field that came up by itself.
+fn leave_field(t: &mut Terminal) {
+    if t.chosen().starts_with(" > =") {
+        t.press("\x1b");
+    }
+}
+
+fn step(t: &mut Terminal, key: &str, words: &str) {
+    t.press(key);
+    t.see(words);
+}
+
+/// The questions about machine and shop, as far as they are asked.
+fn questions(t: &mut Terminal) {
+    const ANSWERS: &[(&str, &str)] = &[
+        ("air gun", "no"),
+        ("chips", "short"),
+        ("extraction", "none"),
+        ("fluid", "air"),
+        ("guard removed", "no"),
+        ("lift kg", "1"),
+        ("lighting", "steady"),
+        ("mounting", "bench"),
+        ("noise dba", "80"),
+        ("shared space", "no"),
+        ("speed range change", "no"),
+        ("work shape", "block"),
+    ];
+    for _ in 0..20 {
+        let row = t.chosen();
+        let Some((label, text)) = ANSWERS.iter().find(|(label, _)| row.contains(label)) else {
+            return;
+        };
+        fill(t, label, text);
+    }
+}
+
+fn touch_off(t: &mut Terminal) {
+    fill(t, "Z reads at the touch", "-11.9");
+    t.see("x Z reads at the touch");
+}
+
+#[test]
+fn a_job_from_a_program_file_goes_all_the_way_to_a_closed_record() {
+    let home = tempfile::tempdir().expect("a folder");
+    fs::write(home.path().join("plate.nc"), PROGRAM).expect("the program is written");
+    let mut t = Terminal::start(home.path(), &[], 80, 24);
+    t.see("No job yet");
+
+    // A job from the program.
+    t.press("2");
+    step(&mut t, "\r", "A JOB FROM A PROGRAM");
+    fill(&mut t, "program file", "plate.nc");
+    t.see("section 2");
+    fill(&mut t, "job", "Star plate A");
+    fill(&mut t, "machine", "light");
+    fill(&mut t, "material", "6082");
+    go_to(&mut t, "begin this job");
+    step(&mut t, "\r", "OPERATIONS OF");
+    t.see("POCKET");
+    t.see("DRILL TWO HOLES");
+
+    // Stock.
+    step(&mut t, "6", "THE BLANK AS MEASURED");
+    fill(&mut t, "stock X", "120");
+    fill(&mut t, "stock Y", "90mm");
+    fill(&mut t, "thickness left front", "12.1");
+    fill(&mut t, "thickness right front", "12");
+    fill(&mut t, "outside is", "milled");
+    fill(&mut t, "under it lies", "spoil board");
+    fill(&mut t, "spoil board thickness", "18");
+    t.see("Greatest thickness 12.1 mm");
+
+    // Hold, with its lists.
+    step(&mut t, "6", "MACHINE AND SHOP");
+    questions(&mut t);
+    answer(&mut t);
+    fill(&mut t, "held by", "1");
+    answer(&mut t);
+    t.see("x hold");
+
+    // XY.
+    step(&mut t, "6", "WHERE X0 Y0 Z0");
+    fill(&mut t, "zero point", "5+");
+    fill(&mut t, "found by", "1");
+    fill(&mut t, "finder diameter", "6");
+    fill(&mut t, "work offset", "G54");
+    t.see("-60 - 3 = set X to -63");
+    go_to(&mut t, "X and Y are set");
+    t.press("\r");
+    t.see("x XY");
+
+    // Tool.
+    step(&mut t, "6", "TOOL FOR POCKET");
+    fill(
+        &mut t,
+        "planned tool",
+        "End mill 6 mm, single flute, carbide",
+    );
+    answer(&mut t);
+    go_to(&mut t, "goes in");
+    t.press("\r");
+    answer(&mut t);
+    t.see("x tool");
+
+    // Z.
+    step(&mut t, "6", "WHAT Z IS SET TO");
+    fill(&mut t, "Z is set to", "spoil board");
+    fill(&mut t, "its height above Z0", "-12");
+    fill(&mut t, "paper or shim", "0.1");
+    leave_field(&mut t);
+    fill(&mut t, "Z reads at the touch", "3");
+    t.see("at the touch Z must read -11.9 mm");
+    touch_off(&mut t);
+
+    // Recipe: one value fixed, the rest follows.
+    step(&mut t, "6", "RECIPE FOR POCKET");
+    fill(&mut t, "depth", "0.4");
+    t.see("fixed as 0.4 mm");
+    go_to(&mut t, "take this recipe");
+    t.press("\r");
+    t.see("this recipe is taken");
+
+    // Air run, put back with the value read.
+    step(&mut t, "6", "FIRST RUN IN THE AIR");
+    fill(&mut t, "Z raised by", "20");
+    t.see("! Z");
+    leave_field(&mut t);
+    fill(&mut t, "put back: Z reads", "-11.9");
+    t.see("has run in the air here");
+
+    // The gate, the clock.
+    step(&mut t, "6", "BEFORE THIS CUT");
+    t.press("5");
+    t.see("open, first:");
+    answer(&mut t);
+    t.press("5");
+    t.see("CUTTING   cutting");
+
+    // A note, then another tool in the middle.
+    t.press("/");
+    t.see("A NOTE");
+    t.enter("sounds dry");
+    t.press("+");
+    t.see("WHICH TOOL GOES IN?");
+    let other = t
+        .screen()
+        .lines()
+        .find(|line| line.contains("End mill 5 mm") || line.contains("End mill 4 mm"))
+        .and_then(|line| line.split_whitespace().next().map(str::to_owned))
+        .expect("another end mill to choose");
+    t.enter(&other);
+    t.see("WHY ANOTHER TOOL?");
+    t.enter("broke at the corner");
+    t.see("BEFORE AND AFTER");
+    t.see("SET ");
+    t.press("\r");
+    t.see("TOOL FOR POCKET");
+    answer(&mut t);
+    step(&mut t, "6", "WHAT Z IS SET TO");
+    touch_off(&mut t);
+    step(&mut t, "666", "BEFORE THIS CUT");
+    answer(&mut t);
+    t.press("5");
+    t.see("CUTTING   cutting");
+
+    // An axis binds: zero doubtful, return test, zero and Z anew.
+    t.press("-");
+    t.see("WHAT HAPPENED?");
+    t.enter("1");
+    t.see("AXIS BOUND");
+    t.enter("Y stuck, motor hummed");
+    t.see("NOW DOUBTFUL");
+    t.press("x");
+    t.see("REDO");
+    t.press("5");
+    t.see("open, first:");
+    t.press("r");
+    t.see("RETURN TEST");
+    t.enter("0.01");
+    t.enter("0.16");
+    t.press("\r");
+    t.see("near a multiple: the motor");
+    t.press("x");
+    step(&mut t, "44444", "X and Y are set");
+    go_to(&mut t, "X and Y are set");
+    t.press("\r");
+    step(&mut t, "66", "WHAT Z IS SET TO");
+    go_to(&mut t, "set again");
+    t.press("\r");
+    touch_off(&mut t);
+    step(&mut t, "666", "BEFORE THIS CUT");
+    answer(&mut t);
+    t.press("5");
+    t.see("CUTTING   cutting");
+    t.press("9");
+    t.see("FINISHED?");
+    t.press("9");
+
+    // The second operation, with its own tool.
+    t.see("TOOL FOR DRILL TWO HOLES");
+    fill(&mut t, "planned tool", "Drill 3.3 mm, high-speed steel");
+    fill(&mut t, "stick-out", "25");
+    answer(&mut t);
+    go_to(&mut t, "goes in");
+    t.press("\r");
+    answer(&mut t);
+    step(&mut t, "6", "WHAT Z IS SET TO");
+    touch_off(&mut t);
+    step(&mut t, "6", "RECIPE FOR DRILL");
+    go_to(&mut t, "take this recipe");
+    t.press("\r");
+    step(&mut t, "66", "BEFORE THIS CUT");
+    answer(&mut t);
+    t.press("5");
+    t.see("CUTTING   cutting");
+    t.press("99");
+
+    // Readings.
+    t.see("READINGS");
+    fill(&mut t, "another size", "pocket length");
+    fill(&mut t, "size is", "inside");
+    fill(&mut t, "nominal", "46");
+    fill(&mut t, "upper deviation", "0.1");
+    fill(&mut t, "lower deviation", "0");
+    go_to(&mut t, "add this size");
+    t.press("\r");
+    fill(&mut t, "pocket length", "45.95");
+    t.see("0.05 mm left");
+    fill(&mut t, "pocket length", "46.04");
+    t.see("within tolerance");
+
+    // Let go, rate, close.
+    step(&mut t, "6", "BEFORE THE PART IS LET GO");
+    answer(&mut t);
+    go_to(&mut t, "let the part go");
+    t.press("\r");
+    t.see("LET THE PART GO?");
+    t.press("1");
+    t.see("HOW IT WENT");
+    fill(&mut t, "POCKET", "4 clean walls");
+    leave_field(&mut t);
+    fill(&mut t, "next time", "oil the Y ways first");
+    go_to(&mut t, "close this session");
+    t.press("\r");
+    t.see("CLOSE THE SESSION?");
+    t.press("1");
+    t.see("closed at");
+    t.send("q");
+    assert_eq!(t.end(), 0);
+
+    // The record holds what was entered.
+    let path = record(home.path());
+    let text = fs::read_to_string(&path).expect("the record");
+    for entered in [
+        "\"Star plate A\"",
+        "\"120 mm\"",
+        "\"12.1 mm\"",
+        "\"6 mm\"",
+        "\"-12 mm\"",
+        "\"broke at the corner\"",
+        "\"Y stuck, motor hummed\"",
+        "\"sounds dry\"",
+        "\"46.04 mm\"",
+        "\"clean walls\"",
+        "\"oil the Y ways first\"",
+        "axis-bound",
+        "End mill 6 mm, single flute, carbide",
+    ] {
+        assert!(
+            text.contains(entered),
+            "{entered} is not in the record:\n{text}"
+        );
+    }
+
+    // And it opens again where it stood.
+    let name = path.to_string_lossy().into_owned();
+    let mut t = Terminal::start(home.path(), &["open", &name], 80, 24);
+    t.see("HOW IT WENT");
+    t.see("4 clean walls");
+    t.send("q");
+    assert_eq!(t.end(), 0);
+    let again = fs::read_to_string(&path).expect("the record");
+    assert_eq!(again, text, "looking changes nothing");
+}
+
+#[test]
+fn the_demo_job_is_done_with_at_most_forty_answers() {
+    let home = tempfile::tempdir().expect("a folder");
+    let mut t = Terminal::start(home.path(), &[], 80, 24);
+    t.see("the demo job");
+    t.press("\r");
+    t.see("THE DEMO JOB");
+    t.press("\r");
+    t.see("OPERATIONS OF");
+    step(&mut t, "6", "THE BLANK AS MEASURED");
+    t.press("\r");
+    t.see("x stock");
+    step(&mut t, "6", "BEFORE POWER");
+    t.answer_lines();
+    go_to(&mut t, "take these");
+    t.press("\r");
+    answer(&mut t);
+    t.see("x hold");
+    step(&mut t, "6", "WHERE X0 Y0 Z0");
+    go_to(&mut t, "take these");
+    t.press("\r");
+    go_to(&mut t, "X and Y are set");
+    t.press("\r");
+    t.see("x XY");
+    let mut first = true;
+    for operation in ["Face", "Pocket", "Spot", "Drill", "Screws", "Outside"] {
+        if operation == "Screws" {
+            t.see("clamps");
+            answer(&mut t);
+            t.press("99");
+            continue;
+        }
+        if first {
+            step(&mut t, "6", "TOOL FOR");
+        }
+        t.see(&format!("TOOL FOR {operation}"));
+        answer(&mut t);
+        go_to(&mut t, "goes in");
+        t.press("\r");
+        answer(&mut t);
+        if operation == "Outside" {
+            // The clamps changed, the part still: one look at the check point.
+            t.press("r");
+            t.see("RETURN TEST");
+            t.enter("0.01");
+            t.enter("0");
+            t.press("\r");
+            t.see("found where it was");
+            t.press("x");
+        }
+        step(&mut t, "6", "WHAT Z IS SET TO");
+        if first {
+            go_to(&mut t, "take these");
+            t.press("\r");
+        }
+        leave_field(&mut t);
+        touch_off(&mut t);
+        step(&mut t, "6", "RECIPE FOR");
+        go_to(&mut t, "take this recipe");
+        t.press("\r");
+        t.see("recipe is taken");
+        step(&mut t, "6", "FIRST RUN IN THE AIR");
+        if first || operation == "Outside" {
+            fill(&mut t, "Z raised by", "20");
+            leave_field(&mut t);
+            fill(&mut t, "put back: Z reads", "-11.9");
+            t.see("has run in the air here");
+            leave_field(&mut t);
+        }
+        step(&mut t, "6", "BEFORE THIS CUT");
+        answer(&mut t);
+        t.press("5");
+        t.see("CUTTING   cutting");
+        t.press("99");
+        first = false;
+    }
+    t.see("READINGS");
+    t.send("q");
+    assert_eq!(t.end(), 0);
+    let text = fs::read_to_string(record(home.path())).expect("the record");
+    let recorded = text.matches(", shown = ").count();
+    assert!(recorded <= 40, "{recorded} answers in the record:\n{text}");
+    assert!(
+        recorded >= 30,
+        "{recorded} answers: what is not asked any more?\n{text}"
+    );
+}
