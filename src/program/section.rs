@@ -278,7 +278,7 @@ impl MaxWith for Option<f64> {
 }
 
 fn same_feed(a: f64, b: f64) -> bool {
-    (a - b).abs() <= 1e-6 * a.max(b)
+    a == b || (a - b).abs() <= 1e-6 * a.max(b)
 }
 
 /// Widens `bounds` by a motion, its start included, each axis where it is known.

@@ -83,10 +83,14 @@ impl Grid {
             clippy::cast_sign_loss,
             reason = "saturates, then clamped"
         )]
+        // Rounded up and down without a call: the cast cuts towards zero, and both are not negative.
         let at = |v: f64| (v.max(0.0) as usize).min(self.size[axis]);
-        let low = at(((v - r) / self.cell_mm - 0.5).ceil());
-        let high = at(((v + r) / self.cell_mm - 0.5).floor() + 1.0);
-        low..high.max(low)
+        let first = (v - r) / self.cell_mm - 0.5;
+        let low = at(first);
+        let low = low + usize::from(first > low as f64);
+        let last = (v + r) / self.cell_mm - 0.5;
+        let high = if last < 0.0 { 0 } else { at(last + 1.0) };
+        low.min(high)..high
     }
 
     /// Takes away the metal above `z` within `r` of a point; the point's own cell always.
@@ -95,33 +99,33 @@ impl Grid {
         let z32 = z.max(0.0) as f32;
         let own = self.cell(x, y).map(|[ix, iy]| iy * self.size[0] + ix);
         met.centre_mm = own.map_or(0.0, |at| (f64::from(self.heights[at]) - z).max(0.0));
-        let mut lower = |height: &mut f32| -> f64 {
-            let old = *height;
-            if old <= z32 {
-                return 0.0;
-            }
-            *height = z32;
-            let step = f64::from(old) - z;
-            met.step_mm = met.step_mm.max(step);
-            if f64::from(z32) < THROUGH_MM && f64::from(old) >= THROUGH_MM {
-                met.through += 1;
-            }
-            step
-        };
-        let r2 = r * r;
-        let columns = self.range(x, r, 0);
-        for iy in self.range(y, r, 1) {
-            let dy = (iy as f64 + 0.5) * self.cell_mm - y;
-            let row = iy * self.size[0];
-            for ix in columns.clone() {
-                let dx = (ix as f64 + 0.5) * self.cell_mm - x;
-                if dx * dx + dy * dy <= r2 {
-                    lower(&mut self.heights[row + ix]);
+        let mut highest = f32::NEG_INFINITY;
+        let is_through = f64::from(z32) < THROUGH_MM;
+        let mut through = 0;
+        let mut lower = |cells: &mut [f32]| {
+            for height in cells {
+                let old = *height;
+                if old > z32 {
+                    *height = z32;
+                    highest = highest.max(old);
+                    through += usize::from(is_through && f64::from(old) >= THROUGH_MM);
                 }
             }
+        };
+        let r2 = r * r;
+        for iy in self.range(y, r, 1) {
+            let dy = (iy as f64 + 0.5) * self.cell_mm - y;
+            let half = (r2 - dy * dy).max(0.0).sqrt();
+            let columns = self.range(x, half, 0);
+            let row = iy * self.size[0];
+            lower(&mut self.heights[row + columns.start..row + columns.end]);
         }
         if let Some(at) = own {
-            lower(&mut self.heights[at]);
+            lower(&mut self.heights[at..=at]);
+        }
+        met.through = through;
+        if highest > z32 {
+            met.step_mm = f64::from(highest) - z;
         }
         met
     }

@@ -202,7 +202,8 @@ impl<'a> Sweep<'a> {
             return;
         }
         self.widen_cut(motion, a, b);
-        let step = self.grid.cell_mm / 2.0;
+        // Three quarters of a cell: a stamp is a tool wide, so no cell is missed.
+        let step = 0.75 * self.grid.cell_mm;
         let mut met = Met::default();
         // The start of a cut counts too.
         if self.stamped.is_none() {
