@@ -312,6 +312,7 @@ fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
     let shown = at.since(since);
     if line.critical && shown < gate::LEAST_SHOW {
         // A held key, or keys typed before the line was on show.
+        model.say("look first: a line takes its answer when it has been on show a moment");
         return vec![];
     }
     let event = Event::Answered {

@@ -1,6 +1,8 @@
 //! The loop: events in, effects out, a frame after each.
 
+use std::collections::HashMap;
 use std::env;
+use std::fs;
 use std::io;
 use std::io::Write;
 use std::path::PathBuf;
@@ -8,6 +10,7 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::sync::atomic::Ordering;
 use std::time::Duration;
+use std::time::SystemTime;
 
 use ratatui::DefaultTerminal;
 use ratatui::crossterm::event;
@@ -110,8 +113,19 @@ struct Outside {
     workers: Workers,
     library: Library,
     open: Option<Opened>,
+    /// Size and time of program files as they were when they were last read.
+    seen: HashMap<String, Stamp>,
     quit: bool,
     waiting: u32,
+}
+
+/// Size and time of change of a file.
+type Stamp = (u64, Option<SystemTime>);
+
+/// The stamp of a file, if it is there.
+fn stamp(path: &str) -> Option<Stamp> {
+    let meta = fs::metadata(path).ok()?;
+    Some((meta.len(), meta.modified().ok()))
 }
 
 struct Opened {
@@ -149,6 +163,7 @@ pub fn run(start: Start, world: &dyn World) -> Result<(), Problem> {
         workers,
         library,
         open: None,
+        seen: HashMap::new(),
         quit: false,
         waiting: 0,
     };
@@ -254,6 +269,15 @@ impl Outside {
                 });
             }
             Effect::ReadProgram { path, asked } => {
+                let now = stamp(&path);
+                let before = self.seen.get(&path).copied();
+                if !asked && (now.is_none() || now == before) {
+                    // Gone, or as it was: there is nothing new to read.
+                    return None;
+                }
+                if let Some(now) = now {
+                    self.seen.insert(path.clone(), now);
+                }
                 self.waiting += 1;
                 self.workers
                     .read_program(path, self.clock, move |read, clock| {
@@ -311,6 +335,7 @@ impl Outside {
             Ok(Lock::HeldByAnother) | Err(_) => None,
         };
         let read_only = guard.is_none();
+        self.seen.clear();
         let shown = path.to_string_lossy().into_owned();
         self.open = Some(Opened { path, guard });
         Message::Opened {

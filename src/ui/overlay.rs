@@ -1,5 +1,8 @@
 //! What lies over a screen: help, reasons, stop note, tool change, questions.
 
+use chrono::DateTime;
+use chrono::FixedOffset;
+use chrono::TimeDelta;
 use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::text::Span;
@@ -20,6 +23,7 @@ use crate::job::mishap::FIRST_LINE;
 use crate::job::mishap::Mishap;
 use crate::plain;
 use crate::session;
+use crate::session::clock::Gap;
 use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::ui::look::Style;
@@ -438,8 +442,9 @@ fn gap(model: &Model, style: &Style, width: usize) -> Vec<Line<'static>> {
     if let Some((gap, phase)) = model.state().and_then(|state| state.gap) {
         lines.extend(body(
             &format!(
-                "{} passed unseen (sleep, a closed terminal, or a clock that was set). Before it \
-                 the clock counted {}. What was the mill doing?",
+                "Last seen alive {}. {} passed unseen (sleep, a closed terminal, or a clock that \
+                 was set). Before it the clock counted {}. What was the mill doing?",
+                last_alive(gap).format("%d %b %H:%M:%S"),
                 words::time(gap.seconds.abs()),
                 phase.word()
             ),
@@ -458,6 +463,12 @@ fn gap(model: &Model, style: &Style, width: usize) -> Vec<Line<'static>> {
     lines.push(Line::default());
     lines.push(keys_row("1 2 3 4", style));
     lines
+}
+
+/// When the unseen time began.
+fn last_alive(gap: Gap) -> DateTime<FixedOffset> {
+    let seconds = gap.seconds.clamp(-1e9, 1e9).round() as i64;
+    gap.noticed.wall - TimeDelta::seconds(seconds)
 }
 
 fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<Line<'static>> {
