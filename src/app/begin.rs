@@ -7,6 +7,7 @@ use sha2::Sha256;
 
 use crate::app::checking;
 use crate::app::effect::Effect;
+use crate::app::effect::Reading;
 use crate::app::field;
 use crate::app::field::Field;
 use crate::app::message::ProgramRead;
@@ -379,7 +380,10 @@ pub(super) fn read_program(model: &mut Model) -> Vec<Effect> {
         }
         _ => {
             model.drafts.remove(&Field::Program);
-            vec![Effect::ReadProgram { path, asked: true }]
+            vec![Effect::ReadProgram {
+                path,
+                reading: Reading::Asked,
+            }]
         }
     }
 }

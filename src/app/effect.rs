@@ -2,6 +2,17 @@
 
 use crate::session::state::State;
 
+/// Why a program file is read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Reading {
+    /// The person asked for it, and is told of it.
+    Asked,
+    /// The program is not known here yet.
+    Needed,
+    /// Only if the file is another than when it was last read.
+    IfChanged,
+}
+
 /// An effect.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Effect {
@@ -15,12 +26,12 @@ pub enum Effect {
     Save(Box<State>),
     /// Read a program file for a new job.
     ReadForNewJob(String),
-    /// Read a program file for the setup in work; says whether the person asked for it.
+    /// Read a program file for the setup in work.
     ReadProgram {
         /// File as the person named it.
         path: String,
-        /// Whether the person asked for it; else it is a look whether the file changed.
-        asked: bool,
+        /// Why it is read.
+        reading: Reading,
     },
     /// Leave a sign of life beside the record.
     TouchAlive,

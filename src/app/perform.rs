@@ -5,6 +5,7 @@ use std::time::Duration;
 use crate::app::act::Act;
 use crate::app::begin;
 use crate::app::effect::Effect;
+use crate::app::effect::Reading;
 use crate::app::field::Field;
 use crate::app::form;
 use crate::app::input::Input;
@@ -581,7 +582,7 @@ fn read_again(model: &mut Model, at: Moment) -> Vec<Effect> {
     }
     vec![Effect::ReadProgram {
         path: program.file,
-        asked: true,
+        reading: Reading::Asked,
     }]
 }
 

@@ -3,6 +3,7 @@
 use crate::app::begin;
 use crate::app::checking;
 use crate::app::effect::Effect;
+use crate::app::effect::Reading;
 use crate::app::key::Key;
 use crate::app::keys;
 use crate::app::message::Message;
@@ -236,7 +237,7 @@ fn opened(
             Some(read) => effects.extend(program_read(model, Ok(read), false, at)),
             None => effects.push(Effect::ReadProgram {
                 path: program.file,
-                asked: false,
+                reading: Reading::Needed,
             }),
         }
     }
@@ -312,7 +313,7 @@ pub(super) fn recheck(model: &mut Model, at: Moment) -> Vec<Effect> {
     let Some(checked) = model.work.as_ref().and_then(|work| work.checked.clone()) else {
         return vec![Effect::ReadProgram {
             path: program.file,
-            asked: false,
+            reading: Reading::Needed,
         }];
     };
     let read = ProgramRead {

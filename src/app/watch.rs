@@ -3,6 +3,7 @@
 use std::time::Duration;
 
 use crate::app::effect::Effect;
+use crate::app::effect::Reading;
 use crate::app::model::Model;
 use crate::app::overlay::Overlay;
 use crate::app::update::clock_is_on;
@@ -46,7 +47,10 @@ pub(super) fn tick(model: &mut Model, at: Moment) -> Vec<Effect> {
             .as_ref()
             .map(|p| p.file.clone());
         if let Some(path) = file.filter(|file| demo_program(model, file).is_none()) {
-            effects.push(Effect::ReadProgram { path, asked: false });
+            effects.push(Effect::ReadProgram {
+                path,
+                reading: Reading::IfChanged,
+            });
         }
     }
     if clock_is_on(model) {

@@ -20,6 +20,7 @@ use signal_hook::consts::SIGTERM;
 use signal_hook::consts::SIGTSTP;
 
 use crate::app::effect::Effect;
+use crate::app::effect::Reading;
 use crate::app::key::Key;
 use crate::app::message::Message;
 use crate::app::model;
@@ -268,10 +269,10 @@ impl Outside {
                     Message::ReadForNewJob(read, clock.now())
                 });
             }
-            Effect::ReadProgram { path, asked } => {
+            Effect::ReadProgram { path, reading } => {
                 let now = stamp(&path);
                 let before = self.seen.get(&path).copied();
-                if !asked && (now.is_none() || now == before) {
+                if reading == Reading::IfChanged && (now.is_none() || now == before) {
                     // Gone, or as it was: there is nothing new to read.
                     return None;
                 }
@@ -281,7 +282,7 @@ impl Outside {
                 self.waiting += 1;
                 self.workers
                     .read_program(path, self.clock, move |read, clock| {
-                        Message::ProgramRead(read, asked, clock.now())
+                        Message::ProgramRead(read, reading == Reading::Asked, clock.now())
                     });
             }
             Effect::TouchAlive => {

@@ -6,6 +6,7 @@
 use std::collections::VecDeque;
 
 use millside::app::effect::Effect;
+use millside::app::effect::Reading;
 use millside::app::key::Key;
 use millside::app::message::JobSummary;
 use millside::app::message::Message;
@@ -140,7 +141,9 @@ impl Desk {
                 Message::Saved(Ok(()))
             }
             Effect::ReadForNewJob(path) => Message::ReadForNewJob(file(&path), at),
-            Effect::ReadProgram { path, asked } => Message::ProgramRead(file(&path), asked, at),
+            Effect::ReadProgram { path, reading } => {
+                Message::ProgramRead(file(&path), reading == Reading::Asked, at)
+            }
             other => {
                 self.other.push(other);
                 return None;
