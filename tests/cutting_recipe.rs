@@ -69,6 +69,34 @@ fn the_demo_slot_lands_in_the_ranges_of_practice_and_says_why() {
     assert!(answer.trace.iter().any(|step| step.what == "what binds"));
 }
 
+/// Common practice, no source: 0.06 mm, 3 deep by 0.5, and 0.04 mm, 0.5 deep in a slot run on a light mill;
+/// face 0.3 deep at half the width.
+#[test]
+fn the_usual_cuts_of_a_light_mill_pass_no_danger() {
+    let library = library();
+    for (cut, fz, ap, ae) in [
+        (Cut::Side, 0.06, 3.0, 0.5),
+        (Cut::Slot, 0.04, 0.5, 6.0),
+        (Cut::Face, 0.05, 0.3, 3.0),
+    ] {
+        let mut q = ask(&library, "light-belt-mill", "al-6082-t6", "em-6-1f", cut);
+        q.fixed = Fixed {
+            n: Some(rpm(9000.0)),
+            fz: Some(mm(fz)),
+            ap: Some(mm(ap)),
+            ae: Some(mm(ae)),
+            ..Fixed::default()
+        };
+        let answer = answer(&q).expect("an answer");
+        assert!(
+            !answer.is_exceeded(),
+            "{}: {:?}",
+            cut.word(),
+            answer.limits[0]
+        );
+    }
+}
+
 /// With a feed ceiling of 500 mm/min and the spindle at 9000 rpm three flutes run thin, one does not.
 /// Common practice, no source.
 #[test]

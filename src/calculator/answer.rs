@@ -60,7 +60,7 @@ pub struct Answer {
     pub motor: Power,
     /// What the motor gives continuously at this speed with the belt step to choose.
     pub motor_available: Power,
-    /// Push that the loaded axis must give, friction included.
+    /// Push that the loaded axis must give while a tooth is in the metal, friction included.
     pub axis_push: Force,
     /// Bending of the tool at its tip under the peak.
     pub bend_tool: Length,

@@ -5,6 +5,7 @@ use crate::calculator::question::Aim;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Question;
 use crate::calculator::question::Refusal;
+use crate::cutting::axis_push;
 use crate::cutting::helix::SinePower;
 use crate::cutting::packing::Sticking;
 use crate::cutting::packing::least_slot_chip_load;
@@ -27,7 +28,9 @@ use crate::quantity::watt;
 
 /// Radial over tangential force; common practice, no source (0.3 to 0.5).
 pub const RADIAL_SHARE: f64 = 0.4;
-/// Share of the axis motor's push that a cut may take; common practice, no source.
+/// Share of the axis motor's push that a cut may take; common practice, no source. It is held against the
+/// force that is the mean while a tooth is in the metal: heavier than a tooth's passage is the table, but a
+/// motor must hold between the gaps. With the peak the usual side cuts of light mills would be refused.
 pub const PUSH_SHARE: f64 = 0.5;
 /// Share of the pull at which a tool creeps that a cut may take; common practice, no source.
 pub const GRIP_SHARE: f64 = 0.5;
@@ -48,6 +51,8 @@ const HSS_EDGE_UM: f64 = 10.0;
 #[derive(Clone, Copy, Debug)]
 pub struct Weakest {
     pub push_n: f64,
+    /// Push of the screw at the motor's holding torque, where that is known.
+    pub screw_n: Option<f64>,
     pub friction_n: f64,
     pub top_feed_mm_min: f64,
 }
@@ -123,18 +128,22 @@ fn suits(kind: Kind, cut: Cut) -> bool {
     }
 }
 
+/// Push of the screw at the motor's holding torque, N.
+fn screw(axis: &Axis) -> Option<f64> {
+    let torque = axis.holding_torque_nm.as_ref()?;
+    Some(to_newton(axis_push::screw_push(
+        newton_metre(torque.value),
+        axis.screw_efficiency.value,
+        mm(axis.lead_mm.value),
+    )))
+}
+
+/// Push that is counted on, N: at rest the screw cannot push harder than at its holding torque, but what
+/// was measured is believed as it is.
 fn push(axis: &Axis) -> f64 {
-    // The holding torque is an upper bound; a measured push is believed as it is.
     let own = axis.push_n.value;
-    match &axis.holding_torque_nm {
-        Some(torque) if axis.push_n.is_assumed() => {
-            let screw = crate::cutting::axis_push::screw_push(
-                newton_metre(torque.value),
-                axis.screw_efficiency.value,
-                mm(axis.lead_mm.value),
-            );
-            own.min(to_newton(screw))
-        }
+    match screw(axis) {
+        Some(screw) if axis.push_n.is_assumed() => own.min(screw),
         _ => own,
     }
 }
@@ -247,6 +256,7 @@ impl Bench {
             let axis = if left(a) <= left(b) { a } else { b };
             Weakest {
                 push_n: push(axis),
+                screw_n: screw(axis),
                 friction_n: axis.friction_n.value,
                 top_feed_mm_min: a.top_feed_mm_min.value.min(b.top_feed_mm_min.value),
             }
@@ -299,6 +309,8 @@ impl Bench {
             lead_deg: match (q.cut, tool.point_angle_deg) {
                 (Cut::Chamfer, Some(angle)) => (angle / 2.0).clamp(1.0, 90.0),
                 (Cut::Chamfer, None) => 45.0,
+                // A face mill states the included angle of its edges.
+                (_, Some(angle)) if tool.kind == Kind::FaceMill => (angle / 2.0).clamp(1.0, 90.0),
                 _ => 90.0,
             },
             tip_mm: tool.tip_diameter_mm.unwrap_or(0.0),

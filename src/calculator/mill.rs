@@ -1,6 +1,7 @@
 //! One milling recipe with all values given: loads and limits.
 
 use std::f64::consts::FRAC_PI_2;
+use std::f64::consts::PI;
 
 use crate::calculator::bench::Bench;
 use crate::calculator::bench::GRIP_SHARE;
@@ -39,6 +40,8 @@ pub struct Section {
     pub mean_lead: f64,
     /// Peak tangential force over `fz'^(1-mc)`.
     pub peak: f64,
+    /// Tangential force while a tooth is in the metal, mean, over `fz'^(1-mc)`.
+    pub in_cut: f64,
     /// Greatest mean force along one axis over `fz^(1-mc)`.
     pub mean_axis: f64,
     /// Bending of the tool for one newton at its tip, mm.
@@ -58,6 +61,7 @@ pub struct Load {
     pub ft_n: f64,
     pub ft_peak_n: f64,
     pub side_peak_n: f64,
+    pub in_cut_n: f64,
     pub pull_n: f64,
     pub mean_axis_n: f64,
     pub bend_tool_mm: f64,
@@ -89,12 +93,15 @@ impl Bench {
         let de_mm = self.cutting_diameter(ap_mm);
         let contact = edge_contact::contact(mm(ap_mm), mm(self.corner_mm), degree(self.lead_deg));
         let phi = to_radian(chip_thickness::engagement(mm(ae_mm), mm(de_mm)));
+        let lag = 2.0 * ap_mm * self.helix_tan / de_mm;
+        // Share of the time in which some tooth is in the metal.
+        let engaged = (f64::from(self.z) * (phi + lag) / (2.0 * PI)).clamp(1e-9, 1.0);
         let shares = helix::over_a_turn(
             helix::Teeth {
                 count: self.z,
                 entry: 0.0,
                 exit: phi,
-                lag: 2.0 * ap_mm * self.helix_tan / de_mm,
+                lag,
             },
             &self.table,
         );
@@ -120,6 +127,7 @@ impl Bench {
             steepest: contact.steepest,
             mean_lead: contact.mean,
             peak: scale * shares.peak,
+            in_cut: scale * (shares.mean / engaged).min(shares.peak),
             mean_axis: scale * mean_axis,
             tool_mm_n: to_mm(bending::tool(newton(1.0), beam)),
         }
@@ -144,7 +152,7 @@ impl Bench {
             mm(hm_mm),
         ));
         let q_mm3_min = s.ap_mm * s.ae_mm * vf_mm_min;
-        let vc_m_min = std::f64::consts::PI * s.de_mm * n_rpm / 1000.0;
+        let vc_m_min = PI * s.de_mm * n_rpm / 1000.0;
         let pc_w = kc * q_mm3_min / 60_000.0;
         let ft_peak_n = s.peak * worst.powf(p);
         let side_peak_n = ft_peak_n * (1.0 + RADIAL_SHARE * RADIAL_SHARE).sqrt();
@@ -160,6 +168,7 @@ impl Bench {
             ft_n: 60.0 * pc_w / vc_m_min,
             ft_peak_n,
             side_peak_n,
+            in_cut_n: s.in_cut * worst.powf(p) * (1.0 + RADIAL_SHARE * RADIAL_SHARE).sqrt(),
             pull_n: ft_peak_n * self.helix_tan,
             mean_axis_n,
             bend_tool_mm: side_peak_n * s.tool_mm_n,
@@ -193,7 +202,7 @@ impl Bench {
 
     /// Every limit with the share used.
     pub fn used(&self, s: &Section, n_rpm: f64, fz_mm: f64, load: &Load) -> Vec<(Which, f64)> {
-        let axis = (load.side_peak_n + self.across.friction_n) / (PUSH_SHARE * self.across.push_n);
+        let axis = (load.in_cut_n + self.across.friction_n) / (PUSH_SHARE * self.across.push_n);
         let mut used = vec![
             (Which::AxisPush, axis),
             (Which::ToolDeflection, load.bend_tool_mm / self.bend_mm),
@@ -237,17 +246,17 @@ impl Bench {
         let resultant = (1.0 + RADIAL_SHARE * RADIAL_SHARE).sqrt();
         let push = (margin * PUSH_SHARE * self.across.push_n - self.across.friction_n) / resultant;
         let tool = margin * self.bend_mm / (s.tool_mm_n * resultant);
-        let mut peak = push.min(tool);
+        let mut peak = tool;
         if self.helix_tan > 0.0 {
             peak = peak.min(margin * GRIP_SHARE * self.grip_n / self.helix_tan);
             if let Some(hold) = self.part_hold_n {
                 peak = peak.min(margin * GRIP_SHARE * hold / self.helix_tan);
             }
         }
-        if peak <= 0.0 {
+        if peak <= 0.0 || push <= 0.0 {
             return 0.0;
         }
-        let worst = (peak / s.peak).powf(1.0 / p);
+        let worst = (peak / s.peak).min(push / s.in_cut).powf(1.0 / p);
         // The worst tooth takes fz + t, at most z · fz.
         let by_peak = if self.z > 1 {
             (worst - self.run_out_mm).max(worst / f64::from(self.z))

@@ -363,7 +363,12 @@ fn at(bench: &Bench, given: Given, ap_mm: f64, ae_mm: f64) -> Option<Found> {
             continue;
         }
         // What the motor gives power for: Pm = w · n · fz^(1-mc).
-        let by_power = bench.margin * available / (watt_per_turn * n_rpm);
+        let by_power = if step.is_some() {
+            bench.margin * available / (watt_per_turn * n_rpm)
+        } else {
+            // A fixed speed that no belt step reaches: the limit of speed speaks.
+            f64::INFINITY
+        };
         let most = if by_power < most_to_p {
             by_power.powf(1.0 / p)
         } else {

@@ -151,19 +151,31 @@ pub fn mill(
         ),
         "Kienzle summed over slices; radial share common practice, no source",
     );
-    let axis_push_n = load.side_peak_n + bench.across.friction_n;
+    let axis_push_n = load.in_cut_n + bench.across.friction_n;
     add(
         "axis push",
         format!(
-            "({} N + friction {} N) against {} N, used to {:.0} %: {:.0} % of the push",
-            t(load.side_peak_n),
+            "({} N, the mean while a tooth is in the metal, + friction {} N) against {} N, \
+             used to {:.0} %: {:.0} % of the push",
+            t(load.in_cut_n),
             t(bench.across.friction_n),
             t(bench.across.push_n),
             100.0 * PUSH_SHARE,
             100.0 * axis_push_n / bench.across.push_n
         ),
-        "the machine's profile; half is common practice, no source",
+        "the machine's profile; table and screw do not follow within a tooth; half is common practice, no source",
     );
+    if let Some(screw) = bench.across.screw_n {
+        add(
+            "screw",
+            format!(
+                "2 pi * eta * T / lead = {} N at the holding torque; {} N is counted on at cutting feeds",
+                t(screw),
+                t(bench.across.push_n)
+            ),
+            "work of one turn of the screw (from memory); the machine's profile",
+        );
+    }
     add(
         "deflection",
         format!(
