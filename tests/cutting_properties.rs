@@ -259,7 +259,8 @@ proptest! {
         ] {
             prop_assert!(value.is_finite() && value > 0.0, "{a:?}");
         }
-        let page: String = a.trace.iter().map(|step| step.line.as_str()).collect();
+        let lines: Vec<&str> = a.trace.iter().map(|step| step.line.as_str()).collect();
+        let page = lines.join("\n");
         prop_assert!(!page.contains("NaN") && !page.contains("inf"), "{page}");
     }
 }
