@@ -163,20 +163,21 @@ fn jobs(listed: &[crate::edge::store::Listed]) -> Vec<JobSummary> {
                     continue;
                 }
                 seen.push(summary.job_id.clone().into());
-                let alive = entry.alive.map_or(String::new(), |at| {
-                    format!(", last alive {}", at.format("%d %b %H:%M"))
-                });
+                let last_seen = match entry.alive {
+                    Some(at) => format!("last alive {}", at.format("%d %b %H:%M")),
+                    None => summary.seen.format("%d %b %Y %H:%M").to_string(),
+                };
                 jobs.push(JobSummary {
                     path,
                     title: summary.title.clone(),
                     stands_at: format!(
-                        "{}, {} ({} of {} done){alive}",
+                        "{}, {} ({} of {} done)",
                         summary.setup,
                         summary.step.word(),
                         summary.done,
                         summary.operations
                     ),
-                    last_seen: summary.seen.format("%d %b %Y %H:%M").to_string(),
+                    last_seen,
                     is_done: !summary.is_job_open,
                     actual_s: summary.spent.cutting.as_secs_f64(),
                     estimate_s: summary.estimate_s,
