@@ -230,3 +230,24 @@ fn the_whole_demo_takes_at_most_forty_answers() {
         "{answers} answers: what is not asked any more?"
     );
 }
+
+#[test]
+fn a_job_by_hand_that_is_given_a_program_gets_its_operations() {
+    let mut desk = Desk::new(80, 24);
+    let text = "G21 G90\n(FACE)\nT1 M6\nS3000 M3\nG0 X0 Y0 Z5\nG1 Z-0.3 F200\nX20 F600\nM30\n";
+    desk.files.push(("face.nc".to_owned(), text.to_owned()));
+    desk.keys("222\r\rlamp bracket\r");
+    for _ in 0..6 {
+        desk.key(Key::Down);
+    }
+    desk.keys("\r");
+    assert!(
+        desk.state().current_setup().operations.is_empty(),
+        "{}",
+        desk.screen()
+    );
+    desk.keys("8888\rface.nc\r");
+    let operations = &desk.state().current_setup().operations;
+    assert_eq!(operations.len(), 1, "{}", desk.screen());
+    assert_eq!(operations[0].title, "FACE");
+}

@@ -290,7 +290,10 @@ fn program_read(
     {
         return vec![];
     }
-    let (_, effects) = apply(model, Event::ProgramRead(Box::new(copy)), at);
+    let (_, mut effects) = apply(model, Event::ProgramRead(Box::new(copy)), at);
+    if asked {
+        effects.extend(operations_of(model, at));
+    }
     if changed {
         model.refuse(format!(
             "the program changed: {file} was read and checked again"
@@ -300,6 +303,34 @@ fn program_read(
     }
     recipe::refresh(model);
     effects
+}
+
+/// A setup without operations gets those of its program.
+fn operations_of(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let (Some(state), Some(checked)) = (
+        model.state(),
+        model.work.as_ref().and_then(|work| work.checked.as_ref()),
+    ) else {
+        return vec![];
+    };
+    if !state.current_setup().operations.is_empty() {
+        return vec![];
+    }
+    let tool_of = |number: u32| {
+        state
+            .rack
+            .iter()
+            .position(|rack| rack.number == Some(number))
+    };
+    let operations = begin::operations(&checked.summary, &tool_of);
+    let added = operations
+        .into_iter()
+        .map(|operation| Event::OperationAdded(None, Box::new(operation)))
+        .collect::<Vec<_>>();
+    added
+        .into_iter()
+        .flat_map(|event| apply(model, event, at).1)
+        .collect()
 }
 
 /// Checks the program again because something it was checked against changed.
