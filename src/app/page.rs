@@ -17,6 +17,7 @@ use crate::job::caution::Phase;
 use crate::session::gate;
 use crate::session::gate::LineState;
 use crate::session::gate::ListKind;
+use crate::session::known;
 use crate::session::state::State;
 use crate::session::state::Step;
 
@@ -223,7 +224,7 @@ pub fn open_lines(state: &State, kind: ListKind) -> usize {
 
 /// What to keep in mind while it cuts, worst first. The list is not answered: eyes belong on the cutter.
 pub fn cutting_reminders(state: &State) -> Vec<String> {
-    let known = gate::conditions(state);
+    let known = known::conditions(state);
     caution::select(&state.cautions, Phase::Cutting, &known)
         .into_iter()
         .map(|caution| caution.line.clone())

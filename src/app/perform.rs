@@ -3,6 +3,7 @@
 use std::time::Duration;
 
 use crate::app::act::Act;
+use crate::app::answering;
 use crate::app::begin;
 use crate::app::effect::Effect;
 use crate::app::effect::Reading;
@@ -26,11 +27,8 @@ use crate::app::update::demo_program;
 use crate::app::update::recheck;
 use crate::app::update::save;
 use crate::session::clock::Phase;
-use crate::session::event::Answer;
 use crate::session::event::Event;
 use crate::session::fact::FactKind;
-use crate::session::gate;
-use crate::session::gate::LineState;
 use crate::session::gate::Way as LineWay;
 use crate::session::moment::Moment;
 use crate::session::state::Step;
@@ -49,9 +47,9 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         Act::Forward => rail(model, 1, at),
         Act::GoTo(step) => go_to(model, step, at),
         Act::Choose => choose(model, at),
-        Act::So => so(model, at),
-        Act::NotSo => not_so(model),
-        Act::Why => why(model),
+        Act::So => answering::so(model, at),
+        Act::NotSo => answering::not_so(model),
+        Act::Why => answering::why(model),
         Act::Clock => clock(model, at),
         Act::Pause => pause(model, at),
         Act::Earlier => {
@@ -111,7 +109,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         },
         Act::XySet => {
             let effects = after(model, Event::XySet, at);
-            next_open(model);
+            answering::next_open(model);
             effects
         }
         Act::TakeForm(field) => {
@@ -121,7 +119,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             }
             let effects = typing::take_form(model, field, at);
             if model.editing.is_none() {
-                model.cursor = first_open_row(model);
+                model.cursor = answering::first_open_row(model);
             }
             effects
         }
@@ -245,31 +243,9 @@ pub(super) fn go_to(model: &mut Model, step: Step, at: Moment) -> Vec<Effect> {
             }
         }
     }
-    model.cursor = first_open_row(model);
+    model.cursor = answering::first_open_row(model);
     recipe::refresh(model);
     effects
-}
-
-/// The first row that still wants something, so that the next key has its use.
-fn first_open_row(model: &Model) -> usize {
-    let rows = page::rows(model);
-    let places = row::choosable(&rows);
-    places
-        .iter()
-        .position(|place| wants(&rows[*place]))
-        .unwrap_or(0)
-}
-
-/// Whether a row waits for the person. What is filled in waits in the row that takes the form.
-fn wants(row: &Row) -> bool {
-    match row {
-        Row::Line(_, line) => line.state != LineState::Answered,
-        Row::Field { mark, value, .. } => {
-            *mark == row::Mark::Redo || (*mark == row::Mark::Open && value.is_empty())
-        }
-        Row::Do { mark, .. } => matches!(mark, row::Mark::Open | row::Mark::Redo),
-        _ => false,
-    }
 }
 
 fn choose(model: &mut Model, at: Moment) -> Vec<Effect> {
@@ -293,141 +269,6 @@ fn choose(model: &mut Model, at: Moment) -> Vec<Effect> {
         },
         _ => vec![],
     }
-}
-
-fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
-    let rows = page::rows(model);
-    let Some(Row::Line(kind, line)) = row::chosen(&rows, model.cursor).cloned() else {
-        model.say("1 answers a line; Enter fills in a field");
-        return vec![];
-    };
-    if let LineWay::At(step) = line.way {
-        model.refuse(format!("it needs a value: Enter goes to {}", step.word()));
-        return vec![];
-    }
-    if line.state == LineState::Answered {
-        model.say(format!("answered already: {}", line.word));
-        return vec![];
-    }
-    let since = model.work.as_ref().map_or(at, |work| work.row_since);
-    let shown = at.since(since);
-    if line.critical && shown < gate::LEAST_SHOW {
-        // A held key, or keys typed before the line was on show.
-        model.say("look first: a line takes its answer when it has been on show a moment");
-        return vec![];
-    }
-    let event = Event::Answered {
-        list: kind,
-        line: line.id.clone(),
-        answer: Answer::So,
-        shown,
-    };
-    let (took, effects) = apply(model, event, at);
-    if took {
-        recipe::refresh(model);
-        next_open(model);
-        if let Some(list) = model.state().map(|state| gate::list(state, kind)) {
-            let open = list.open();
-            if open == 0 {
-                model.say(format!(
-                    "{}: {} of {} answered, {}",
-                    kind.heading().to_lowercase(),
-                    list.answered(),
-                    list.lines.len(),
-                    at.wall.format("%H:%M")
-                ));
-            }
-        }
-    }
-    effects
-}
-
-/// The cursor goes to the next line that is open, never past the list's end.
-fn next_open(model: &mut Model) {
-    let rows = page::rows(model);
-    let places = row::choosable(&rows);
-    let from = model.cursor.min(places.len());
-    let ahead = places
-        .iter()
-        .enumerate()
-        .skip(from)
-        .find(|(_, place)| wants(&rows[**place]));
-    let any = places
-        .iter()
-        .enumerate()
-        .find(|(_, place)| wants(&rows[**place]));
-    if let Some((at, _)) = ahead.or(any) {
-        model.cursor = at;
-    }
-}
-
-fn not_so(model: &mut Model) -> Vec<Effect> {
-    let rows = page::rows(model);
-    match row::chosen(&rows, model.cursor) {
-        Some(Row::Line(kind, line)) => {
-            let asking = Asking::NotSo(*kind, line.id.clone());
-            ask(model, asking)
-        }
-        Some(Row::Field { field, .. }) if form::is_recipe(*field) => {
-            let field = *field;
-            model.drafts.remove(&field);
-            recipe::refresh(model);
-            model.say("this value follows again");
-            vec![]
-        }
-        _ => {
-            model.say("3 is for a line that is not so");
-            vec![]
-        }
-    }
-}
-
-fn why(model: &mut Model) -> Vec<Effect> {
-    let rows = page::rows(model);
-    let overlay = match row::chosen(&rows, model.cursor) {
-        Some(Row::Line(_, line)) => {
-            let mut text = vec![line.why.clone()];
-            if let LineState::Redo(what, since) = &line.state {
-                text.insert(
-                    0,
-                    format!("{} {}.", since.format("%H:%M"), what.row().words),
-                );
-            }
-            if let LineState::NotSo(words) = &line.state {
-                text.insert(0, format!("Not so: {words}"));
-            }
-            text.push(format!("The answer names the state: {}.", line.word));
-            Overlay::Why {
-                title: line.text.clone(),
-                text,
-            }
-        }
-        Some(Row::Field { label, note, .. }) => {
-            let mut text = vec![note.clone()];
-            text.push(
-                "Write it as you read it: 6, 6mm, .25in, 1/4\", 25 thou, #7, 10k.".to_owned(),
-            );
-            Overlay::Why {
-                title: label.clone(),
-                text,
-            }
-        }
-        _ => match model
-            .work
-            .as_ref()
-            .and_then(|work| work.calculated.as_ref())
-        {
-            Some(calculated) if model.state().is_some_and(|s| s.step == Step::Recipe) => {
-                Overlay::Why {
-                    title: "Why these numbers".to_owned(),
-                    text: recipe::why_words(calculated),
-                }
-            }
-            _ => Overlay::Help,
-        },
-    };
-    model.overlay = Some(overlay);
-    vec![]
 }
 
 fn clock(model: &mut Model, at: Moment) -> Vec<Effect> {
@@ -487,7 +328,7 @@ fn finish(model: &mut Model) -> Vec<Effect> {
     vec![]
 }
 
-fn ask(model: &mut Model, asking: Asking) -> Vec<Effect> {
+pub(super) fn ask(model: &mut Model, asking: Asking) -> Vec<Effect> {
     if model.work.as_ref().is_some_and(|work| work.read_only) {
         model.refuse("opened by another program: only to read here");
         return vec![];

@@ -8,15 +8,13 @@ use chrono::FixedOffset;
 use crate::job::caution;
 use crate::job::caution::Caution;
 use crate::job::caution::Phase as Pause;
-use crate::job::conditions;
-use crate::job::conditions::Conditions;
-use crate::job::conditions::Key;
 use crate::job::holding::HeldBy;
 use crate::job::operation::OperationKind;
 use crate::job::typed::plain;
 use crate::session::event::Answer;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
+use crate::session::known;
 use crate::session::matrix::Happening;
 use crate::session::state::Answered;
 use crate::session::state::State;
@@ -189,60 +187,6 @@ pub struct Obstacle {
     pub at: Step,
 }
 
-/// What the cautions may go by: what machine, material, tool and operation are, and what the person stated.
-pub fn conditions(state: &State) -> Conditions {
-    let mut all = state.machine.states.clone();
-    all.extend(&state.stated);
-    // What the session knows by itself comes last, and wins.
-    state.material.state(&mut all);
-    let setup = state.current_setup();
-    if let Some(holding) = &setup.holding {
-        all.word("workholding", holding.by.word());
-    }
-    if let Some(operation) = state.current_operation() {
-        all.word("operation", operation.kind.caution_word());
-        if let Some(rack) = operation.tool.and_then(|index| state.rack.get(index)) {
-            rack.tool.state(rack.stick_out_mm(), &mut all);
-        }
-    }
-    let ran = state.fact(FactKind::AirRun).is_good() && setup.air_left_out.is_none();
-    all.truth("first_run", !ran);
-    all
-}
-
-/// The questions about machine and shop that lists of this job depend on and nobody has answered.
-///
-/// What other steps state (holding, tool, operation) is not asked here.
-pub fn questions(state: &State) -> Vec<&'static Key> {
-    let known = conditions(state);
-    let pauses = [
-        Pause::BeforePower,
-        Pause::Setup,
-        Pause::ToolChange,
-        Pause::BeforeStart,
-        Pause::Cutting,
-        Pause::ChipClearing,
-        Pause::Measuring,
-        Pause::End,
-    ];
-    const ELSEWHERE: &[&str] = &[
-        "event",
-        "feed",
-        "first_run",
-        "operation",
-        "tool_diameter_mm",
-        "tool_hand",
-        "tool_kind",
-        "tool_stickout_ratio",
-        "workholding",
-    ];
-    caution::unstated(&state.cautions, &pauses, &known)
-        .into_iter()
-        .filter(|name| !ELSEWHERE.contains(name))
-        .filter_map(conditions::key)
-        .collect()
-}
-
 fn stands<'a>(state: &'a State, list: ListKind, id: &str) -> Option<&'a Answered> {
     state.answers.iter().rev().find(|answered| {
         answered.stands
@@ -348,7 +292,7 @@ const ENTERED: &[(FactKind, Step, &str)] = &[
 
 /// Builds a list from the state. The same state gives the same list.
 pub fn list(state: &State, kind: ListKind) -> List {
-    let known = conditions(state);
+    let known = known::conditions(state);
     let pick = |pause: Pause| caution::select(&state.cautions, pause, &known);
     let mut first = vec![];
     let (asked, mut lines): (Vec<&Caution>, Vec<Line>) = match kind {

@@ -6,6 +6,7 @@ pub mod event;
 pub mod fact;
 mod facts;
 pub mod gate;
+pub mod known;
 pub mod matrix;
 pub mod moment;
 mod planning;

@@ -26,6 +26,7 @@ use crate::session;
 use crate::session::clock::Gap;
 use crate::session::gate;
 use crate::session::gate::ListKind;
+use crate::session::known;
 use crate::ui::look::Style;
 use crate::ui::rows::wrap;
 
@@ -134,7 +135,7 @@ fn why(title: &str, text: &[String], style: &Style, width: usize) -> Vec<Line<'s
 }
 
 fn emergency(model: &Model, style: &Style) -> Vec<Line<'static>> {
-    let fire = match model.state().map(gate::conditions) {
+    let fire = match model.state().map(known::conditions) {
         Some(known) if is_burning_metal(&known) => {
             "3  Metal fire: class D powder or dry sand. No water, no foam."
         }

@@ -16,6 +16,7 @@ use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::gate;
 use crate::session::gate::ListKind;
+use crate::session::known;
 use crate::session::state::State;
 
 pub(in crate::app) fn stock(model: &Model, state: &State) -> Vec<Row> {
@@ -136,7 +137,7 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
 
 /// What nobody has said of machine and shop yet: until then the lines that depend on it are shown.
 fn questions(model: &Model, state: &State) -> Vec<Row> {
-    let open = gate::questions(state);
+    let open = known::questions(state);
     if open.is_empty() {
         return vec![];
     }
