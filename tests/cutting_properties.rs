@@ -264,3 +264,91 @@ proptest! {
         prop_assert!(!page.contains("NaN") && !page.contains("inf"), "{page}");
     }
 }
+
+/// From one end to the other by ratio, both ends often.
+fn span(least: f64, most: f64) -> impl Strategy<Value = f64> {
+    prop_oneof![
+        1 => Just(least),
+        1 => Just(most),
+        4 => (0.0..1.0f64).prop_map(move |t| {
+            let low = least.max(most * 1e-9);
+            low * (most / low).powf(t)
+        }),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(128))]
+
+    /// Any value that a profile may have, and all at their ends together, still gives numbers.
+    #[test]
+    fn extreme_profiles_that_load_give_numbers(
+        push in span(1.0, 100_000.0), friction in span(0.0, 10_000.0), stiffness in span(0.01, 1000.0),
+        top_feed in span(10.0, 100_000.0), watt in span(10.0, 100_000.0), rated in span(100.0, 200_000.0),
+        efficiency in span(0.05, 1.0), run_out in span(0.0, 1.0), kc in span(10.0, 10_000.0), mc in span(0.0, 0.6),
+        d in span(0.05, 300.0), z in 1u32..60, flute in span(0.0, 500.0), out in span(1.0, 500.0),
+        helix in span(0.0, 75.0), corner in span(0.0, 150.0), least_rpm in span(0.0, 1000.0),
+        n_taylor in span(0.01, 1.0), cut in 0usize..9, aim in 0usize..3,
+    ) {
+        let library = Library::shipped();
+        let mut machine = library.machines.items()[0].clone();
+        for axis in [&mut machine.axes.x, &mut machine.axes.y, &mut machine.axes.z] {
+            axis.push_n.value = push;
+            axis.friction_n.value = friction;
+            axis.stiffness_n_um.value = stiffness;
+            axis.top_feed_mm_min.value = top_feed;
+        }
+        machine.spindle.rated_w.value = watt;
+        machine.spindle.rated_rpm.value = rated;
+        machine.spindle.efficiency.value = efficiency;
+        machine.spindle.run_out_mm.value = run_out;
+        machine.spindle.steps[0].least_rpm.value = least_rpm;
+        let mut material = library.materials.get("steel-c45").expect("shipped").clone();
+        material.kc1_1_n_mm2.value = kc;
+        material.mc.value = mc;
+        if let Some(taylor) = &mut material.taylor_carbide {
+            taylor.n.value = n_taylor;
+        }
+        let cut = Cut::ALL[cut];
+        let mut tool = library
+            .tools
+            .items()
+            .iter()
+            .find(|tool| answer(&Question::new(&machine, &material, tool, cut)).is_ok())
+            .unwrap_or(&library.tools.items()[0])
+            .clone();
+        tool.diameter_mm = d;
+        tool.flutes = z;
+        tool.flute_length_mm = flute;
+        tool.stick_out_mm = out;
+        tool.helix_deg = helix;
+        tool.corner_radius_mm = corner;
+        let mut question = Question::new(&machine, &material, &tool, cut);
+        question.aim = Aim::ALL[aim];
+        let Ok(a) = answer(&question) else { return Ok(()) };
+        for (name, value) in [
+            ("n", q::to_rpm(a.n)), ("vc", q::to_m_per_min(a.vc)), ("fz", q::to_mm(a.fz)),
+            ("vf", q::to_mm_per_min(a.vf)), ("ap", q::to_mm(a.ap)), ("ae", q::to_mm(a.ae)),
+        ] {
+            prop_assert!(value.is_finite() && value > 0.0, "{} {name} {value}", cut.word());
+        }
+        for (name, value) in [
+            ("hmax", q::to_mm(a.hmax)), ("hm", q::to_mm(a.hm)), ("kc", q::to_n_per_mm2(a.kc)),
+            ("ft", q::to_newton(a.ft)), ("peak", q::to_newton(a.ft_peak)), ("thrust", q::to_newton(a.thrust)),
+            ("torque", q::to_newton_metre(a.torque)), ("pc", q::to_watt(a.pc)), ("motor", q::to_watt(a.motor)),
+            ("available", q::to_watt(a.motor_available)), ("push", q::to_newton(a.axis_push)),
+            ("tool", q::to_mm(a.bend_tool)), ("machine", q::to_mm(a.bend_machine())),
+            ("cusp", q::to_mm(a.cusp)), ("marks", q::to_mm(a.roughness)),
+            ("life", a.life.map_or(0.0, q::to_minute)),
+        ] {
+            prop_assert!(value.is_finite() && value >= 0.0, "{} {name} {value}", cut.word());
+        }
+        for limit in &a.limits {
+            prop_assert!(limit.used.is_finite() && limit.used >= 0.0, "{} {limit:?}", cut.word());
+        }
+        let words = a.trace.iter().map(|step| &step.line).chain(&a.cautions).chain(&a.assumed);
+        for line in words {
+            prop_assert!(!line.contains("NaN") && !line.contains(" inf"), "{line}");
+        }
+    }
+}

@@ -191,6 +191,12 @@ impl Bench {
             },
             to_mm,
         );
+        let flute_mm = if tool.flute_length_mm > 0.0 {
+            tool.flute_length_mm
+        } else {
+            assumed.push("flutes one diameter long: the profile does not say".to_owned());
+            tool.diameter_mm
+        };
         let run_out_mm = q
             .run_out
             .map_or(machine.spindle.run_out_mm.value, to_mm)
@@ -313,9 +319,12 @@ impl Bench {
                 (_, Some(angle)) if tool.kind == Kind::FaceMill => (angle / 2.0).clamp(1.0, 90.0),
                 _ => 90.0,
             },
-            tip_mm: tool.tip_diameter_mm.unwrap_or(0.0),
+            tip_mm: tool
+                .tip_diameter_mm
+                .unwrap_or(0.0)
+                .clamp(0.0, tool.diameter_mm),
             helix_tan: tool.helix_deg.clamp(0.0, 80.0).to_radians().tan(),
-            flute_mm: tool.flute_length_mm,
+            flute_mm,
             shank_mm: tool.shank_mm,
             stick_out_mm,
             modulus_gpa: match tool.edge {
@@ -365,7 +374,8 @@ impl Bench {
                     )
                 })
                 .collect(),
-            least_rpm: spindle.least_rpm(),
+            // A spindle that is said to turn from 0 on still turns.
+            least_rpm: spindle.least_rpm().max(1.0),
             top_rpm: spindle.top_rpm().min(tool.top_rpm.unwrap_or(f64::INFINITY)),
             taylor: taylor.as_ref().map(|t| (t.c_m_min.value, t.n.value)),
             cautions,

@@ -31,6 +31,7 @@ use crate::quantity::newton_metre;
 use crate::quantity::rpm;
 use crate::quantity::show::three_digits as t;
 use crate::quantity::to_m_per_min;
+use crate::quantity::to_minute;
 use crate::quantity::to_mm;
 use crate::quantity::to_mm_per_min;
 use crate::quantity::to_n_per_mm2;
@@ -194,7 +195,8 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
         roughness: finish::peak_to_valley(mm(fz_mm), mm(d / 2.0)),
         life: bench
             .taylor
-            .map(|(c, n)| tool_life::life(m_per_min(c), n, m_per_min(vc_m_min))),
+            .map(|(c, n)| tool_life::life(m_per_min(c), n, m_per_min(vc_m_min)))
+            .filter(|life| to_minute(*life).is_finite()),
         step: step.map(|at| bench.belt[at].0.clone()),
         limits: limit::in_order(&used),
         cautions,

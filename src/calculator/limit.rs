@@ -90,7 +90,9 @@ impl Which {
     /// What would lift it.
     pub fn lift(self) -> &'static str {
         match self {
-            Self::AxisPush => "less depth, stepover or chip load; well oiled ways",
+            Self::AxisPush => {
+                "less depth, stepover or chip load; for a drill a pilot hole or a split point; oiled ways"
+            }
             Self::ChipsThatStay => {
                 "clear the chips: brush, air or flood; less total depth; a wider slot"
             }

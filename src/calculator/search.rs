@@ -29,6 +29,9 @@ use crate::quantity::to_rpm;
 
 /// Stepover of a finishing pass, mm (0.1 to 0.2); common practice, no source.
 const FINISH_STEPOVER_MM: f64 = 0.15;
+/// A life beyond this, minutes, is no figure any more: a small exponent makes it endless.
+const LONGEST_LIFE_MIN: f64 = 1e6;
+
 /// Fixed values as plain numbers.
 #[derive(Clone, Copy, Debug)]
 struct Given {
@@ -424,7 +427,10 @@ fn worth(bench: &Bench, n_rpm: f64, fz_mm: f64, section: &Section) -> f64 {
             let vc = std::f64::consts::PI * section.de_mm * n_rpm / 1000.0;
             let vc = vc.max(bench.speeds.least);
             match bench.taylor {
-                Some((c, n)) => rate * to_minute(tool_life::life(m_per_min(c), n, m_per_min(vc))),
+                Some((c, n)) => {
+                    let life = to_minute(tool_life::life(m_per_min(c), n, m_per_min(vc)));
+                    rate * life.min(LONGEST_LIFE_MIN)
+                }
                 None => rate / vc.powi(4),
             }
         }

@@ -29,6 +29,7 @@ use crate::quantity::show;
 use crate::quantity::show::Units;
 use crate::quantity::show::three_digits;
 use crate::quantity::to_hertz;
+use crate::quantity::to_minute;
 use crate::quantity::to_mm;
 use crate::quantity::to_mm_per_min;
 use crate::quantity::to_ratio;
@@ -245,7 +246,8 @@ pub fn mill(
         roughness: surface::peak_to_valley(mm(fz_mm), mm(bench.d_mm / 2.0)),
         life: bench
             .taylor
-            .map(|(c, n)| tool_life::life(m_per_min(c), n, m_per_min(load.vc_m_min))),
+            .map(|(c, n)| tool_life::life(m_per_min(c), n, m_per_min(load.vc_m_min)))
+            .filter(|life| to_minute(*life).is_finite()),
         step: step.map(|at| bench.belt[at].0.clone()),
         limits: vec![],
         cautions: bench.cautions.clone(),
