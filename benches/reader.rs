@@ -143,7 +143,11 @@ fn main() {
         task.sort_by(f64::total_cmp);
     }
     let mut out = std::io::stdout().lock();
-    writeln!(out, "{lines} lines, {megabytes:.1} MB, median and best of {ROUNDS}").expect("prints");
+    writeln!(
+        out,
+        "{lines} lines, {megabytes:.1} MB, median and best of {ROUNDS}"
+    )
+    .expect("prints");
     for ((name, _), own) in tasks.iter().zip(&seconds) {
         let (median, best) = (own[ROUNDS / 2], own[0]);
         writeln!(
