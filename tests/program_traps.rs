@@ -194,6 +194,11 @@ fn trap_12_loops_without_end_are_bounded() {
         );
         assert!(summary.uncertain_from.is_some());
     }
+    // Repeats of pecks beyond all reason, alone and in a subprogram.
+    let pecks = "G21 G90 M3 S1 F1\nG0 X0 Y0 Z5\nG99 G83 X1 Z-100 R1 Q0.00001 L99999999\nM30\n";
+    assert!(has(&read(pecks), "cycle-bad-l"));
+    let called = "G21 G90 M3 S1 F1\nG0 X0 Y0 Z5\nM98 P1 L99999\nM30\nO1\nG99 G83 X1 Z-100 R1 Q0.1 L9999\nG80\nM99\n";
+    assert!(has(&read(called), "endless-program"));
     // A bound on work, not a measurement: without it this would never end.
     assert!(begin.elapsed() < Duration::from_secs(60));
 }

@@ -25,6 +25,8 @@ const MOST_HELD: usize = 4 * 1024 * 1024;
 const DEEPEST_CALL: usize = 10;
 /// Lines run by calls; a program that needs more is taken as one without end.
 const MOST_CALLED_LINES: u64 = 1_000_000;
+/// Motions run from there on; a cycle with repeats makes many of one line.
+const MOST_CALLED_MOTIONS: u64 = 4_000_000;
 
 /// Reads a program.
 ///
@@ -395,6 +397,7 @@ impl Core<'_> {
         let mut at = first.back;
         let mut pending = Some(first);
         let mut lines_run: u64 = 0;
+        let motions_before = self.interp.motions();
         loop {
             if let Some(mut call) = pending.take() {
                 let mut body = find_program(head, call.program);
@@ -446,7 +449,8 @@ impl Core<'_> {
             at = (next, number);
             if !stack.is_empty() {
                 lines_run += 1;
-                if lines_run > MOST_CALLED_LINES {
+                let motions = self.interp.motions() - motions_before;
+                if lines_run > MOST_CALLED_LINES || motions > MOST_CALLED_MOTIONS {
                     let place = Place {
                         line: number,
                         ..Place::FILE
@@ -455,7 +459,7 @@ impl Core<'_> {
                         .findings()
                         .add(&rules::ENDLESS_PROGRAM, place, 0, || {
                             format!(
-                                "Subprograms ran {MOST_CALLED_LINES} lines; the rest is left out."
+                                "Subprograms ran {lines_run} lines and {motions} motions; the rest is left out."
                             )
                         });
                     break;

@@ -36,7 +36,7 @@ const CHANGE_CLEARANCE_MM: f64 = 5.0;
 /// Share of the thickness below which what is left counts as tab or skin.
 const THIN_SHARE: f64 = 0.5;
 /// How often the pieces are counted at most.
-const MOST_COUNTS: u32 = 20_000;
+const MOST_COUNTS: u32 = 4_000;
 /// Samples of one motion at most.
 const MOST_SAMPLES: f64 = 20_000.0;
 
@@ -109,6 +109,7 @@ impl<'a> Sweep<'a> {
 
     /// Ends the sweep.
     pub fn finish(mut self) -> Swept {
+        self.counts = 0;
         self.count_pieces();
         self.say_hold();
         self.look_at_part_edges();

@@ -15,8 +15,10 @@ use crate::program::word::Block;
 use crate::program::word::bit;
 
 /// Repeats and pecks carried out one by one; more would only cost time.
-const MOST_REPEATS: u64 = 100_000;
-const MOST_PECKS: f64 = 10_000.0;
+const MOST_REPEATS: u64 = 10_000;
+const MOST_PECKS: f64 = 1_000.0;
+/// Feeds of one line at most, repeats times pecks.
+const MOST_FEEDS: f64 = 20_000.0;
 
 /// Words that stay in force while the same cycle goes on, in program units.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -84,6 +86,7 @@ impl Machine<'_> {
         };
         self.look_before_cycle(b, code, at);
         let repeats = self.repeats(b, code, at);
+        let repeats = self.bounded(repeats, code, &levels, at);
         self.holes(b, code, &levels, repeats, at);
         used
     }
@@ -274,6 +277,28 @@ impl Machine<'_> {
             });
         }
         repeats
+    }
+
+    /// Fewer repeats where each of them takes many pecks: no program means them, and a slip must not
+    /// hold the reader up.
+    fn bounded(&mut self, repeats: u64, code: u8, levels: &Levels, at: At<'_>) -> u64 {
+        let pecks = match self.cycle.q.filter(|q| *q > 0.0 && matches!(code, 73 | 83)) {
+            Some(q) => ((levels.r - levels.bottom) / (q * self.unit_mm)).clamp(1.0, MOST_PECKS),
+            None => 1.0,
+        };
+        if repeats as f64 * pecks <= MOST_FEEDS {
+            return repeats;
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "between 1 and the most"
+        )]
+        let fewer = ((MOST_FEEDS / pecks) as u64).max(1);
+        self.find(&rules::CYCLE_BAD_L, at.whole(), 2, || {
+            format!("{repeats} repeats of {pecks:.0} pecks each are more than is followed; {fewer} repeats are.")
+        });
+        fewer
     }
 
     fn holes(&mut self, b: &Block, code: u8, levels: &Levels, repeats: u64, at: At<'_>) {

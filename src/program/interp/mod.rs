@@ -112,6 +112,7 @@ struct Machine<'a> {
     /// Whether the origins were given, so that machine coordinates mean something.
     has_machine: bool,
     restart: Restart,
+    motions: u64,
     mode: Mode,
     plane: Plane,
     is_absolute: bool,
@@ -182,6 +183,7 @@ impl<'a> Interp<'a> {
                 keeper,
                 has_machine,
                 restart: Restart::default(),
+                motions: 0,
                 mode: Mode::None,
                 plane: Plane::Xy,
                 is_absolute: true,
@@ -219,6 +221,11 @@ impl<'a> Interp<'a> {
     /// Whether any line was not blank.
     pub fn has_line(&self) -> bool {
         self.has_line
+    }
+
+    /// Motions carried out so far.
+    pub fn motions(&self) -> u64 {
+        self.machine.motions
     }
 
     /// Whether any code or motion was carried out.

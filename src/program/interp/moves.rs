@@ -152,6 +152,7 @@ impl Machine<'_> {
         };
         self.pos = target.pos;
         self.known = target.known;
+        self.motions += 1;
         self.restart.is_after_rapid = kind == Kind::Rapid;
         if self.tally.motion(&motion, self.has_machine) {
             self.tally.first_cut(CutState {
