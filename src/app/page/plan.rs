@@ -214,6 +214,12 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
             },
         });
     }
+    if setup.operations.iter().any(|operation| operation.estimate_s.is_some()) {
+        rows.push(Row::Text(
+            "At least: acceleration, rapids, tool changes and your own hands come on top."
+                .to_owned(),
+        ));
+    }
     rows.push(field_row(model, Field::OperationTitle, None));
     if model.drafts.contains_key(&Field::OperationTitle) {
         rows.push(field_row(model, Field::OperationKind, None));
