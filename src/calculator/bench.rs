@@ -6,6 +6,7 @@ use crate::calculator::question::Cut;
 use crate::calculator::question::Question;
 use crate::calculator::question::Refusal;
 use crate::cutting::axis_push;
+use crate::cutting::bending;
 use crate::cutting::helix::SinePower;
 use crate::cutting::packing::Sticking;
 use crate::cutting::packing::least_slot_chip_load;
@@ -17,7 +18,9 @@ use crate::job::material::Span;
 use crate::job::material::Sticks;
 use crate::job::tool::Edge;
 use crate::job::tool::Kind;
+use crate::quantity::gigapascal;
 use crate::quantity::mm;
+use crate::quantity::newton;
 use crate::quantity::newton_metre;
 use crate::quantity::rpm;
 use crate::quantity::to_mm;
@@ -71,9 +74,10 @@ pub struct Bench {
     pub tip_mm: f64,
     pub helix_tan: f64,
     pub flute_mm: f64,
-    pub shank_mm: f64,
     pub stick_out_mm: f64,
     pub modulus_gpa: f64,
+    /// Bending of the tool for one newton at its tip, mm.
+    pub tool_mm_n: f64,
     pub run_out_mm: f64,
     pub least_chip_mm: f64,
     pub rubbing_cause: rubbing::Cause,
@@ -302,6 +306,17 @@ impl Bench {
             Edge::Carbide => &material.taylor_carbide,
         };
         let finishing = q.aim == Aim::Finish;
+        let modulus_gpa = match tool.edge {
+            Edge::Carbide => CARBIDE_GPA,
+            Edge::Hss => HSS_GPA,
+        };
+        let beam = bending::Beam {
+            stick_out: mm(stick_out_mm),
+            fluted: mm(flute_mm),
+            shank: mm(tool.shank_mm),
+            diameter: mm(tool.diameter_mm),
+            modulus: gigapascal(modulus_gpa),
+        };
         Ok(Self {
             margin: MARGIN,
             cut: q.cut,
@@ -325,12 +340,9 @@ impl Bench {
                 .clamp(0.0, tool.diameter_mm),
             helix_tan: tool.helix_deg.clamp(0.0, 80.0).to_radians().tan(),
             flute_mm,
-            shank_mm: tool.shank_mm,
             stick_out_mm,
-            modulus_gpa: match tool.edge {
-                Edge::Carbide => CARBIDE_GPA,
-                Edge::Hss => HSS_GPA,
-            },
+            modulus_gpa,
+            tool_mm_n: to_mm(bending::tool(newton(1.0), beam)),
             run_out_mm,
             least_chip_mm: to_mm(least),
             rubbing_cause,

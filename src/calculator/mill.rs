@@ -9,7 +9,6 @@ use crate::calculator::bench::PUSH_SHARE;
 use crate::calculator::bench::RADIAL_SHARE;
 use crate::calculator::limit::Which;
 use crate::calculator::question::Cut;
-use crate::cutting::bending;
 use crate::cutting::chip_thickness;
 use crate::cutting::edge_contact;
 use crate::cutting::effective_diameter;
@@ -18,10 +17,8 @@ use crate::cutting::force;
 use crate::cutting::helix;
 use crate::cutting::run_out;
 use crate::quantity::degree;
-use crate::quantity::gigapascal;
 use crate::quantity::mm;
 use crate::quantity::n_per_mm2;
-use crate::quantity::newton;
 use crate::quantity::to_mm;
 use crate::quantity::to_n_per_mm2;
 use crate::quantity::to_radian;
@@ -44,8 +41,6 @@ pub struct Section {
     pub in_cut: f64,
     /// Greatest mean force along one axis over `fz^(1-mc)`.
     pub mean_axis: f64,
-    /// Bending of the tool for one newton at its tip, mm.
-    pub tool_mm_n: f64,
 }
 
 /// Loads of a recipe.
@@ -106,19 +101,17 @@ impl Bench {
             &self.table,
         );
         // b · kc1.1 · (m · fz)^(1-mc) with b = ap / m
-        let scale = self.kc1_1 * ap_mm * contact.mean.powf(-self.mc);
+        let lead = if contact.mean < 1.0 {
+            contact.mean.powf(-self.mc)
+        } else {
+            1.0
+        };
+        let scale = self.kc1_1 * ap_mm * lead;
         let (along, square) = (
             shares.mean_feed_of_tangential.abs(),
             shares.mean_normal_of_tangential.abs(),
         );
         let mean_axis = (along + RADIAL_SHARE * square).max(square + RADIAL_SHARE * along);
-        let beam = bending::Beam {
-            stick_out: mm(self.stick_out_mm),
-            fluted: mm(self.flute_mm),
-            shank: mm(self.shank_mm),
-            diameter: mm(self.d_mm),
-            modulus: gigapascal(self.modulus_gpa),
-        };
         Section {
             ap_mm,
             ae_mm,
@@ -129,7 +122,6 @@ impl Bench {
             peak: scale * shares.peak,
             in_cut: scale * (shares.mean / engaged).min(shares.peak),
             mean_axis: scale * mean_axis,
-            tool_mm_n: to_mm(bending::tool(newton(1.0), beam)),
         }
     }
 
@@ -171,7 +163,7 @@ impl Bench {
             in_cut_n: s.in_cut * worst.powf(p) * (1.0 + RADIAL_SHARE * RADIAL_SHARE).sqrt(),
             pull_n: ft_peak_n * self.helix_tan,
             mean_axis_n,
-            bend_tool_mm: side_peak_n * s.tool_mm_n,
+            bend_tool_mm: side_peak_n * self.tool_mm_n,
             bend_machine_mm: mean_axis_n / (1000.0 * self.kx.min(self.ky)),
             motor_w: pc_w / self.efficiency,
             available_w: self.available(n_rpm).0,
@@ -245,7 +237,7 @@ impl Bench {
         let p = 1.0 - self.mc;
         let resultant = (1.0 + RADIAL_SHARE * RADIAL_SHARE).sqrt();
         let push = (margin * PUSH_SHARE * self.across.push_n - self.across.friction_n) / resultant;
-        let tool = margin * self.bend_mm / (s.tool_mm_n * resultant);
+        let tool = margin * self.bend_mm / (self.tool_mm_n * resultant);
         let mut peak = tool;
         if self.helix_tan > 0.0 {
             peak = peak.min(margin * GRIP_SHARE * self.grip_n / self.helix_tan);

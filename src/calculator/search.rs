@@ -287,8 +287,8 @@ fn greatest(
 
 /// The best recipe that keeps every limit, if any does.
 fn best(bench: &Bench, given: Given, ap: Range, ae: Range) -> Option<Found> {
-    greatest(ae, 12, 2, 8, &mut |ae_mm| {
-        greatest(ap, 8, 1, 10, &mut |ap_mm| at(bench, given, ap_mm, ae_mm))
+    greatest(ae, 10, 2, 7, &mut |ae_mm| {
+        greatest(ap, 7, 1, 9, &mut |ap_mm| at(bench, given, ap_mm, ae_mm))
     })
 }
 

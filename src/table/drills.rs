@@ -2,8 +2,8 @@
 //!
 //! Sizes after ASME B94.11M (from memory), each checked against a printed list: #97 to #54 a public
 //! domain chart of drill sizes (version 2, 2007), many of #53 to Z *Machinery's Handbook*, 31st ed.,
-//! p. 2168, table 4 and p. 2155, table 2, and all of #80 to Z the drill table of an open CAD part library
-//! (`bd_warehouse` 0.4.0, which rounds six sizes to three places).
+//! p. 2168, table 4 and p. 2155, table 2, and all of #80 to Z the drill table of an open CAD part library,
+//! which rounds six sizes to three places.
 
 /// Diameters of the drills #1 to #97, in ten-thousandths of an inch.
 #[rustfmt::skip]
