@@ -427,3 +427,71 @@ fn each_aim_and_each_way_of_clearing_does_what_it_says() {
     assert!(packed(Clearing::None) > 1.0);
     assert!(packed(Clearing::Air) < 1.0);
 }
+
+#[test]
+fn a_recommendation_slows_the_spindle_rather_than_run_thin() {
+    let library = library();
+    let mut machine = library
+        .machines
+        .get("light-belt-mill")
+        .expect("shipped machine")
+        .clone();
+    machine.axes.x.top_feed_mm_min.value = 500.0;
+    machine.axes.y.top_feed_mm_min.value = 500.0;
+    let mut q = ask(
+        &library,
+        "light-belt-mill",
+        "al-6082-t6",
+        "em-6-3f",
+        Cut::Slot,
+    );
+    q.machine = &machine;
+    let answer = answer(&q).expect("an answer");
+    assert!(used(&answer, Which::ThinHotChips) <= 0.9 + 1e-9);
+    assert!(used(&answer, Which::Rubbing) <= 0.9 + 1e-9);
+    assert!(to_rpm(answer.n) < 6000.0, "{:?}", answer.n);
+    assert!(to_mm_per_min(answer.vf) <= 500.0 + 1e-6);
+}
+
+#[test]
+fn every_limit_of_a_slot_is_listed_once() {
+    let library = library();
+    let mut q = ask(
+        &library,
+        "light-belt-mill",
+        "al-6082-t6",
+        "em-6-1f",
+        Cut::Slot,
+    );
+    q.part_hold = Some(millside::quantity::newton(200.0));
+    let answer = answer(&q).expect("an answer");
+    for which in [
+        Which::AxisPush,
+        Which::ChipsThatStay,
+        Which::ThinHotChips,
+        Which::ToolDeflection,
+        Which::MachineDeflection,
+        Which::ToolGrip,
+        Which::PartHold,
+        Which::Rubbing,
+        Which::ChipLoad,
+        Which::SurfaceSpeed,
+        Which::MotorPower,
+        Which::FluteLength,
+        Which::TopSpeed,
+        Which::LeastSpeed,
+        Which::TopFeed,
+    ] {
+        let count = answer
+            .limits
+            .iter()
+            .filter(|limit| limit.which == which)
+            .count();
+        assert_eq!(count, 1, "{}", which.name());
+    }
+    assert_eq!(answer.limits.len(), 15);
+    let kinds = |which: Which| which.kind();
+    assert_eq!(kinds(Which::TopSpeed), Kind::Ceiling);
+    assert_eq!(kinds(Which::TopFeed), Kind::Ceiling);
+    assert_eq!(kinds(Which::AxisPush), Kind::Danger);
+}
