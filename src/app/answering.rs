@@ -1,5 +1,6 @@
 //! Answering lines: so, not so, why, and where the cursor goes next.
 
+use crate::app::act::Act;
 use crate::app::effect::Effect;
 use crate::app::form;
 use crate::app::model::Model;
@@ -44,6 +45,14 @@ pub(super) fn wants(row: &Row) -> bool {
 pub(super) fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
     let rows = page::rows(model);
     let Some(Row::Line(kind, line)) = row::chosen(&rows, model.cursor).cloned() else {
+        if let Some(Row::Do { act, .. }) = row::chosen(&rows, model.cursor)
+            && matches!(
+                act,
+                Act::Fit | Act::XySet | Act::TakeForm(_) | Act::TakeRecipe | Act::ReferenceSet
+            )
+        {
+            return perform::perform(model, act.clone(), at);
+        }
         model.say("1 answers a line; Enter fills in a field");
         return vec![];
     };
@@ -116,8 +125,7 @@ pub(super) fn not_so(model: &mut Model) -> Vec<Effect> {
         }
         Some(Row::Field { field, .. }) if form::is_recipe(*field) => {
             let field = *field;
-            model.drafts.remove(&field);
-            recipe::refresh(model);
+            recipe::let_follow(model, field);
             model.say("this value follows again");
             vec![]
         }

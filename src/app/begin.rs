@@ -427,7 +427,14 @@ pub(super) fn begin(model: &mut Model, at: Moment) -> Vec<Effect> {
         .and_then(|title| library.materials.iter().find(|m| m.title == title).cloned());
     let (Some(title), Some(machine), Some(material)) = (text(Field::Title), machine, material)
     else {
-        model.refuse("name the job, its machine and its material first");
+        let missing = if text(Field::Title).is_none() {
+            "name the job first"
+        } else if text(Field::Machine).is_none() {
+            "choose the machine first"
+        } else {
+            "choose the material first"
+        };
+        model.refuse(missing);
         return vec![];
     };
     let mut suggested = BTreeMap::new();
@@ -570,5 +577,27 @@ fn demo_drafts(demo: &Demo) -> BTreeMap<Field, String> {
     drafts.insert(Field::Surface, demo.z_reference.surface.word().to_owned());
     drafts.insert(Field::Height, demo.z_reference.height.text.clone());
     drafts.insert(Field::Shim, demo.z_reference.shim.text.clone());
+    drafts
+}
+
+/// What the demo fills in, for a session of it that was closed before it was taken.
+pub(super) fn suggested_again(model: &Model, state: &State) -> BTreeMap<Field, String> {
+    let setup = state.current_setup();
+    let job = model.library.demo.as_ref().filter(|job| {
+        setup
+            .program
+            .as_ref()
+            .is_some_and(|program| program.file == job.program.file)
+    });
+    let Some(job) = job else {
+        return BTreeMap::new();
+    };
+    let mut drafts = demo_drafts(&job.demo);
+    drafts.retain(|field, _| match field {
+        Field::HeldBy | Field::KeepOut(_) => setup.holding.is_none() && state.clocks.is_empty(),
+        Field::ZeroPoint | Field::FoundBy | Field::Finder | Field::Offset => setup.zero.is_none(),
+        Field::Surface | Field::Height | Field::Shim => setup.z_reference.is_none(),
+        _ => setup.stock.is_none(),
+    });
     drafts
 }

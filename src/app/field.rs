@@ -308,6 +308,14 @@ pub fn understand(takes: &Takes, text: &str) -> Result<Understood, String> {
         let mm = (quantity::to_mm(entry.value) * 1e9).round() / 1e9;
         Understood::Number(Typed::new(entry.typed, mm))
     };
+    let is_length = matches!(
+        takes,
+        Takes::Length | Takes::PositiveLength | Takes::SignedLength
+    );
+    if is_length && text.trim().len() == 1 && text.trim().starts_with(|c: char| c.is_alphabetic()) {
+        // A letter drill as a length is a slip of the finger more often than a wish.
+        return Err("one letter is no length here; write its size, such as 9.35 mm".to_owned());
+    }
     match takes {
         Takes::Length => entry::length(text).map(length).map_err(|e| e.to_string()),
         Takes::PositiveLength => entry::length_positive(text)

@@ -37,6 +37,11 @@ impl Input {
         self.cursor
     }
 
+    /// Whether nothing was pressed yet.
+    pub fn is_untouched(&self) -> bool {
+        self.is_untouched
+    }
+
     fn byte(&self, place: usize) -> usize {
         self.text
             .char_indices()

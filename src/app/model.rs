@@ -201,6 +201,8 @@ pub struct Model {
     pub drafts: BTreeMap<Field, String>,
     /// Drafts that a new job starts with, once its record is made.
     pub drafts_for_new: BTreeMap<Field, String>,
+    /// Drafts of sessions that were left, by the path of their record.
+    pub parked: BTreeMap<String, BTreeMap<Field, String>>,
     /// A new job.
     pub begin: Begin,
     /// The open session.
@@ -252,6 +254,7 @@ pub fn new(library: Library, look: Look, folder: String, version: String, now: M
         editing: None,
         drafts: BTreeMap::new(),
         drafts_for_new: BTreeMap::new(),
+        parked: BTreeMap::new(),
         begin: Begin::default(),
         work: None,
         notice: None,

@@ -13,6 +13,8 @@ pub enum Asking {
     Note,
     /// What is not so, on this line.
     NotSo(ListKind, String),
+    /// Why a recipe may go beyond a danger limit.
+    Beyond,
     /// Why a stop finding may stay.
     AcceptStop(String),
     /// Why an operation is left out.

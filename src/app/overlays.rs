@@ -130,6 +130,7 @@ fn said(model: &mut Model, at: Moment, asking: Asking, text: String) -> Vec<Effe
             };
             apply(model, event, at).1
         }
+        Asking::Beyond => beyond(model, at, &text),
         Asking::AcceptStop(finding) => after(
             model,
             Event::StopAccepted {
@@ -171,6 +172,22 @@ fn said(model: &mut Model, at: Moment, asking: Asking, text: String) -> Vec<Effe
     }
 }
 
+/// The recipe is taken all the same; the reason stands in the record.
+fn beyond(model: &mut Model, at: Moment, reason: &str) -> Vec<Effect> {
+    let Some(calculated) = model
+        .work
+        .as_ref()
+        .and_then(|work| work.calculated.as_ref())
+    else {
+        return vec![];
+    };
+    let taken = recipe::decided(calculated);
+    let note = format!("recipe beyond {}: {reason}", taken.exceeded.join(", "));
+    let mut effects = after(model, Event::RecipeDecided(Box::new(taken)), at);
+    effects.extend(apply(model, Event::Noted(note), at).1);
+    effects
+}
+
 /// A digit adds to the number typed; the cursor follows it.
 fn number_key(key: Key, typed: &mut String, cursor: &mut usize, count: usize) -> bool {
     let step = |cursor: usize, by: isize| {
@@ -186,23 +203,25 @@ fn number_key(key: Key, typed: &mut String, cursor: &mut usize, count: usize) ->
         Key::Backspace => {
             typed.pop();
         }
-        Key::Char(c) if c.is_ascii_digit() => {
+        Key::Char(c) if c.is_ascii_digit() && typed.len() < 3 => {
             typed.push(c);
-            match typed.parse::<usize>() {
-                Ok(number) if (1..=count).contains(&number) => *cursor = number - 1,
-                _ => {
-                    typed.clear();
-                    typed.push(c);
-                    match typed.parse::<usize>() {
-                        Ok(number) if (1..=count).contains(&number) => *cursor = number - 1,
-                        _ => typed.clear(),
-                    }
-                }
+            if let Ok(number @ 1..) = typed.parse::<usize>()
+                && number <= count
+            {
+                *cursor = number - 1;
             }
         }
         _ => return false,
     }
     true
+}
+
+/// A number was typed, and nothing has it.
+fn is_no_choice(typed: &str, count: usize) -> bool {
+    !typed.is_empty()
+        && !typed
+            .parse::<usize>()
+            .is_ok_and(|number| (1..=count).contains(&number))
 }
 
 fn happened(
@@ -215,6 +234,10 @@ fn happened(
     let all = happenings();
     match key {
         Key::Escape => return vec![],
+        Key::Enter if is_no_choice(&typed, all.len()) => {
+            model.refuse(format!("there is no number {typed}"));
+            typed.clear();
+        }
         Key::Enter => match all.get(cursor) {
             Some(WhatHappened::Mishap(mishap)) => return mishap_chosen(model, *mishap, at),
             Some(WhatHappened::Change(what)) => {
@@ -253,6 +276,10 @@ fn swap(model: &mut Model, key: Key, mut cursor: usize, mut typed: String) -> Ve
     let titles = page::tool_choices(model);
     match key {
         Key::Escape => return vec![],
+        Key::Enter if is_no_choice(&typed, titles.len()) => {
+            model.refuse(format!("there is no number {typed}"));
+            typed.clear();
+        }
         Key::Enter => {
             let Some(title) = titles.get(cursor).cloned() else {
                 return vec![];
@@ -416,8 +443,7 @@ fn gap(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
 
 fn sure_of(model: &mut Model, key: Key, at: Moment, sure: Sure) -> Vec<Effect> {
     let yes = match sure {
-        Sure::Finished => matches!(key, Key::Char('9')),
-        Sure::LetGo | Sure::WrapUp => matches!(key, Key::Char('1')),
+        Sure::Finished | Sure::LetGo | Sure::WrapUp => matches!(key, Key::Char('1')),
         Sure::Quit => matches!(key, Key::Char('q') | Key::Interrupt),
     };
     if !yes {

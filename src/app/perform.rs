@@ -134,8 +134,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         }
         Act::TakeRecipe => take_recipe(model, at),
         Act::Free(field) => {
-            model.drafts.remove(&field);
-            recipe::refresh(model);
+            recipe::let_follow(model, field);
             vec![]
         }
         Act::ReturnTest => {
@@ -256,7 +255,9 @@ fn choose(model: &mut Model, at: Moment) -> Vec<Effect> {
                 model.refuse("opened by another program: only to read here");
                 return vec![];
             }
-            typing::begin_editing(model, field, &value);
+            // A value in both units is opened in the first.
+            let plain = value.split(" = ").next().unwrap_or_default().to_owned();
+            typing::begin_editing(model, field, &plain);
             vec![]
         }
         Some(Row::Do { act, .. }) => perform(model, act, at),
@@ -301,7 +302,11 @@ fn clock(model: &mut Model, at: Moment) -> Vec<Effect> {
 }
 
 fn pause(model: &mut Model, at: Moment) -> Vec<Effect> {
-    apply(model, Event::ClockTurned(Phase::Paused), at).1
+    let (took, mut effects) = apply(model, Event::ClockTurned(Phase::Paused), at);
+    if took {
+        effects.extend(go_to(model, Step::Cut, at));
+    }
+    effects
 }
 
 fn view(model: &mut Model) {
@@ -371,9 +376,10 @@ fn undo(model: &mut Model, at: Moment) -> Vec<Effect> {
         work.session = next;
     }
     work.row_since = at;
-    let effects = save(work);
-    model.say("the last answer is taken back");
+    let mut effects = save(work);
+    model.say("the last answer or entry is taken back");
     recipe::refresh(model);
+    effects.extend(recheck(model, at));
     effects
 }
 
@@ -393,8 +399,10 @@ fn leave(model: &mut Model) -> Vec<Effect> {
             }
             model.screen = Screen::Jobs;
             model.cursor = 0;
-            model.work = None;
-            model.drafts.clear();
+            let drafts = std::mem::take(&mut model.drafts);
+            if let Some(work) = model.work.take() {
+                model.parked.insert(work.path, drafts);
+            }
             vec![Effect::Close, Effect::ListJobs]
         }
     }
@@ -464,13 +472,12 @@ fn take_recipe(model: &mut Model, at: Moment) -> Vec<Effect> {
         return vec![];
     };
     let taken = recipe::decided(calculated);
-    let exceeded = taken.exceeded.clone();
-    let effects = after(model, Event::RecipeDecided(Box::new(taken)), at);
-    if exceeded.is_empty() {
-        model.say("taken; set it at the machine, the gate asks for it");
-    } else {
-        model.refuse(format!("taken beyond: {}", exceeded.join(", ")));
+    if !taken.exceeded.is_empty() {
+        model.refuse(format!("beyond: {}", taken.exceeded.join(", ")));
+        return ask(model, Asking::Beyond);
     }
+    let effects = after(model, Event::RecipeDecided(Box::new(taken)), at);
+    model.say("taken; set it at the machine, the gate asks for it");
     effects
 }
 
@@ -481,6 +488,7 @@ pub(super) fn next_step(model: &mut Model, at: Moment) -> Vec<Effect> {
     };
     let step = match state.current_setup().next_operation() {
         None => Step::Measure,
+        Some(_) if state.current_setup().holding.is_none() => Step::Hold,
         Some(_) if !state.current_operation().is_some_and(|o| o.kind.is_cut()) => Step::Cut,
         Some(_) if state.fact(FactKind::ToolIn).is_good() => Step::Recipe,
         Some(_) => Step::Tool,

@@ -8,6 +8,7 @@ use crate::app::model::Model;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::calculator;
+use crate::calculator::advice::OverrideAdvice;
 use crate::calculator::advice::Steps;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Fixed;
@@ -17,6 +18,7 @@ use crate::job::conditions::Value;
 use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
 use crate::job::recipe::Recipe;
+use crate::job::tool::Tool;
 use crate::job::typed::plain;
 use crate::job::zero::Height;
 use crate::quantity;
@@ -155,6 +157,10 @@ pub(super) fn compare(model: &Model, to: usize) -> (Option<Calculated>, Option<C
 
 /// What is fixed: the field that is being typed, else the drafts, else the taken recipe's.
 fn fixed(model: &Model, operation: &Operation) -> Vec<(Field, f64)> {
+    let number = |field: Field, text: &str| {
+        let understood = field::understand(&field.takes(), text).ok()?;
+        understood.number().map(|typed| typed.value)
+    };
     FIELDS
         .iter()
         .filter_map(|field| {
@@ -162,20 +168,41 @@ fn fixed(model: &Model, operation: &Operation) -> Vec<(Field, f64)> {
                 .editing
                 .as_ref()
                 .filter(|editing| editing.field == *field);
-            let text = match typing {
-                Some(editing) => editing.input.text().to_owned(),
-                None => match model.drafts.get(field) {
-                    Some(text) => text.clone(),
-                    None => {
-                        let value = taken(operation, *field).or_else(|| planned(operation, *field));
-                        return value.map(|value| (*field, value));
-                    }
-                },
+            // What is typed and makes no sense yet changes nothing.
+            let typed = typing.and_then(|editing| number(*field, editing.input.text()));
+            let was_fixed = || match model.drafts.get(field) {
+                // An empty draft lets follow what program or plan had fixed.
+                Some(text) => number(*field, text),
+                None => taken(operation, *field).or_else(|| planned(operation, *field)),
             };
-            let understood = field::understand(&field.takes(), &text).ok()?;
-            Some((*field, understood.number()?.value))
+            let untouched = typing.is_some_and(|editing| editing.input.is_untouched());
+            let value = if untouched {
+                was_fixed()
+            } else {
+                typed.or_else(was_fixed)
+            };
+            value.map(|value| (*field, value))
         })
         .collect()
+}
+
+/// Lets a value follow again, whoever had fixed it.
+pub(super) fn let_follow(model: &mut Model, field: Field) {
+    let is_planned = model
+        .state()
+        .and_then(|state| state.current_operation())
+        .is_some_and(|o| taken(o, field).or_else(|| planned(o, field)).is_some());
+    if is_planned {
+        model.drafts.insert(field, String::new());
+    } else {
+        model.drafts.remove(&field);
+    }
+    refresh(model);
+}
+
+/// Names of values that are fixed while there is no recipe, with their values in mm.
+pub(super) fn fixed_now(model: &Model, operation: &Operation) -> Vec<(Field, f64)> {
+    fixed(model, operation)
 }
 
 /// The value that program or plan has.
@@ -217,7 +244,8 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
         // A slot is as wide as the tool, and so is a hole.
         fixed.retain(|(field, _)| *field != Field::Stepover);
     }
-    let question = question(state, operation, rack, cut, &fixed);
+    let tool = as_it_cuts(operation, rack, &fixed);
+    let question = question(state, operation, rack, &tool, cut, &fixed);
     let answer = calculator::answer(&question).map_err(|refusal| refusal.to_string())?;
     let control = &state.machine.control;
     let steps = Steps {
@@ -266,9 +294,24 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
             .map(|step| format!("{}: {} ({})", step.what, step.line, step.source))
             .collect(),
         fixed: fixed.into_iter().map(|(field, _)| field).collect(),
-        override_percent: advice.as_ref().and_then(|advice| advice.percent),
-        override_words: advice.map(|advice| advice.words),
+        override_percent: advice
+            .as_ref()
+            .and_then(|advice| advice.percent)
+            .map(|p| p.min(100.0)),
+        override_words: advice.map(override_words),
     })
+}
+
+/// What is said of the override. It scales plunge and ramp as well, and a first run at more than was
+/// programmed surprises: what the recipe would stand beyond that is said, and not proposed.
+fn override_words(advice: OverrideAdvice) -> String {
+    if advice.exact_percent <= 100.0 {
+        return format!("{}; plunge and ramp are scaled too", advice.words);
+    }
+    format!(
+        "override 100 %: the programmed feeds lie below the recipe, which would stand {:.0} %",
+        advice.exact_percent
+    )
 }
 
 /// The cut that the calculator reckons with. A pocket or profile of unknown stepover is taken
@@ -288,10 +331,30 @@ fn cut_of(kind: OperationKind, has_stepover: bool) -> Cut {
     }
 }
 
+/// The tool with the diameter that it cuts: a spot drill only goes in as deep as its point.
+fn as_it_cuts(operation: &Operation, rack: &RackTool, fixed: &[(Field, f64)]) -> Tool {
+    let mut tool = rack.tool.clone();
+    let depth = fixed
+        .iter()
+        .find(|(field, _)| *field == Field::Depth)
+        .map(|(_, depth)| *depth);
+    if let (OperationKind::Spot, Some(depth), Some(angle)) =
+        (operation.kind, depth, tool.point_angle_deg)
+    {
+        // Plane geometry of the point: a cone of this included angle, this deep.
+        let at_depth = 2.0 * depth * (angle.to_radians() / 2.0).tan();
+        if at_depth > 0.0 {
+            tool.diameter_mm = tool.diameter_mm.min(at_depth);
+        }
+    }
+    tool
+}
+
 fn question<'a>(
     state: &'a State,
     operation: &Operation,
-    rack: &'a RackTool,
+    rack: &RackTool,
+    tool: &'a Tool,
     cut: Cut,
     fixed: &[(Field, f64)],
 ) -> Question<'a> {
@@ -301,7 +364,7 @@ fn question<'a>(
             .find(|(f, _)| *f == field)
             .map(|(_, value)| *value)
     };
-    let mut question = Question::new(&state.machine, &state.material, &rack.tool, cut);
+    let mut question = Question::new(&state.machine, &state.material, tool, cut);
     question.stick_out = Some(quantity::mm(rack.stick_out_mm()));
     question.fixed = Fixed {
         n: value(Field::Rpm).map(quantity::rpm),

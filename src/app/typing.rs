@@ -83,8 +83,11 @@ fn enter(model: &mut Model, mut editing: Editing, at: Moment) -> Vec<Effect> {
     let field = editing.field;
     let text = editing.input.text().trim().to_owned();
     if text.is_empty() && (field.is_optional() || form::is_recipe(field)) {
-        model.drafts.remove(&field);
-        recipe::refresh(model);
+        if form::is_recipe(field) {
+            recipe::let_follow(model, field);
+        } else {
+            model.drafts.remove(&field);
+        }
         return advance(model, field, vec![]);
     }
     let takes = page::takes(model, field);
@@ -184,7 +187,7 @@ fn is_of_other_form(draft: Field, entered: Field) -> bool {
     draft == Field::Touch && entered != Field::Touch
 }
 
-/// After Enter the next empty field of the form owns the keys; else the cursor moves on.
+/// After Enter the cursor moves on. No field opens by itself: a digit meant for the rail would be its value.
 fn advance(model: &mut Model, field: Field, effects: Vec<Effect>) -> Vec<Effect> {
     let rows = page::rows(model);
     let places = row::choosable(&rows);
@@ -193,17 +196,5 @@ fn advance(model: &mut Model, field: Field, effects: Vec<Effect>) -> Vec<Effect>
         .position(|place| matches!(&rows[*place], Row::Field { field: f, .. } if *f == field));
     let Some(at) = at else { return effects };
     model.cursor = (at + 1).min(places.len().saturating_sub(1));
-    if let Some(Row::Field {
-        field: next, value, ..
-    }) = row::chosen(&rows, model.cursor)
-        && value.is_empty()
-        && !next.is_optional()
-        && *next != Field::OperationTitle
-        && *next != Field::SizeWhat
-        && !form::is_recipe(*next)
-        && at + 1 < places.len()
-    {
-        begin_editing(model, *next, "");
-    }
     effects
 }

@@ -19,6 +19,8 @@ use crate::app::perform;
 use crate::app::recipe;
 use crate::app::typing;
 use crate::app::watch;
+use crate::job::operation::Operation;
+use crate::job::operation::Progress;
 use crate::session::clock::Phase;
 use crate::session::event::Event;
 use crate::session::moment::Moment;
@@ -103,6 +105,8 @@ pub(super) fn apply(model: &mut Model, event: Event, at: Moment) -> (bool, Vec<E
         return (false, vec![]);
     }
     let undoable = is_undoable(&event);
+    // A check follows from what was entered: it neither can be taken back nor stands in the way.
+    let is_check = matches!(event, Event::ProgramRead(_) | Event::StepEntered(_));
     match work.session.apply(event, at) {
         Err(refusal) => {
             model.refuse(refusal.why);
@@ -113,7 +117,7 @@ pub(super) fn apply(model: &mut Model, event: Event, at: Moment) -> (bool, Vec<E
                 work.undo.push(work.session.clone());
                 let too_many = work.undo.len().saturating_sub(50);
                 work.undo.drain(..too_many);
-            } else {
+            } else if !is_check {
                 work.undo.clear();
             }
             work.session = next;
@@ -203,6 +207,12 @@ fn opened(
     model.overlay = None;
     model.editing = None;
     model.drafts = std::mem::take(&mut model.drafts_for_new);
+    if model.drafts.is_empty() {
+        model.drafts = model
+            .parked
+            .remove(&path)
+            .unwrap_or_else(|| begin::suggested_again(model, session.state()));
+    }
     model.work = Some(Work {
         path,
         session,
@@ -291,7 +301,7 @@ fn program_read(
         return vec![];
     }
     let (_, mut effects) = apply(model, Event::ProgramRead(Box::new(copy)), at);
-    if asked {
+    if asked || changed {
         effects.extend(operations_of(model, at));
     }
     if changed {
@@ -305,7 +315,8 @@ fn program_read(
     effects
 }
 
-/// A setup without operations gets those of its program.
+/// Planned operations that ran sections of another program give way to those of this one;
+/// what has begun stays, and so does what is no part of a program.
 fn operations_of(model: &mut Model, at: Moment) -> Vec<Effect> {
     let (Some(state), Some(checked)) = (
         model.state(),
@@ -313,21 +324,44 @@ fn operations_of(model: &mut Model, at: Moment) -> Vec<Effect> {
     ) else {
         return vec![];
     };
-    if !state.current_setup().operations.is_empty() {
-        return vec![];
-    }
+    let before = &state.current_setup().operations;
     let tool_of = |number: u32| {
-        state
+        let in_rack = state
             .rack
             .iter()
-            .position(|rack| rack.number == Some(number))
+            .position(|rack| rack.number == Some(number));
+        let planned = before.iter().find_map(|operation| {
+            let part = operation.part.as_ref()?;
+            operation.tool.filter(|_| part.tool_number == Some(number))
+        });
+        in_rack.or(planned)
     };
-    let operations = begin::operations(&checked.summary, &tool_of);
-    let added = operations
-        .into_iter()
-        .map(|operation| Event::OperationAdded(None, Box::new(operation)))
-        .collect::<Vec<_>>();
-    added
+    let new = begin::operations(&checked.summary, &tool_of);
+    let sections = |all: &[Operation]| {
+        let of = |o: &Operation| o.part.as_ref().map(|p| (p.first_line, p.last_line));
+        all.iter().filter_map(of).collect::<Vec<_>>()
+    };
+    if sections(before) == sections(&new) {
+        return vec![];
+    }
+    let done: Vec<String> = before
+        .iter()
+        .filter(|operation| operation.progress != Progress::Planned)
+        .map(|operation| operation.title.clone())
+        .collect();
+    let mut events: Vec<Event> = before
+        .iter()
+        .enumerate()
+        .rev()
+        .filter(|(_, o)| o.progress == Progress::Planned && o.part.is_some())
+        .map(|(place, _)| Event::OperationRemoved(place))
+        .collect();
+    events.extend(
+        new.into_iter()
+            .filter(|operation| !done.contains(&operation.title))
+            .map(|operation| Event::OperationAdded(None, Box::new(operation))),
+    );
+    events
         .into_iter()
         .flat_map(|event| apply(model, event, at).1)
         .collect()

@@ -2,6 +2,7 @@
 
 use crate::job::reading::Reading;
 use crate::plain;
+use crate::program::finding::Level;
 use crate::program::summary::Summary;
 
 /// A time for a person: `0:40`, `12:05`, `1:02:03`.
@@ -77,6 +78,19 @@ pub fn program(summary: &Summary) -> Vec<String> {
             plain::text(&section.title)
         ));
     }
+    let count = |level: Level| {
+        summary
+            .findings
+            .iter()
+            .filter(|finding| finding.level == level)
+            .count()
+    };
+    lines.push(format!(
+        "the reader has {} stop, {} warn, {} note; the check against the setup comes after",
+        count(Level::Stop),
+        count(Level::Warn),
+        count(Level::Note)
+    ));
     if let Some(line) = summary.uncertain_from {
         lines.push(format!(
             "From line {line} on the tool's place is uncertain."

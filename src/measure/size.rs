@@ -44,27 +44,19 @@ pub fn words(reading: &Reading) -> String {
             format!("{} mm too much is cut: it cannot be put back", plain(away))
         }
         Verdict::MetalLeft(left) => {
-            let fix = correction(reading).map_or(0.0, |c| c.tool_diameter_mm);
+            let thinner = correction(reading).map_or(0.0, |c| -c.tool_diameter_mm);
             let spring = if left <= SPRING_PASS_MM {
                 "spring pass first; else "
             } else {
                 ""
             };
             format!(
-                "{} mm left: {spring}tool diameter {} mm, or leave {} mm a wall",
+                "{} mm left: {spring}enter the tool {} mm thinner, or leave {} mm less a wall",
                 plain(left),
-                signed(fix),
-                signed(fix / 2.0)
+                plain(thinner),
+                plain(thinner / 2.0)
             )
         }
-    }
-}
-
-fn signed(value: f64) -> String {
-    if value < 0.0 {
-        plain(value)
-    } else {
-        format!("+{}", plain(value))
     }
 }
 
@@ -92,7 +84,7 @@ mod tests {
         assert!((fix.stock_to_leave_mm + 0.05).abs() < 1e-9);
         assert_eq!(
             words(&reading(21.91, true)),
-            "0.09 mm left: tool diameter -0.1 mm, or leave -0.05 mm a wall"
+            "0.09 mm left: enter the tool 0.1 mm thinner, or leave 0.05 mm less a wall"
         );
     }
 

@@ -141,6 +141,22 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             if stock.thickness.is_empty() {
                 return Err(Refusal::because("the thickness is missing"));
             }
+            if let Some([x, y, z]) = &stock.part {
+                let size = stock.size();
+                for (axis, part, blank) in [
+                    ("X", x, size.x_mm),
+                    ("Y", y, size.y_mm),
+                    ("Z", z, size.z_mm),
+                ] {
+                    if part.value > blank {
+                        return Err(Refusal::because(format!(
+                            "the finished size {axis} {} is larger than the blank, {} mm",
+                            part.text,
+                            plain(blank)
+                        )));
+                    }
+                }
+            }
             state.setups[state.setup].stock = Some(*stock);
             facts::happen(state, Happening::StockEdited, at);
             facts::good(state, FactKind::Stock, SaidBy::Measured, None, at);
@@ -209,8 +225,12 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             shown,
         } => facts::answer(state, list, &line, answer, shown, at),
         Event::AirRunMade(raised) => {
-            if raised.value <= 0.0 {
-                return Err(Refusal::because("Z must be raised by more than nothing"));
+            let least = gate::least_raise_mm(state);
+            if raised.value <= least {
+                return Err(Refusal::because(format!(
+                    "raise Z by more than {} mm: less, and the deepest cut meets the blank",
+                    plain(least)
+                )));
             }
             for kind in [FactKind::XyZero, FactKind::ZReference] {
                 if !state.fact(kind).is_good() {
@@ -224,8 +244,7 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             state.setups[state.setup].raised = Some(raised.clone());
             state.setups[state.setup].air_left_out = None;
             facts::happen(state, Happening::AirRunMade, at);
-            let value = Some(format!("raised by {}", raised.text));
-            facts::good(state, FactKind::AirRun, SaidBy::Confirmed, value, at);
+            facts::forget(state, FactKind::AirRun);
             Ok(())
         }
         Event::PutBack(reading) => put_back(state, reading, at),
@@ -454,6 +473,20 @@ fn tool_swapped(
         after: recipe.clone(),
     });
     operation.tool = Some(to);
+    if let Some(recipe) = &recipe {
+        // What program or plan has for the old tool does not bind the new one.
+        let differs = |planned: &Option<Typed>, value: f64| {
+            planned
+                .as_ref()
+                .is_some_and(|typed| (typed.value - value).abs() > 0.001)
+        };
+        if differs(&operation.depth, recipe.ap_mm) {
+            operation.depth = None;
+        }
+        if differs(&operation.stepover, recipe.ae_mm) {
+            operation.stepover = None;
+        }
+    }
     operation.recipe = recipe;
     running::to_waiting(state, at);
     if state.in_spindle == Some(to) {
@@ -482,7 +515,11 @@ fn put_back(state: &mut State, reading: Typed, at: Moment) -> Step {
             reading.text
         )));
     }
-    state.setups[state.setup].raised = None;
+    let raised = state.setups[state.setup].raised.take();
+    let by = raised.map_or(String::new(), |raised| {
+        format!("raised by {}, put back", raised.text)
+    });
+    facts::good(state, FactKind::AirRun, SaidBy::Confirmed, Some(by), at);
     let value = Some(format!("put back, reads {}", reading.text));
     facts::good(state, FactKind::ZReference, SaidBy::Measured, value, at);
     if state.in_spindle.is_some() && state.in_spindle == state.planned_tool() {

@@ -9,7 +9,6 @@ use crate::job::caution;
 use crate::job::caution::Caution;
 use crate::job::caution::Phase as Pause;
 use crate::job::holding::HeldBy;
-use crate::job::operation::OperationKind;
 use crate::job::typed::plain;
 use crate::session::event::Answer;
 use crate::session::fact::FactKind;
@@ -364,12 +363,7 @@ fn start_cautions<'a>(
     let Some(operation) = state.current_operation() else {
         return vec![];
     };
-    if operation.kind == OperationKind::ClampSwap {
-        return pick(Pause::Setup)
-            .into_iter()
-            .filter(|c| c.id == "clamps-clear")
-            .collect();
-    }
+
     if !operation.kind.is_cut() {
         return pick(Pause::Measuring);
     }
@@ -496,6 +490,12 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
         if operation.recipe.is_none() {
             say(Step::Recipe, "no recipe is decided".to_owned());
         }
+        if setup.holding.is_none() {
+            say(
+                Step::Hold,
+                "say what holds the part, and where the clamps stand".to_owned(),
+            );
+        }
         for kind in [ListKind::Power, ListKind::Setup] {
             let list = list(state, kind);
             if list.open() > 0 {
@@ -525,6 +525,25 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
         }
     }
     all
+}
+
+/// Clearance that an air run keeps above the blank, in mm.
+const AIR_MM: f64 = 1.0;
+
+/// The least by which Z must be raised so that no cut of the setup meets the blank, in mm.
+pub fn least_raise_mm(state: &State) -> f64 {
+    let setup = state.current_setup();
+    let lowest = setup
+        .operations
+        .iter()
+        .filter_map(|operation| operation.part.as_ref()?.lowest_z_mm)
+        .fold(0.0, f64::min);
+    // Top of the blank in the program's own numbers.
+    let top = match (&setup.zero, &setup.stock) {
+        (Some(zero), Some(stock)) => (1.0 - zero.point.share()[2]) * stock.greatest_mm(),
+        _ => 0.0,
+    };
+    top - lowest + AIR_MM
 }
 
 /// The step at which a fact is made good.

@@ -86,6 +86,8 @@ pub enum Happening {
     FluidChanged,
     /// Another person, or another day.
     PersonChanged,
+    /// The record was closed and opened again.
+    OpenedAgain,
     /// More than ten minutes passed with a list open. Keep this one last.
     TenMinutesPassed,
 }
@@ -385,6 +387,14 @@ pub const MATRIX: &[Row] = &[
         Happening::PersonChanged,
         "person-changed",
         "another person or day",
+        &[],
+        true,
+        false,
+    ),
+    row(
+        Happening::OpenedAgain,
+        "opened-again",
+        "the record was closed and opened again",
         &[],
         true,
         false,

@@ -18,6 +18,9 @@ use crate::session::state::ProgramCopy;
 use crate::session::state::RackTool;
 use crate::session::state::State;
 
+/// No tool of this size stands out further, in diameters; a slip of the finger does.
+const MOST_STICK_OUT: f64 = 25.0;
+
 pub(in crate::session) fn begun(state: &State, index: usize) -> bool {
     state
         .current_setup()
@@ -193,6 +196,15 @@ pub(in crate::session) fn tool_edited(
     let Some(rack) = state.rack.get_mut(index) else {
         return Err(Refusal::because("there is no such tool in the job"));
     };
+    if let Some(out) = stick_out
+        .as_ref()
+        .filter(|out| out.value > MOST_STICK_OUT * tool.diameter_mm)
+    {
+        return Err(Refusal::because(format!(
+            "{} is more than {MOST_STICK_OUT} times the tool's diameter: measure it again",
+            out.text
+        )));
+    }
     let number = rack.number;
     let new = RackTool {
         number,

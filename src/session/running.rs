@@ -183,7 +183,7 @@ pub(in crate::session) fn reopened(state: &mut State, alive_s: f64, away_s: f64,
             ));
         }
     }
-    facts::happen(state, Happening::TenMinutesPassed, at);
+    facts::happen(state, Happening::OpenedAgain, at);
 }
 
 pub(in crate::session) fn finished(state: &mut State, at: Moment) -> Result<(), Refusal> {
@@ -204,6 +204,13 @@ pub(in crate::session) fn finished(state: &mut State, at: Moment) -> Result<(), 
     }
     match kind {
         OperationKind::ClampSwap => {
+            // Other clamps stand elsewhere: what holds the part is to be said anew.
+            state.setups[setup].holding = None;
+            for answered in &mut state.answers {
+                if answered.list == ListKind::Setup && answered.line == "clamps-clear" {
+                    answered.stands = false;
+                }
+            }
             facts::happen(state, Happening::ClampsChangedPartStill, at);
             judge_program(state, at);
         }

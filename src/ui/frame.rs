@@ -129,6 +129,13 @@ pub fn rail(model: &Model, style: &Style, width: u16) -> Line<'static> {
 
 /// The outcome of the last key, or a thin rule.
 pub fn notice(model: &Model, style: &Style, width: u16) -> Line<'static> {
+    if let Some(editing) = &model.editing {
+        let text = format!(
+            " FILLING IN {}: every key is text until Enter takes it or Esc leaves it",
+            editing.field.label()
+        );
+        return Line::styled(style.cut(&text, usize::from(width)), style.warn());
+    }
     match &model.notice {
         None => style.rule(width),
         Some(notice) => {

@@ -15,6 +15,7 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::Clear;
 use ratatui::widgets::Paragraph;
+use ratatui::widgets::Wrap;
 
 use crate::app::keys;
 use crate::app::model::Model;
@@ -65,7 +66,7 @@ fn too_small(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         ));
     }
     lines.push(Line::from("The mill does not know. Emergency: its stop."));
-    frame.render_widget(Paragraph::new(lines), area);
+    frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
 }
 
 fn list_screen(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {

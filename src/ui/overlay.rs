@@ -18,6 +18,7 @@ use crate::app::overlay::Sure;
 use crate::app::overlay::happenings;
 use crate::app::page;
 use crate::app::recipe;
+use crate::app::watch;
 use crate::app::words;
 use crate::job::mishap::FIRST_LINE;
 use crate::job::mishap::Mishap;
@@ -56,7 +57,7 @@ pub fn lines(
         } => asked(model, asking, input, error.as_deref(), style, width),
         Overlay::Happened { typed, cursor } => happened(typed, *cursor, style, &inside),
         Overlay::Advice(mishap) => advice(model, *mishap, style, width),
-        Overlay::Swap { cursor, .. } => swap(model, *cursor, style, &inside),
+        Overlay::Swap { cursor, typed } => swap(model, *cursor, typed, style, &inside),
         Overlay::Compare {
             to,
             reason,
@@ -196,6 +197,22 @@ fn asked(
             lines.extend(body(&text.map_or(String::new(), |line| line.text), width));
             lines.extend(body("The gate stays closed until the line is so.", width));
         }
+        Asking::Beyond => {
+            lines.push(Line::styled(
+                "  BEYOND A DANGER LIMIT, because",
+                style.stop(),
+            ));
+            let exceeded = model
+                .work
+                .as_ref()
+                .and_then(|work| work.calculated.as_ref())
+                .map_or(vec![], |calculated| recipe::decided(calculated).exceeded);
+            lines.extend(body(&exceeded.join(", "), width));
+            lines.extend(body(
+                "Esc goes back to mend it. The reason stays in the record.",
+                width,
+            ));
+        }
         Asking::AcceptStop(id) => {
             lines.push(head("ACCEPT THIS STOP FINDING, because", style));
             lines.extend(body(id, width));
@@ -298,7 +315,13 @@ fn advice(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Lin
     lines
 }
 
-fn swap(model: &Model, cursor: usize, style: &Style, inside: &Rect) -> Vec<Line<'static>> {
+fn swap(
+    model: &Model,
+    cursor: usize,
+    typed: &str,
+    style: &Style,
+    inside: &Rect,
+) -> Vec<Line<'static>> {
     let titles = page::tool_choices(model);
     let mut lines = vec![head("WHICH TOOL GOES IN? its number, then Enter", style)];
     let room = usize::from(inside.height).saturating_sub(3).max(1);
@@ -315,7 +338,7 @@ fn swap(model: &Model, cursor: usize, style: &Style, inside: &Rect) -> Vec<Line<
         ));
     }
     lines.push(keys_row(
-        "8 and 2 are digits here: arrows move   Enter take it   Esc leave",
+        &format!("number {typed}   arrows move   Enter take it   Esc leave"),
         style,
     ));
     lines
@@ -476,8 +499,20 @@ fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<
     let (title, text, keys) = match sure {
         Sure::Finished => (
             "FINISHED?",
-            "The clock of this operation stops for good. Spindle off, tool clear.".to_owned(),
-            "9 finished   Esc not yet",
+            format!(
+                "{} The clock of this operation stops for good. Spindle off, tool clear.",
+                model.state().map_or(String::new(), |state| {
+                    let progress = watch::progress(state, model.now);
+                    let cut = words::time(progress.cutting_s);
+                    match progress.estimate_s {
+                        Some(estimate) => {
+                            format!("Cut {cut} of at least {}.", words::time(estimate))
+                        }
+                        None => format!("Cut {cut}."),
+                    }
+                })
+            ),
+            "1 finished   Esc not yet",
         ),
         Sure::LetGo => {
             let open = model

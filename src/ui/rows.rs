@@ -130,8 +130,22 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         let row = u16::try_from(at - top).unwrap_or(0);
         frame.set_cursor_position((area.x + column, area.y + row));
     }
+    let below = lines.len().saturating_sub(top + height);
     let shown: Vec<Line> = lines.into_iter().skip(top).take(height).collect();
     frame.render_widget(Paragraph::new(shown), area);
+    if below > 0 && area.height > 0 {
+        let text = format!(" {below} more below ");
+        let columns = u16::try_from(text.len())
+            .unwrap_or(area.width)
+            .min(area.width);
+        let place = Rect {
+            x: area.x + area.width - columns,
+            y: area.y + area.height - 1,
+            width: columns,
+            height: 1,
+        };
+        frame.render_widget(Paragraph::new(Line::styled(text, style.todo())), place);
+    }
 }
 
 fn lead(is_chosen: bool, mark: Mark) -> String {

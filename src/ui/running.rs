@@ -26,7 +26,14 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     let progress = watch::progress(state, model.now);
     let is_over = progress.left_s().is_some_and(|left| left < 0.0);
     let mut y = area.y;
-    let state_word = if is_over { "OVER" } else { "CUTTING" };
+    let is_cut = state
+        .current_operation()
+        .is_some_and(|operation| operation.kind.is_cut());
+    let state_word = match (is_over, is_cut) {
+        (true, _) => "OVER",
+        (false, true) => "CUTTING",
+        (false, false) => "WORKING",
+    };
     let (time_label, time) = time_left(progress);
     let cell = if is_over {
         style.warn()

@@ -47,7 +47,15 @@ fn set_words(model: &Model, state: &State) -> String {
                 .binds
                 .as_ref()
                 .map_or(String::new(), |binds| format!("   binds: {binds}"));
-            format!("set  {}{binds}", recipe::to_set(operation, taken, step))
+            let beyond = if taken.exceeded.is_empty() {
+                String::new()
+            } else {
+                format!("BEYOND {}   ", taken.exceeded.join(", "))
+            };
+            format!(
+                "{beyond}set  {}{binds}",
+                recipe::to_set(operation, taken, step)
+            )
         }
         None => match calculated {
             Some(calculated) => {

@@ -152,7 +152,7 @@ pub fn cutting(columns: u16, rows: u16, seconds: u64) -> Desk {
 pub fn finish_all(columns: u16, rows: u16) -> Desk {
     let mut desk = cutting(columns, rows, 100);
     for _ in 0..20 {
-        desk.keys("99");
+        desk.keys("91");
         let setup = desk.state().current_setup();
         let Some(next) = setup.next_operation() else {
             break;
@@ -160,8 +160,11 @@ pub fn finish_all(columns: u16, rows: u16) -> Desk {
         let kind = setup.operations[next].kind;
         if kind == OperationKind::ClampSwap {
             to_step(&mut desk, Step::Cut);
-            desk.answer_lines();
             continue;
+        }
+        if desk.state().current_setup().holding.is_none() {
+            // Screws hold it now, the clamps are off.
+            hold_by(&mut desk, "screws");
         }
         if !desk.state().fact(FactKind::XyZero).is_good() {
             // After the clamps changed with the part still: one look at the check point.
@@ -221,4 +224,43 @@ pub fn jobs() -> Vec<JobSummary> {
             ..job("broken", "", false)
         },
     ]
+}
+
+/// Says at hold what holds the part now, and answers what is asked for it.
+pub fn hold_by(desk: &mut Desk, what: &str) {
+    to_step(desk, Step::Hold);
+    for _ in 0..40 {
+        let rows = millside::app::page::rows(&desk.model);
+        let chosen = millside::app::row::chosen(&rows, desk.model.cursor).cloned();
+        if matches!(
+            chosen,
+            Some(millside::app::row::Row::Field {
+                field: millside::app::field::Field::HeldBy,
+                ..
+            })
+        ) {
+            desk.keys(&format!("\r{what}\r"));
+            assert!(
+                desk.state().current_setup().holding.is_some(),
+                "{}",
+                desk.screen()
+            );
+            break;
+        }
+        let before = desk.model.cursor;
+        desk.keys("2");
+        if desk.model.cursor == before {
+            for _ in 0..40 {
+                desk.keys("8");
+            }
+        }
+    }
+    for _ in 0..40 {
+        desk.answer_lines();
+        let before = desk.model.cursor;
+        desk.keys("2");
+        if desk.model.cursor == before {
+            break;
+        }
+    }
 }

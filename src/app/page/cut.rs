@@ -10,6 +10,7 @@ use crate::app::recipe;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::job::operation::OperationKind;
+use crate::job::typed::plain;
 use crate::session::fact::FactKind;
 use crate::session::gate;
 use crate::session::gate::ListKind;
@@ -34,15 +35,18 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
             let why = work.no_recipe.clone();
             let why = why.map_or(
                 "Plan a tool first: the recipe follows from it.".to_owned(),
-                |why| format!("No recipe: {why}. 3 on a fixed value lets it follow again."),
+                |why| format!("No recipe: {why}."),
             );
             rows.push(Row::Text(why));
             // What is fixed stays in reach, or nobody could mend it.
-            for field in recipe::FIELDS
-                .iter()
-                .filter(|field| model.drafts.contains_key(field))
-            {
-                rows.push(field_row(model, *field, None));
+            for (field, value) in recipe::fixed_now(model, operation) {
+                rows.push(Row::Field {
+                    field,
+                    label: field.label(),
+                    value: plain(value),
+                    note: "fixed; 3 lets it follow".to_owned(),
+                    mark: Mark::Redo,
+                });
             }
         }
         Some(calculated) => {
@@ -87,10 +91,11 @@ pub(in crate::app) fn air(model: &Model, state: &State) -> Vec<Row> {
             rows.push(field_row(model, Field::PutBack, None));
         }
         None => {
-            rows.push(Row::Text(
-                "Raise Z at the control by more than the deepest cut, then say by how much."
-                    .to_owned(),
-            ));
+            rows.push(Row::Text(format!(
+                "Raise Z at the control by more than {} mm, so that the deepest cut stays above \
+                 the blank; then say by how much.",
+                plain(gate::least_raise_mm(state))
+            )));
             rows.push(field_row(model, Field::Raise, None));
             rows.push(field_row(model, Field::NoAir, setup.air_left_out.clone()));
         }

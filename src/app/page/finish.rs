@@ -104,8 +104,11 @@ pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
             .as_ref()
             .map(|o| format!("{} {}", o.rating, o.remark));
         let mut row = field_row(model, Field::Rating(place), held);
-        if let Row::Field { label, .. } = &mut row {
+        if let Row::Field { label, note, .. } = &mut row {
             *label = operation.title.clone();
+            if operation.outcome.is_none() && note.is_empty() {
+                *note = "1 never again ... 5 just so, then words".to_owned();
+            }
         }
         rows.push(row);
     }

@@ -214,7 +214,11 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
             },
         });
     }
-    if setup.operations.iter().any(|operation| operation.estimate_s.is_some()) {
+    if setup
+        .operations
+        .iter()
+        .any(|operation| operation.estimate_s.is_some())
+    {
         rows.push(Row::Text(
             "At least: acceleration, rapids, tool changes and your own hands come on top."
                 .to_owned(),
