@@ -330,3 +330,111 @@ fn no_list_of_a_start_is_longer_than_nine_lines() {
         lines.iter().map(|l| &l.id).collect::<Vec<_>>()
     );
 }
+
+#[test]
+fn z_is_raised_by_more_than_the_deepest_cut_or_not_at_all() {
+    use millside::job::operation::Operation;
+    use millside::job::operation::OperationKind;
+    use millside::job::operation::ProgramPart;
+    let through = Operation {
+        title: "holes".to_owned(),
+        kind: OperationKind::DrillThrough,
+        part: Some(ProgramPart {
+            first_line: 1,
+            last_line: 9,
+            tool_number: None,
+            s_rpm: None,
+            feeds_mm_min: vec![],
+            lowest_z_mm: Some(-13.2),
+        }),
+        ..Operation::default()
+    };
+    let session = must(
+        &plate(),
+        Event::OperationAdded(None, Box::new(through)),
+        second(1),
+    );
+    let session = ready(&session, second(10));
+    // Zero on top: 13.2 mm down, and a millimetre of air.
+    let refusal = session
+        .apply(Event::AirRunMade(Typed::mm(13.0)), second(20))
+        .unwrap_err();
+    assert!(refusal.why.contains("14.2"), "{}", refusal.why);
+    let raised = must(&session, Event::AirRunMade(Typed::mm(20.0)), second(20));
+    assert!(
+        !raised.state().fact(FactKind::AirRun).is_good(),
+        "good only once Z is put back"
+    );
+    assert!(
+        raised
+            .apply(Event::PutBack(Typed::mm(8.1)), second(30))
+            .is_err()
+    );
+    let back = must(&raised, Event::PutBack(Typed::mm(-11.9)), second(30));
+    assert!(back.state().fact(FactKind::AirRun).is_good());
+    assert!(back.state().fact(FactKind::ZReference).is_good());
+}
+
+#[test]
+fn after_a_swap_of_clamps_the_holding_is_said_anew_and_looked_at_anew() {
+    use millside::job::operation::Operation;
+    use millside::job::operation::OperationKind;
+    let swap = Operation {
+        title: "screws in, clamps off".to_owned(),
+        kind: OperationKind::ClampSwap,
+        ..Operation::default()
+    };
+    let session = must(
+        &plate(),
+        Event::OperationAdded(Some(0), Box::new(swap)),
+        second(1),
+    );
+    let session = ready(&session, second(10));
+    assert!(session.state().current_setup().holding.is_some());
+    let session = must(&session, Event::Finished, second(20));
+    assert!(session.state().current_setup().holding.is_none());
+    let open: Vec<String> = gate::list(session.state(), ListKind::Setup)
+        .lines
+        .into_iter()
+        .filter(|line| line.state != gate::LineState::Answered)
+        .map(|line| line.id)
+        .collect();
+    assert!(open.contains(&"clamps-clear".to_owned()), "{open:?}");
+    let held = Event::Answered {
+        list: ListKind::Start,
+        line: "work-tight".to_owned(),
+        answer: Answer::So,
+        shown: Duration::from_secs(2),
+    };
+    assert!(
+        session.apply(held, second(30)).is_err(),
+        "nobody has said what holds it"
+    );
+}
+
+#[test]
+fn a_finished_size_larger_than_the_blank_is_refused() {
+    let mut stock = support::stock();
+    stock.part = Some([Typed::mm(116.0), Typed::mm(96.0), Typed::mm(12.0)]);
+    let refusal = plate()
+        .apply(Event::StockMeasured(Box::new(stock)), second(1))
+        .unwrap_err();
+    assert!(
+        refusal.why.contains('Y') && refusal.why.contains("96"),
+        "{}",
+        refusal.why
+    );
+}
+
+#[test]
+fn a_stick_out_of_many_diameters_is_taken_for_a_slip_of_the_finger() {
+    let session = plate();
+    let tool = Box::new(session.state().rack[0].tool.clone());
+    let edited = |mm: f64| Event::ToolEdited {
+        index: 0,
+        tool: tool.clone(),
+        stick_out: Some(Typed::mm(mm)),
+    };
+    assert!(session.apply(edited(500.0), second(1)).is_err());
+    assert!(session.apply(edited(30.0), second(1)).is_ok());
+}

@@ -251,3 +251,91 @@ fn a_job_by_hand_that_is_given_a_program_gets_its_operations() {
     assert_eq!(operations.len(), 1, "{}", desk.screen());
     assert_eq!(operations[0].title, "FACE");
 }
+
+#[test]
+fn another_program_takes_the_place_of_operations_that_have_not_begun() {
+    let mut desk = Desk::new(80, 24);
+    let one = "G21 G90\n(FACE)\nT1 M6\nS3000 M3\nG0 X0 Y0 Z5\nG1 Z-0.3 F200\nX20 F600\nM30\n";
+    let two = one.replace("FACE", "SLOT").replace("M30", "Y40\nX0\nM30");
+    desk.files.push(("one.nc".to_owned(), one.to_owned()));
+    desk.files.push(("two.nc".to_owned(), two));
+    desk.keys("2\r\rone.nc\r");
+    for _ in 0..9 {
+        desk.key(Key::Down);
+    }
+    desk.keys("\r");
+    assert_eq!(desk.state().current_setup().operations[0].title, "FACE");
+    desk.keys("8888\rtwo.nc\r");
+    let titles: Vec<&str> = desk
+        .state()
+        .current_setup()
+        .operations
+        .iter()
+        .map(|o| o.title.as_str())
+        .collect();
+    assert_eq!(titles, ["SLOT"], "{}", desk.screen());
+}
+
+#[test]
+fn what_was_filled_in_and_not_taken_is_there_again_after_a_look_at_the_jobs() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Hold);
+    assert!(desk.screen().contains("clamps"), "{}", desk.screen());
+    let session = desk.state().clone();
+    desk.keys("\x1b");
+    assert_eq!(desk.model.screen, Screen::Jobs);
+    let at = desk.now();
+    desk.send(millside::app::message::Message::Opened {
+        path: "plate.toml".to_owned(),
+        session: Box::new(millside::session::Session::new(session)),
+        read_only: false,
+        away: None,
+        at,
+    });
+    assert!(
+        desk.screen().contains("held by                   clamps"),
+        "{}",
+        desk.screen()
+    );
+}
+
+#[test]
+fn a_recipe_beyond_a_danger_limit_is_taken_only_with_a_reason_and_stays_in_sight() {
+    let mut desk = demo(80, 24);
+    hold_and_zero(&mut desk);
+    tool_and_z(&mut desk);
+    to_step(&mut desk, Step::Recipe);
+    desk.keys("8888888\r66\r");
+    for _ in 0..8 {
+        desk.keys("2");
+    }
+    desk.keys("\r");
+    assert!(
+        desk.screen().contains("BEYOND A DANGER LIMIT"),
+        "{}",
+        desk.screen()
+    );
+    desk.keys("\r");
+    assert!(
+        desk.state()
+            .current_operation()
+            .is_some_and(|o| o.recipe.is_none())
+    );
+    desk.keys("only a test of the list\r");
+    assert!(
+        desk.state()
+            .current_operation()
+            .is_some_and(|o| o.recipe.is_some())
+    );
+    assert!(
+        desk.screen().contains("BEYOND axis push"),
+        "{}",
+        desk.screen()
+    );
+    assert!(
+        desk.state()
+            .notes
+            .iter()
+            .any(|note| note.text.contains("only a test of the list"))
+    );
+}

@@ -199,9 +199,11 @@ impl Field {
             Self::Rating(_) => "went, 1 to 5 and words".into(),
             Self::Learned => "next time".into(),
             Self::Words => "words".into(),
-            Self::Condition(place) => KEYS
-                .get(place)
-                .map_or(String::new(), |key| key.name.replace('_', " ")),
+            Self::Condition(place) => KEYS.get(place).map_or(String::new(), |key| match key.name {
+                "lift_kg" => "heaviest piece, kg".to_owned(),
+                "noise_dba" => "noise at your ear, dBA".to_owned(),
+                name => name.replace('_', " "),
+            }),
             Self::ReturnError(axis) => format!("error in {}", ["X", "Y", "Z"][axis.min(2)]),
         }
     }
@@ -228,7 +230,7 @@ impl Field {
             Self::Rating(_) => Takes::Rating,
             Self::Condition(place) => match KEYS.get(place).map(|key| key.takes) {
                 Some(conditions::Takes::OneOf(words) | conditions::Takes::AnyWord(words)) => {
-                    Takes::Choice(words.iter().map(|word| (*word).to_owned()).collect())
+                    Takes::Choice(words.iter().map(|word| word.replace('_', " ")).collect())
                 }
                 Some(conditions::Takes::Truth) => choice(["yes", "no"]),
                 Some(conditions::Takes::Number) | None => Takes::Number,

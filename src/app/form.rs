@@ -162,7 +162,7 @@ fn condition(model: &Model, place: usize) -> Option<Event> {
     let key = KEYS.get(place)?;
     let stated = match (key.takes, value(model, Field::Condition(place))?) {
         (conditions::Takes::Truth, Understood::Words(word)) => Value::Truth(word == "yes"),
-        (_, Understood::Words(word)) => Value::Word(word),
+        (_, Understood::Words(word)) => Value::Word(word.replace(' ', "_")),
         (_, Understood::Number(number)) => Value::Number(number.value),
         _ => return None,
     };

@@ -209,6 +209,8 @@ pub struct Model {
     pub work: Option<Work>,
     /// Outcome of the last key.
     pub notice: Option<Notice>,
+    /// The person was told that Z is raised, and wanted to leave.
+    pub leaves_raised: bool,
     /// When the model last heard of anything.
     pub now: Moment,
     /// Where records are kept, for the person to read.
@@ -258,6 +260,7 @@ pub fn new(library: Library, look: Look, folder: String, version: String, now: M
         begin: Begin::default(),
         work: None,
         notice: None,
+        leaves_raised: false,
         now,
         folder,
         version,

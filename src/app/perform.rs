@@ -397,6 +397,18 @@ fn leave(model: &mut Model) -> Vec<Effect> {
                 model.refuse("the clock is on: 5 lets it wait, p pauses it, then Esc");
                 return vec![];
             }
+            let raised = model
+                .state()
+                .and_then(|state| state.current_setup().raised.clone());
+            if let Some(raised) = raised.filter(|_| !model.leaves_raised) {
+                model.leaves_raised = true;
+                let by = raised.text;
+                model.refuse(format!(
+                    "Z is still raised by {by}: put it back, or Esc again leaves"
+                ));
+                return vec![];
+            }
+            model.leaves_raised = false;
             model.screen = Screen::Jobs;
             model.cursor = 0;
             let drafts = std::mem::take(&mut model.drafts);

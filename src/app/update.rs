@@ -149,8 +149,6 @@ fn is_undoable(event: &Event) -> bool {
             | Event::ToolFitted(_)
             | Event::LengthSet(_)
             | Event::RecipeDecided(_)
-            | Event::PutBack(_)
-            | Event::AirRunMade(_)
             | Event::AirRunLeftOut(_)
             | Event::StopAccepted { .. }
             | Event::Measured(..)

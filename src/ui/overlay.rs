@@ -429,6 +429,10 @@ fn returned(
             width,
         ));
     }
+    let checked = model.work.as_ref().and_then(|work| work.checked.as_ref());
+    if let Some(point) = checked.and_then(|checked| checked.check_points.first()) {
+        lines.extend(body(point, width));
+    }
     for (place, name) in ["X", "Y", "Z (may stay empty)"].iter().enumerate() {
         let text = plain::text(inputs[place].text());
         let cell = if place == focus && verdict.is_none() {

@@ -283,7 +283,8 @@ fn edited_field(
     let text = plain::text(editing.input.text());
     let shown: String = text.chars().skip(hidden(editing, width)).collect();
     let room = width.saturating_sub(LABEL + 6);
-    let box_of = plain::pad(&style.cut(&shown, room), 12.min(room));
+    let columns = plain::width(&shown).max(12).min(room);
+    let box_of = plain::pad(&style.cut(&shown, room), columns);
     let mut spans = vec![
         Span::raw(format!(" > = {label}")),
         Span::styled(box_of, style.focus()),
@@ -294,14 +295,7 @@ fn edited_field(
     }
     lines.push(Line::from(spans));
     if let Takes::Choice(options) = &takes {
-        let listed: Vec<String> = options
-            .iter()
-            .enumerate()
-            .map(|(place, option)| format!("{} {}", place + 1, plain::text(option)))
-            .collect();
-        for part in wrap(&listed.join("   "), width.saturating_sub(8)) {
-            lines.push(Line::from(format!("       {part}")));
-        }
+        choices(options, editing, width, style, lines);
     }
     if takes == Takes::Point {
         // The keypad is the blank seen from above.
@@ -323,6 +317,55 @@ fn edited_field(
             lines.push(Line::styled(format!("     ! {part}"), style.warn()));
         }
     }
+}
+
+/// Up to this many options stand in one running line; more stand below each other.
+const FEW: usize = 14;
+
+/// How many of a long list are shown at once.
+const SHOWN: usize = 9;
+
+/// The options of a choice: all when they are few, else those that hold what is typed.
+fn choices(
+    options: &[String],
+    editing: &Editing,
+    width: usize,
+    style: &Style,
+    lines: &mut Vec<Line<'static>>,
+) {
+    let name = |place: usize| format!("{} {}", place + 1, plain::text(&options[place]));
+    if options.len() <= FEW {
+        let all: Vec<String> = (0..options.len()).map(name).collect();
+        for part in wrap(&all.join("   "), width.saturating_sub(8)) {
+            lines.push(Line::from(format!("       {part}")));
+        }
+        return;
+    }
+    let typed = editing.input.text().trim().to_lowercase();
+    let holds: Vec<usize> = (0..options.len())
+        .filter(|place| {
+            editing.input.is_untouched()
+                || options[*place].to_lowercase().contains(&typed)
+                || (place + 1).to_string().starts_with(&typed)
+        })
+        .collect();
+    let exact = holds
+        .iter()
+        .position(|place| options[*place].to_lowercase() == typed);
+    let top = exact.unwrap_or(0).saturating_sub(SHOWN / 2);
+    for place in holds.iter().skip(top).take(SHOWN) {
+        let text = style.cut(&format!("       {}", name(*place)), width);
+        lines.push(Line::from(text));
+    }
+    let rest = holds.len().saturating_sub(top + SHOWN);
+    let hint = if rest > 0 {
+        format!("{rest} more; ")
+    } else {
+        String::new()
+    };
+    lines.push(Line::from(format!(
+        "       {hint}type a number or a part of the name; arrows step"
+    )));
 }
 
 /// Breaks a text at spaces into parts of at most `width` columns.
