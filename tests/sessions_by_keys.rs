@@ -327,11 +327,7 @@ fn a_recipe_beyond_a_danger_limit_is_taken_only_with_a_reason_and_stays_in_sight
             .current_operation()
             .is_some_and(|o| o.recipe.is_some())
     );
-    assert!(
-        desk.screen().contains("BEYOND axis push"),
-        "{}",
-        desk.screen()
-    );
+    assert!(desk.screen().contains(" BEYOND "), "{}", desk.screen());
     assert!(
         desk.state()
             .notes

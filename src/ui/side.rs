@@ -47,10 +47,10 @@ fn set_words(model: &Model, state: &State) -> String {
                 .binds
                 .as_ref()
                 .map_or(String::new(), |binds| format!("   binds: {binds}"));
-            let beyond = if taken.exceeded.is_empty() {
-                String::new()
-            } else {
-                format!("BEYOND {}   ", taken.exceeded.join(", "))
+            let beyond = match taken.exceeded.as_slice() {
+                [] => String::new(),
+                [one] => format!("BEYOND {one}   "),
+                [worst, rest @ ..] => format!("BEYOND {worst} and {} more   ", rest.len()),
             };
             format!(
                 "{beyond}set  {}{binds}",
