@@ -30,7 +30,7 @@ pub struct Problem {
     /// Next step, a full sentence.
     pub hint: Option<String>,
     /// The error underneath.
-    pub source: Option<Box<dyn Error + Send + Sync>>,
+    pub source: Option<anyhow::Error>,
 }
 
 impl Problem {
@@ -83,7 +83,7 @@ impl Problem {
 
     /// Adds the error underneath.
     #[must_use]
-    pub fn from_error(mut self, source: impl Into<Box<dyn Error + Send + Sync>>) -> Self {
+    pub fn from_error(mut self, source: impl Into<anyhow::Error>) -> Self {
         self.source = Some(source.into());
         self
     }
@@ -98,7 +98,8 @@ impl fmt::Display for Problem {
         if let Some(why) = &self.why {
             write!(f, ": {why}")?;
         } else if let Some(source) = &self.source {
-            write!(f, ": {source}")?;
+            // With its chain: what lies underneath is often what can be mended.
+            write!(f, ": {source:#}")?;
         }
         if let Some(hint) = &self.hint {
             write!(f, ". {hint}")?;
@@ -109,6 +110,6 @@ impl fmt::Display for Problem {
 
 impl Error for Problem {
     fn source(&self) -> Option<&(dyn Error + 'static)> {
-        self.source.as_deref().map(|e| e as &(dyn Error + 'static))
+        self.source.as_ref().map(AsRef::as_ref)
     }
 }

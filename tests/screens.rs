@@ -119,6 +119,13 @@ fn running_within_the_estimate() {
 }
 
 #[test]
+fn running_when_the_estimate_is_nearly_up() {
+    at_each_size("running_nearly", |columns, rows| {
+        cutting(columns, rows, 112)
+    });
+}
+
+#[test]
 fn running_over_the_estimate() {
     at_each_size("running_over", |columns, rows| cutting(columns, rows, 4000));
 }

@@ -35,7 +35,7 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         (false, false) => "WORKING",
     };
     let (time_label, time) = time_left(progress);
-    let cell = if is_over {
+    let cell = if is_over || progress.is_nearly() {
         style.warn()
     } else {
         style.strong()
