@@ -111,6 +111,9 @@ fn time_left(progress: Progress) -> (String, String) {
             "elapsed; there is no estimate".to_owned(),
             words::time(progress.cutting_s),
         ),
+        Some(left) if left >= 0.0 && progress.is_nearly() => {
+            ("NEARLY UP, by the estimate".to_owned(), words::time(left))
+        }
         Some(left) if left >= 0.0 => (
             "left at least, by the estimate".to_owned(),
             words::time(left),
