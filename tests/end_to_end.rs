@@ -6,6 +6,7 @@ mod terminal;
 use std::fs;
 use std::path::Path;
 use std::path::PathBuf;
+use std::time::Duration;
 
 use terminal::Terminal;
 
@@ -51,15 +52,16 @@ fn record(home: &Path) -> PathBuf {
 /// Moves down (or up) until the chosen row holds these words.
 fn go_to(t: &mut Terminal, words: &str) {
     for key in ["2", "8"] {
-        for _ in 0..30 {
+        for _ in 0..40 {
             if t.chosen().contains(words) {
                 return;
             }
-            let before = t.chosen();
-            t.press(key);
-            if t.chosen() == before {
+            let before = t.screen();
+            t.send(key);
+            if !t.wait_until(Duration::from_millis(1500), |t| t.screen() != before) {
                 break;
             }
+            t.settle();
         }
     }
     panic!("no row with {words:?}; the screen is:\n{}", t.screen());
@@ -67,28 +69,34 @@ fn go_to(t: &mut Terminal, words: &str) {
 
 /// Moves down to the next open line and answers all from there on.
 fn answer(t: &mut Terminal) -> usize {
-    for _ in 0..30 {
+    for _ in 0..40 {
         let row = t.chosen();
         if row.starts_with(">[ ]") || row.starts_with(">[!]") {
             break;
         }
         let before = t.screen();
-        t.press("2");
-        if t.screen() == before {
+        t.send("2");
+        if !t.wait_until(Duration::from_millis(1500), |t| t.screen() != before) {
             return 0;
         }
+        t.settle();
     }
     t.answer_lines()
 }
 
 /// Fills in the field whose row holds these words.
 fn fill(t: &mut Terminal, label: &str, text: &str) {
-    if !(t.chosen().starts_with(" > =") && t.chosen().contains(label)) {
+    let is_open = |t: &Terminal| t.chosen().starts_with(" > =");
+    if !is_open(t) {
         go_to(t, label);
-        t.press("\r");
+        t.send("\r");
+        let opens = t.wait_until(Duration::from_secs(10), is_open);
+        assert!(opens, "{label} does not open: {}", t.screen());
     }
-    assert!(t.chosen().starts_with(" > ="), "{label}: {}", t.screen());
+    t.settle();
     t.enter(text);
+    // It closes when it was taken; a value that is refused stays open.
+    t.wait_until(Duration::from_secs(1), |t| !is_open(t));
 }
 
 /// Leaves a field that came up by itself.

@@ -156,6 +156,18 @@ impl Terminal {
         }
     }
 
+    /// Waits until something holds, for so long at most; says whether it came to hold.
+    pub fn wait_until(&mut self, limit: Duration, holds: impl Fn(&Self) -> bool) -> bool {
+        let end = Instant::now() + limit;
+        while !holds(self) {
+            if Instant::now() > end {
+                return false;
+            }
+            self.take(Duration::from_millis(20));
+        }
+        true
+    }
+
     /// Waits until the screen holds these words.
     pub fn see(&mut self, words: &str) {
         self.wait_for(words, |screen| screen.contains(words));
@@ -227,12 +239,15 @@ impl Terminal {
                 break;
             }
             thread::sleep(Duration::from_millis(750));
-            self.press("1");
-            if self.chosen() != row {
-                answered += 1;
-            } else {
-                panic!("the line did not take its answer: {row}\n{}", self.screen());
-            }
+            self.send("1");
+            let took = self.wait_until(Duration::from_secs(10), |t| t.chosen() != row);
+            assert!(
+                took,
+                "the line did not take its answer: {row}\n{}",
+                self.screen()
+            );
+            self.settle();
+            answered += 1;
         }
         answered
     }
