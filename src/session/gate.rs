@@ -238,12 +238,24 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
 fn tool_text(state: &State) -> Option<String> {
     let rack = state.rack.get(state.planned_tool()?)?;
     let number = rack.number.map_or(String::new(), |n| format!(" {n}"));
+    let out = plain(rack.stick_out_mm());
     let text = format!(
-        "Tool{number} is in, collet clean, tight, {} mm out: {}",
-        plain(rack.stick_out_mm()),
+        "Tool{number} is in, collet clean, tight, {out} mm out: {}",
         rack.tool.title
     );
-    Some(text.chars().take(LONGEST_LINE).collect())
+    Some(at_most_a_line(&text))
+}
+
+/// The text in the length of a line, cut between words.
+fn at_most_a_line(text: &str) -> String {
+    if text.chars().count() <= LONGEST_LINE {
+        return text.to_owned();
+    }
+    let cut: String = text.chars().take(LONGEST_LINE + 1).collect();
+    let whole = cut
+        .rsplit_once(' ')
+        .map_or(cut.as_str(), |(words, _)| words);
+    whole.trim_end_matches([',', ':']).to_owned()
 }
 
 fn recipe_text(state: &State) -> Option<String> {
@@ -519,6 +531,11 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
         say(Step::Cut, "no cautions are loaded".to_owned());
     }
     for kind in needs(state) {
+        if kind == FactKind::Position && !has_home(state) && !state.fact(FactKind::XyZero).is_good()
+        {
+            // Without switches the position comes with the zero, which is named already.
+            continue;
+        }
         let is_listed = start.lines.iter().any(|line| line.fact == Some(kind));
         if !state.fact(kind).is_good() && !is_listed {
             say(step_of(kind), kind.statement().to_owned());

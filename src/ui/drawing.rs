@@ -36,7 +36,7 @@ fn lines(
     area: Rect,
 ) -> Vec<Line<'static>> {
     let Some(stock) = &setup.stock else {
-        return vec![Line::from("from above: the blank is not measured yet")];
+        return vec![Line::from("from above: no blank measured yet")];
     };
     let (x_mm, y_mm) = (stock.x.value, stock.y.value);
     let columns = f64::from(area.width.saturating_sub(2)).min(60.0);

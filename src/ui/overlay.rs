@@ -42,7 +42,11 @@ pub fn lines(
     let inside = Rect {
         x: area.x,
         y: area.y + 3,
-        width: area.width.min(110),
+        width: if area.width >= 120 {
+            78
+        } else {
+            area.width.min(110)
+        },
         height: area.height.saturating_sub(3),
     };
     let width = usize::from(inside.width).saturating_sub(4);
