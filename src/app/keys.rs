@@ -161,7 +161,7 @@ pub fn all(model: &Model) -> Vec<Binding> {
             binding("l", "leave this operation out"),
             binding("p", "clock: a pause"),
             binding("u  backspace", "take back the last answer"),
-            binding("Esc", "back to the jobs; all is saved"),
+            binding("Esc", "back to the jobs; what was taken is saved"),
             binding("q", "end the program"),
         ],
         Place::Running => vec![
