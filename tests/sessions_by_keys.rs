@@ -335,3 +335,35 @@ fn a_recipe_beyond_a_danger_limit_is_taken_only_with_a_reason_and_stays_in_sight
             .any(|note| note.text.contains("only a test of the list"))
     );
 }
+
+#[test]
+fn a_rapid_into_metal_is_a_stop_in_the_setup_that_has_the_blank() {
+    use millside::app::checking;
+    use millside::program::finding::Level;
+    use millside::program::options::ReadOptions;
+    use millside::program::read;
+    use support::session;
+
+    let state = session::ready(&session::plate(), session::second(5))
+        .state()
+        .clone();
+    let stops = |text: &str| -> Vec<String> {
+        let options = ReadOptions {
+            keep_steps: 1000,
+            ..ReadOptions::default()
+        };
+        let summary = read::read(text.as_bytes(), &options).expect("memory can be read");
+        let checked = checking::check(&state, summary);
+        let of = checked
+            .findings
+            .iter()
+            .filter(|finding| finding.level == Level::Stop);
+        of.map(|finding| finding.id.to_owned()).collect()
+    };
+    let good =
+        "G21 G90 G54\nT1 M6\nS9000 M3\nG0 X-20 Y0 Z5\nG1 Z-1 F100\nX20 F400\nG0 Z5\nM5\nM30\n";
+    assert_eq!(stops(good), Vec::<String>::new());
+    let bad = good.replace("G1 Z-1 F100\nX20 F400", "G0 Z-6\nX20");
+    let found = stops(&bad);
+    assert!(found.iter().any(|id| id.contains("rapid")), "{found:?}");
+}

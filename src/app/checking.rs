@@ -5,6 +5,8 @@ use crate::check::against::Against;
 use crate::check::against::Limits;
 use crate::check::against::ToolFacts;
 use crate::check::zero_finder::Candidate;
+use crate::job::holding::KeepOut;
+use crate::job::operation::OperationKind;
 use crate::job::stock::Stock;
 use crate::job::stock::StockSize;
 use crate::job::stock::Under;
@@ -15,6 +17,7 @@ use crate::program::finding::Finding;
 use crate::program::finding::Level;
 use crate::program::summary::Summary;
 use crate::session::state::ProgramCopy;
+use crate::session::state::Setup;
 use crate::session::state::State;
 use crate::session::state::StopFinding;
 
@@ -116,10 +119,22 @@ pub fn against(state: &State) -> Against {
             })
             .collect(),
         held_by: setup.holding.as_ref().map(|holding| holding.by),
-        keep_outs: setup
-            .holding
-            .as_ref()
-            .map_or(vec![], |holding| holding.keep_outs.clone()),
+        keep_outs: keep_outs(setup),
+    }
+}
+
+/// Where the tool must not go in all of the program.
+///
+/// Where clamps change places in the middle, those of now stand for a part of it only: which part
+/// is not known here, so none is checked, and the person looks (`clamps-clear`).
+fn keep_outs(setup: &Setup) -> Vec<KeepOut> {
+    let swaps = setup
+        .operations
+        .iter()
+        .any(|o| o.kind == OperationKind::ClampSwap);
+    match &setup.holding {
+        Some(holding) if !swaps => holding.keep_outs.clone(),
+        _ => vec![],
     }
 }
 

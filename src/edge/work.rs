@@ -116,6 +116,16 @@ impl Workers {
     }
 }
 
+/// How many moves are kept for the sweep through the blank; a longer program is checked without it.
+const KEPT_STEPS: usize = 200_000;
+
+fn options() -> ReadOptions {
+    ReadOptions {
+        keep_steps: KEPT_STEPS,
+        ..ReadOptions::default()
+    }
+}
+
 /// Reads a program file in pieces and sums it up.
 pub fn program(path: &str) -> Result<ProgramRead, String> {
     let name = plain::text(path);
@@ -125,7 +135,7 @@ pub fn program(path: &str) -> Result<ProgramRead, String> {
     if !meta.is_file() {
         return Err(format!("could not read {name}: it is no file"));
     }
-    let summary = read::read(file, &ReadOptions::default()).map_err(say)?;
+    let summary = read::read(file, &options()).map_err(say)?;
     Ok(ProgramRead {
         file: path.to_owned(),
         summary,
@@ -134,7 +144,7 @@ pub fn program(path: &str) -> Result<ProgramRead, String> {
 
 /// Reads a program from memory and sums it up.
 pub fn program_of(name: &str, bytes: impl Read) -> Option<ProgramRead> {
-    let summary = read::read(bytes, &ReadOptions::default()).ok()?;
+    let summary = read::read(bytes, &options()).ok()?;
     Some(ProgramRead {
         file: name.to_owned(),
         summary,

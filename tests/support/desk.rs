@@ -58,7 +58,14 @@ pub fn library() -> Library {
 }
 
 fn read_text(file: &str, text: &str) -> ProgramRead {
-    let summary = read::read(text.as_bytes(), &ReadOptions::default()).expect("memory can be read");
+    let summary = read::read(
+        text.as_bytes(),
+        &ReadOptions {
+            keep_steps: 200_000,
+            ..ReadOptions::default()
+        },
+    )
+    .expect("memory can be read");
     ProgramRead {
         file: file.to_owned(),
         summary,
