@@ -1,6 +1,7 @@
 //! Answering lines: so, not so, why, and where the cursor goes next.
 
 use crate::app::act::Act;
+use crate::app::applying::apply;
 use crate::app::effect::Effect;
 use crate::app::form;
 use crate::app::model::Model;
@@ -11,7 +12,6 @@ use crate::app::perform;
 use crate::app::recipe;
 use crate::app::row;
 use crate::app::row::Row;
-use crate::app::update::apply;
 use crate::session::event::Answer;
 use crate::session::event::Event;
 use crate::session::gate;

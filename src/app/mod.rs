@@ -2,6 +2,7 @@
 
 pub mod act;
 mod answering;
+mod applying;
 pub mod begin;
 pub mod checking;
 pub mod effect;
@@ -16,6 +17,7 @@ pub mod overlay;
 mod overlays;
 pub mod page;
 mod perform;
+mod posted;
 pub mod recipe;
 pub mod row;
 mod typing;

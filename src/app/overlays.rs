@@ -1,5 +1,6 @@
 //! Keys while something lies over the screen.
 
+use crate::app::applying::apply;
 use crate::app::effect::Effect;
 use crate::app::field;
 use crate::app::field::Takes;
@@ -16,7 +17,6 @@ use crate::app::perform;
 use crate::app::perform::after;
 use crate::app::perform::go_to;
 use crate::app::recipe;
-use crate::app::update::apply;
 use crate::job::mishap::Mishap;
 use crate::measure::return_test;
 use crate::session::RETURN_ERROR_ALLOWED_MM;

@@ -1,5 +1,6 @@
 //! A field that owns the keys, until Enter takes it or Esc leaves it.
 
+use crate::app::applying::apply;
 use crate::app::begin;
 use crate::app::effect::Effect;
 use crate::app::field;
@@ -11,11 +12,10 @@ use crate::app::key::Key;
 use crate::app::model::Editing;
 use crate::app::model::Model;
 use crate::app::page;
+use crate::app::posted::recheck;
 use crate::app::recipe;
 use crate::app::row;
 use crate::app::row::Row;
-use crate::app::update::apply;
-use crate::app::update::recheck;
 use crate::session::fact::FactKind;
 use crate::session::moment::Moment;
 

@@ -2,12 +2,12 @@
 
 use std::time::Duration;
 
+use crate::app::applying::clock_is_on;
 use crate::app::effect::Effect;
 use crate::app::effect::Reading;
 use crate::app::model::Model;
 use crate::app::overlay::Overlay;
-use crate::app::update::clock_is_on;
-use crate::app::update::demo_program;
+use crate::app::posted::demo_program;
 use crate::session::clock::Phase;
 use crate::session::event::Event;
 use crate::session::moment::Moment;
@@ -34,7 +34,7 @@ pub(super) fn tick(model: &mut Model, at: Moment) -> Vec<Effect> {
         let lists_changed = next.state().answers != work.session.state().answers;
         work.session = next;
         if lists_changed && !work.read_only {
-            effects.extend(super::update::save(work));
+            effects.extend(super::applying::save(work));
         }
     }
     if at.since(work.program_seen) >= LOOK {

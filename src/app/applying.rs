@@ -1,0 +1,96 @@
+//! Applying events to the open session, and keeping its record in step.
+
+use crate::app::effect::Effect;
+use crate::app::model::Model;
+use crate::app::model::Saving;
+use crate::app::model::Work;
+use crate::session::clock::Phase;
+use crate::session::event::Event;
+use crate::session::moment::Moment;
+use crate::session::state::State;
+
+/// Applies an event to the open session, and asks for a save when it took.
+///
+/// Answers whether it took; a refusal becomes the notice.
+pub(super) fn apply(model: &mut Model, event: Event, at: Moment) -> (bool, Vec<Effect>) {
+    let Some(work) = &mut model.work else {
+        return (false, vec![]);
+    };
+    if work.read_only {
+        model.refuse("opened by another program: only to read here");
+        return (false, vec![]);
+    }
+    let undoable = is_undoable(&event);
+    // A check follows from what was entered: it neither can be taken back nor stands in the way.
+    let is_check = matches!(event, Event::ProgramRead(_) | Event::StepEntered(_));
+    match work.session.apply(event, at) {
+        Err(refusal) => {
+            model.refuse(refusal.why);
+            (false, vec![])
+        }
+        Ok(next) => {
+            if undoable {
+                work.undo.push(work.session.clone());
+                let too_many = work.undo.len().saturating_sub(50);
+                work.undo.drain(..too_many);
+            } else if !is_check {
+                work.undo.clear();
+            }
+            work.session = next;
+            work.row_since = at;
+            let mut effects = save(work);
+            if work.session.state().phase().is_none() {
+                effects.push(Effect::ClearAlive);
+            }
+            (true, effects)
+        }
+    }
+}
+
+/// Answers and entries can be taken back; clocks, mishaps and what was let go cannot.
+fn is_undoable(event: &Event) -> bool {
+    matches!(
+        event,
+        Event::Answered { .. }
+            | Event::StockMeasured(_)
+            | Event::HoldingStated(_)
+            | Event::ZeroStated(_)
+            | Event::XySet
+            | Event::ZReferenceSet(_)
+            | Event::ToolAdded { .. }
+            | Event::ToolEdited { .. }
+            | Event::OperationAdded(..)
+            | Event::OperationEdited(..)
+            | Event::OperationEntered(_)
+            | Event::ToolFitted(_)
+            | Event::LengthSet(_)
+            | Event::RecipeDecided(_)
+            | Event::AirRunLeftOut(_)
+            | Event::StopAccepted { .. }
+            | Event::Measured(..)
+            | Event::SizeStated(..)
+            | Event::Rated(..)
+            | Event::StepEntered(_)
+    )
+}
+
+/// Asks for a save, or remembers that one is due when the last is still under way.
+pub(super) fn save(work: &mut Work) -> Vec<Effect> {
+    if work.read_only {
+        return vec![];
+    }
+    if work.saving == Saving::Writing {
+        work.save_again = true;
+        return vec![];
+    }
+    work.saving = Saving::Writing;
+    vec![Effect::Save(Box::new(work.session.state().clone()))]
+}
+
+/// Whether the clock of the open session is on.
+pub(super) fn clock_is_on(model: &Model) -> bool {
+    model
+        .state()
+        .and_then(State::phase)
+        .is_some_and(|phase| phase != Phase::Paused)
+}

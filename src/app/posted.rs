@@ -1,0 +1,148 @@
+//! The program of the setup in work: read, checked, read again when it is posted anew.
+
+use crate::app::applying::apply;
+use crate::app::begin;
+use crate::app::checking;
+use crate::app::effect::Effect;
+use crate::app::effect::Reading;
+use crate::app::message::ProgramRead;
+use crate::app::model::Model;
+use crate::app::recipe;
+use crate::job::operation::Operation;
+use crate::job::operation::Progress;
+use crate::session::event::Event;
+use crate::session::moment::Moment;
+use crate::session::state::ProgramCopy;
+
+/// The demo's program needs no file.
+pub(super) fn demo_program(model: &Model, file: &str) -> Option<ProgramRead> {
+    let demo = model.library.demo.as_ref()?;
+    (demo.program.file == file).then(|| demo.program.clone())
+}
+
+pub(super) fn program_read(
+    model: &mut Model,
+    read: Result<ProgramRead, String>,
+    asked: bool,
+    at: Moment,
+) -> Vec<Effect> {
+    if let Some(work) = &mut model.work {
+        work.program_seen = at;
+    }
+    let Some(state) = model.state() else {
+        return vec![];
+    };
+    let read = match read {
+        Ok(read) => read,
+        Err(why) if asked => {
+            model.refuse(why);
+            return vec![];
+        }
+        Err(_) => return vec![],
+    };
+    let checked = checking::check(state, read.summary);
+    let copy = checking::copy(&read.file, &checked);
+    let before = state.current_setup().program.clone();
+    let changed = before.as_ref().is_some_and(|old| old.sha256 != copy.sha256);
+    let same = before.as_ref().is_some_and(|old| {
+        let ids = |p: &ProgramCopy| p.stops.iter().map(|s| s.id.clone()).collect::<Vec<_>>();
+        old.sha256 == copy.sha256 && ids(old) == ids(&copy)
+    });
+    let file = copy.file.clone();
+    if let Some(work) = &mut model.work {
+        work.checked = Some(checked);
+    }
+    if same
+        && model
+            .state()
+            .is_some_and(|s| s.fact(crate::session::fact::FactKind::Program).is_good())
+    {
+        return vec![];
+    }
+    let (_, mut effects) = apply(model, Event::ProgramRead(Box::new(copy)), at);
+    if asked || changed {
+        effects.extend(operations_of(model, at));
+    }
+    if changed {
+        model.refuse(format!(
+            "the program changed: {file} was read and checked again"
+        ));
+    } else if asked {
+        model.say(format!("{file} was read and checked"));
+    }
+    recipe::refresh(model);
+    effects
+}
+
+/// Planned operations that ran sections of another program give way to those of this one;
+/// what has begun stays, and so does what is no part of a program.
+fn operations_of(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let (Some(state), Some(checked)) = (
+        model.state(),
+        model.work.as_ref().and_then(|work| work.checked.as_ref()),
+    ) else {
+        return vec![];
+    };
+    let before = &state.current_setup().operations;
+    let tool_of = |number: u32| {
+        let in_rack = state
+            .rack
+            .iter()
+            .position(|rack| rack.number == Some(number));
+        let planned = before.iter().find_map(|operation| {
+            let part = operation.part.as_ref()?;
+            operation.tool.filter(|_| part.tool_number == Some(number))
+        });
+        in_rack.or(planned)
+    };
+    let new = begin::operations(&checked.summary, &tool_of);
+    let sections = |all: &[Operation]| {
+        let of = |o: &Operation| o.part.as_ref().map(|p| (p.first_line, p.last_line));
+        all.iter().filter_map(of).collect::<Vec<_>>()
+    };
+    if sections(before) == sections(&new) {
+        return vec![];
+    }
+    let done: Vec<String> = before
+        .iter()
+        .filter(|operation| operation.progress != Progress::Planned)
+        .map(|operation| operation.title.clone())
+        .collect();
+    let mut events: Vec<Event> = before
+        .iter()
+        .enumerate()
+        .rev()
+        .filter(|(_, o)| o.progress == Progress::Planned && o.part.is_some())
+        .map(|(place, _)| Event::OperationRemoved(place))
+        .collect();
+    events.extend(
+        new.into_iter()
+            .filter(|operation| !done.contains(&operation.title))
+            .map(|operation| Event::OperationAdded(None, Box::new(operation))),
+    );
+    events
+        .into_iter()
+        .flat_map(|event| apply(model, event, at).1)
+        .collect()
+}
+
+/// Checks the program again because something it was checked against changed.
+pub(super) fn recheck(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let Some(state) = model.state() else {
+        return vec![];
+    };
+    let Some(program) = state.current_setup().program.clone() else {
+        return vec![];
+    };
+    let Some(checked) = model.work.as_ref().and_then(|work| work.checked.clone()) else {
+        return vec![Effect::ReadProgram {
+            path: program.file,
+            reading: Reading::Needed,
+        }];
+    };
+    let read = ProgramRead {
+        file: program.file,
+        summary: checked.summary,
+    };
+    program_read(model, Ok(read), false, at)
+}
