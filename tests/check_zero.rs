@@ -296,3 +296,23 @@ fn a_program_for_a_larger_blank_fits_with_no_zero() {
             .any(|f| f.id == "no-zero-fits" && f.level == Level::Stop)
     );
 }
+
+#[test]
+fn a_thick_spoil_board_makes_no_zero_fit_that_cuts_deep_into_it() {
+    use millside::job::stock::Under;
+    // Made for the top of the blank; taken from its bottom it would go 12 mm into the board.
+    let text = program("G21", |point| minus(point, at("center-center-top")));
+    let against = Against {
+        under: Under::Spoil { thickness_mm: 18.0 },
+        ..on(BLANK)
+    };
+    let report = report(&text, &against);
+    let fits = |name: &str| {
+        report
+            .zero_candidates
+            .iter()
+            .any(|candidate| candidate.fits && !candidate.of_part && candidate.zero == zero(name))
+    };
+    assert!(fits("center-center-top"));
+    assert!(!fits("center-center-bottom") && !fits("center-center-middle"));
+}

@@ -255,3 +255,27 @@ fn hidden_characters_of_a_name_are_written_out() {
         "{shown:?}"
     );
 }
+
+#[test]
+fn a_tap_is_refused_for_a_thread_that_it_does_not_make() {
+    let tap = |thread: &str| {
+        run(&[
+            "--material",
+            "al-6082-t6",
+            "--tool",
+            "tap-m6",
+            "--cut",
+            "tap",
+            thread,
+        ])
+    };
+    let wrong = tap("M5");
+    assert_eq!(wrong.status.code(), Some(2));
+    let words = String::from_utf8(wrong.stderr).expect("text");
+    assert!(
+        words.contains("pitch of 1 mm") && words.contains("0.8 mm"),
+        "{words}"
+    );
+    assert_eq!(tap("M6x0.75").status.code(), Some(2));
+    assert_eq!(tap("M6").status.code(), Some(0));
+}

@@ -329,9 +329,15 @@ pub fn cut_box(summary: &Summary, stock: StockSize, placement: &Placement) -> Op
     (!cut.is_empty()).then_some(cut)
 }
 
+/// A through cut goes into the spoil board by a drill's point or a skin, not by a board's
+/// thickness, mm (common practice, no source).
+const MOST_INTO_SPOIL_MM: f64 = 3.0;
+
 fn depth_slack(stock: StockSize, against: &Against) -> f64 {
     match against.under {
-        Under::Spoil { thickness_mm } => against.over_cut_mm().max(thickness_mm),
+        Under::Spoil { thickness_mm } => against
+            .over_cut_mm()
+            .max(thickness_mm.min(MOST_INTO_SPOIL_MM)),
         _ => against
             .over_cut_mm()
             .max(LEAST_DEPTH_SLACK_MM)

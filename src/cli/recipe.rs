@@ -19,6 +19,10 @@ use crate::cli::print;
 use crate::cli::world::World;
 use crate::cutting::packing::Clearing;
 use crate::job::tool::Edge;
+use crate::job::tool::Kind;
+use crate::job::tool::Tool;
+use crate::job::typed;
+use crate::plain;
 use crate::problem::Problem;
 use crate::profile::library::Library;
 use crate::profile::library::Named;
@@ -121,6 +125,7 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
         None => find(&library.materials, &args.material, "material")?,
     };
     let (tool, assumed) = tool::from(args, &library)?;
+    same_thread(args, &tool)?;
     let mut question = Question::new(machine, material, &tool, args.cut);
     question.stick_out = args.stickout;
     question.run_out = args.runout;
@@ -166,15 +171,33 @@ fn find<'a, T: Named>(shelf: &'a Shelf<T>, name: &str, kind: &str) -> Result<&'a
             format!("Did you mean {}?", near.join(", "))
         };
         Problem::user("compute the recipe")
-            .because(format!(
-                "no {kind} is called \"{}\"",
-                crate::plain::text(name)
-            ))
+            .because(format!("no {kind} is called \"{}\"", plain::text(name)))
             .hint(hint)
     })
 }
 
 /// The tool of a name.
-fn find_tool<'a>(library: &'a Library, name: &str) -> Result<&'a crate::job::tool::Tool, Problem> {
+fn find_tool<'a>(library: &'a Library, name: &str) -> Result<&'a Tool, Problem> {
     find(&library.tools, name, "tool")
+}
+
+/// A tap makes its own thread and no other.
+fn same_thread(args: &Args, tool: &Tool) -> Result<(), Problem> {
+    let (Some(thread), Kind::Tap, Some(pitch)) = (args.thread, tool.kind, tool.pitch_mm) else {
+        return Ok(());
+    };
+    let differs = |a: f64, b: f64| (a - b).abs() > 0.005;
+    if differs(thread.diameter_mm, tool.diameter_mm) || differs(thread.pitch_mm, pitch) {
+        return Err(Problem::user("work out this thread")
+            .because(format!(
+                "the tap \"{}\" is {} mm with a pitch of {} mm, the thread {} mm with {} mm",
+                plain::text(&tool.title),
+                typed::plain(tool.diameter_mm),
+                typed::plain(pitch),
+                typed::plain(thread.diameter_mm),
+                typed::plain(thread.pitch_mm)
+            ))
+            .hint("Name the tap of this thread, or the thread of this tap."));
+    }
+    Ok(())
 }
