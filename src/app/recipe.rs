@@ -520,7 +520,7 @@ pub fn to_set(operation: Option<&Operation>, recipe: &Recipe, step: Option<&str>
     let greatest = part.and_then(|part| part.feeds_mm_min.last().copied());
     match (greatest, recipe.override_percent) {
         (Some(feed), Some(percent)) => format!(
-            "{:.0} rpm{step}   override {percent:.0} % = {:.0} mm/min at most",
+            "{:.0} rpm{step}  override {percent:.0} %, F to {:.0} mm/min",
             recipe.n_rpm,
             feed * percent / 100.0
         ),

@@ -46,7 +46,7 @@ fn set_words(model: &Model, state: &State) -> String {
             let binds = taken
                 .binds
                 .as_ref()
-                .map_or(String::new(), |binds| format!("   binds: {binds}"));
+                .map_or(String::new(), |binds| format!("  binds: {binds}"));
             let beyond = match taken.exceeded.as_slice() {
                 [] => String::new(),
                 [one] => format!("BEYOND {one}   "),
