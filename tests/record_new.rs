@@ -221,6 +221,7 @@ fn what_cannot_be_made_ends_with_two_says_why_and_leaves_no_record() {
         ),
         (vec!["--template", "no-such-template"], "no-such-template"),
         (vec!["--title", "a\u{1b}[2Jb"], "invisible"),
+        (vec![], "nothing says what it is"),
         (vec!["--title", "  "], "empty"),
         (vec!["--title", &long], "81 characters"),
     ] {

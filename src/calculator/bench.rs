@@ -18,6 +18,7 @@ use crate::job::material::Span;
 use crate::job::material::Sticks;
 use crate::job::tool::Edge;
 use crate::job::tool::Kind;
+use crate::job::typed::plain;
 use crate::quantity::gigapascal;
 use crate::quantity::mm;
 use crate::quantity::newton;
@@ -189,7 +190,7 @@ impl Bench {
             || {
                 assumed.push(format!(
                     "stick-out {} mm, the tool's usual one",
-                    tool.stick_out_mm
+                    plain(tool.stick_out_mm)
                 ));
                 tool.stick_out_mm
             },

@@ -105,6 +105,11 @@ pub fn run(
         demo: None,
     };
     let mut rack = named_tools(&args.tools, &library)?;
+    if args.program.is_none() && args.template.is_none() && args.title.is_none() {
+        return Err(Problem::user("begin a job")
+            .because("nothing says what it is")
+            .hint("Name a --program, a --template, or a --title for a job by hand."));
+    }
     let program = match &args.program {
         None => None,
         Some(path) => Some(ProgramRead {

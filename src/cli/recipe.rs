@@ -152,7 +152,8 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     if args.json {
         print::json(world, &json::object(&answer, &others, args.trace))?;
     } else {
-        print::out(world, &text::page(&question, &answer, &others, args.trace))?;
+        let page = text::page(&question, &answer, &others, args.trace);
+        print::out(world, &format!("{}\n", page.trim_end()))?;
     }
     Ok(if answer.is_exceeded() {
         Outcome::LookFirst

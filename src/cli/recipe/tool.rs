@@ -7,6 +7,7 @@ use crate::job::tool::Edge;
 use crate::job::tool::Hand;
 use crate::job::tool::Kind;
 use crate::job::tool::Tool;
+use crate::job::typed;
 use crate::problem::Problem;
 use crate::profile::library::Library;
 use crate::quantity::to_degree;
@@ -74,11 +75,14 @@ fn of_flags(args: &Args, assumed: &mut Vec<String>) -> Result<Tool, Problem> {
     let helix_deg = 30.0;
     if args.stickout.is_none() {
         assumed.push(format!(
-            "stick-out {stick_out_mm} mm, flutes and one diameter"
+            "stick-out {} mm, flutes and one diameter",
+            typed::plain(stick_out_mm)
         ));
     }
     assumed.push(format!(
-        "shank {d} mm, flutes {flute_length_mm} mm long: usual proportions"
+        "shank {} mm, flutes {} mm long: usual proportions",
+        typed::plain(d),
+        typed::plain(flute_length_mm)
     ));
     if args.helix.is_none() && !is_hole_tool {
         assumed.push(format!("helix {helix_deg} deg"));
