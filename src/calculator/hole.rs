@@ -457,13 +457,13 @@ fn steps(
         ),
         (_, Some(kd)) => (
             format!(
-                "Kd {}: thrust {} N, M = {} Nm at {} mm a turn",
+                "Kd {}: thrust {} N; M = {} Nm, the greater of Kd and kc * f * D^2 / 8, at {} mm a turn",
                 t(kd),
                 t(load.thrust_n),
                 t(load.torque_nm),
                 t(fz_mm * z)
             ),
-            "Machinery's Handbook, 31st ed., p. 1152, sharp; standard point, split point for a plunge".to_owned(),
+            "Machinery's Handbook, 31st ed., p. 1152, sharp; standard point, split point for a plunge; El-Hofy, 2nd ed., p. 143, where its torque is greater".to_owned(),
         ),
         (_, None) => (
             format!(

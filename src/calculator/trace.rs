@@ -298,7 +298,7 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
                 show::rpm(answer.n),
                 show::rpm(in_cut)
             ),
-            source: "linear characteristic of a direct-current motor; the machine's profile"
+            source: "the profile's share of the set speed; a direct-current motor turned down by its voltage falls further"
                 .to_owned(),
         });
     }

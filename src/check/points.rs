@@ -56,12 +56,12 @@ pub fn points(summary: &Summary) -> Vec<CheckPoint> {
         add(
             x0,
             y0,
-            "the left front end of all cuts: tool over or beside this corner",
+            "left front end of the deeper cuts; shallow ones may reach further",
         );
         add(
             x1,
             y1,
-            "the right back end of all cuts: tool over or beside this corner",
+            "right back end of the deeper cuts; shallow ones may reach further",
         );
     }
     points

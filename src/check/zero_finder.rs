@@ -397,9 +397,9 @@ fn sentence(
         }
     }
     let sides = if over.is_empty() {
-        "the tool stays inside the blank".to_owned()
+        "the tool's centre stays inside the blank".to_owned()
     } else {
-        format!("the tool runs {}", over.join(", "))
+        format!("the tool's centre runs {}", over.join(", "))
     };
     let depth = if below_mm > 0.005 {
         format!("{below_mm:.2} mm below the bottom")

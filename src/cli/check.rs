@@ -58,7 +58,7 @@ pub struct Args {
     /// Line at which the program was stopped: blocks to begin again at are listed.
     #[arg(long, value_name = "LINE")]
     pub restart: Option<u64>,
-    /// Where the tool starts in the program's numbers, such as 0,0,50.
+    /// Where the tool starts from the program's zero, in mm whatever the program's units, such as 0,0,50.
     #[arg(long, value_name = "X,Y,Z", value_parser = given::point, allow_hyphen_values = true)]
     pub start: Option<[Option<f64>; 3]>,
     /// Prints one JSON object.

@@ -37,7 +37,7 @@ pub struct Args {
     /// Machine of a profile, by name: acceleration, corners and rapids are counted.
     #[arg(long, value_name = "NAME")]
     pub machine: Option<String>,
-    /// Where the tool starts in the program's numbers, such as 0,0,50.
+    /// Where the tool starts from the program's zero, in mm whatever the program's units, such as 0,0,50.
     #[arg(long, value_name = "X,Y,Z", value_parser = given::point, allow_hyphen_values = true)]
     pub start: Option<[Option<f64>; 3]>,
     /// Prints one JSON object.

@@ -204,6 +204,8 @@ pub fn heat_ratio(current_ratio: f64) -> f64 {
 /// # Range of validity
 ///
 /// Straight speed-torque line of a motor without speed control; 0 when the drive holds the speed.
+/// `sag` is a share of `no_load`. A direct-current motor turned down by its voltage loses the same rpm
+/// at every setting, a greater share of a slower one: below its top speed this says too little.
 ///
 /// # Source
 ///

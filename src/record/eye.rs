@@ -201,33 +201,6 @@ impl Fields for Eye<'_> {
         self.list(key, body)
     }
 
-    fn row<T>(
-        &mut self,
-        key: &'static str,
-        value: Option<&T>,
-        body: impl FnOnce(&mut Self, Option<&T>) -> Took<T>,
-    ) -> Took<T> {
-        self.table(key, value, body)
-    }
-
-    fn row_if<T>(
-        &mut self,
-        key: &'static str,
-        value: Option<&Option<T>>,
-        body: impl FnOnce(&mut Self, Option<&T>) -> Took<T>,
-    ) -> Took<Option<T>> {
-        self.table_if(key, value, body)
-    }
-
-    fn rows<T>(
-        &mut self,
-        key: &'static str,
-        _value: Option<&[T]>,
-        body: impl FnMut(&mut Self, Option<&T>) -> Took<T>,
-    ) -> Took<Vec<T>> {
-        self.list(key, body)
-    }
-
     fn conditions(&mut self, key: &'static str, _value: Option<&Conditions>) -> Took<Conditions> {
         let mut stated = Conditions::new();
         let path = self.full(key);

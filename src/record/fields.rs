@@ -9,7 +9,8 @@ use crate::record::shape::Shape;
 pub(in crate::record) type Took<T> = Result<T, RecordError>;
 
 /// The fields of one table. The pen is given values and returns them as they are; the eye is
-/// given none and returns those of the file.
+/// given none and returns those of the file. A row differs from a table in how it is laid out
+/// alone, so who does not lay out text takes a row as a table.
 pub(in crate::record) trait Fields: Sized {
     /// One value of this shape.
     fn value<T: Clone>(
@@ -49,7 +50,9 @@ pub(in crate::record) trait Fields: Sized {
         key: &'static str,
         value: Option<&T>,
         body: impl FnOnce(&mut Self, Option<&T>) -> Took<T>,
-    ) -> Took<T>;
+    ) -> Took<T> {
+        self.table(key, value, body)
+    }
 
     /// A small table on the line of its key, which may be missing.
     fn row_if<T>(
@@ -57,7 +60,9 @@ pub(in crate::record) trait Fields: Sized {
         key: &'static str,
         value: Option<&Option<T>>,
         body: impl FnOnce(&mut Self, Option<&T>) -> Took<T>,
-    ) -> Took<Option<T>>;
+    ) -> Took<Option<T>> {
+        self.table_if(key, value, body)
+    }
 
     /// Any number of small tables, each on a line.
     fn rows<T>(
@@ -65,7 +70,9 @@ pub(in crate::record) trait Fields: Sized {
         key: &'static str,
         value: Option<&[T]>,
         body: impl FnMut(&mut Self, Option<&T>) -> Took<T>,
-    ) -> Took<Vec<T>>;
+    ) -> Took<Vec<T>> {
+        self.tables(key, value, body)
+    }
 
     /// What was stated for the choice of cautions: a table with the keys of the conditions.
     fn conditions(&mut self, key: &'static str, value: Option<&Conditions>) -> Took<Conditions>;

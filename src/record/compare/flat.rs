@@ -121,33 +121,6 @@ impl Fields for Flat {
             .collect()
     }
 
-    fn row<T>(
-        &mut self,
-        key: &'static str,
-        value: Option<&T>,
-        body: impl FnOnce(&mut Self, Option<&T>) -> Took<T>,
-    ) -> Took<T> {
-        self.table(key, value, body)
-    }
-
-    fn row_if<T>(
-        &mut self,
-        key: &'static str,
-        value: Option<&Option<T>>,
-        body: impl FnOnce(&mut Self, Option<&T>) -> Took<T>,
-    ) -> Took<Option<T>> {
-        self.table_if(key, value, body)
-    }
-
-    fn rows<T>(
-        &mut self,
-        key: &'static str,
-        value: Option<&[T]>,
-        body: impl FnMut(&mut Self, Option<&T>) -> Took<T>,
-    ) -> Took<Vec<T>> {
-        self.tables(key, value, body)
-    }
-
     fn conditions(&mut self, key: &'static str, value: Option<&Conditions>) -> Took<Conditions> {
         let stated = value.cloned().unwrap_or_default();
         for (name, value) in stated.iter() {
