@@ -13,6 +13,7 @@ pub mod key;
 pub mod keys;
 pub mod message;
 pub mod model;
+pub mod new_job;
 pub mod overlay;
 mod overlays;
 pub mod page;

@@ -16,6 +16,7 @@ use crate::app::input::Input;
 use crate::app::model::BigNumber;
 use crate::app::model::Model;
 use crate::app::model::Screen;
+use crate::app::new_job;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
 use crate::app::overlay::Sure;
@@ -181,7 +182,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         }
         Act::NextSession => match model.state() {
             Some(state) => {
-                let next = begin::next_session(state, model.version.clone(), at);
+                let next = new_job::next_session(state, model.version.clone(), at);
                 model.drafts_for_new.clear();
                 vec![
                     Effect::Close,

@@ -1,12 +1,12 @@
 //! The program of the setup in work: read, checked, read again when it is posted anew.
 
 use crate::app::applying::apply;
-use crate::app::begin;
 use crate::app::checking;
 use crate::app::effect::Effect;
 use crate::app::effect::Reading;
 use crate::app::message::ProgramRead;
 use crate::app::model::Model;
+use crate::app::new_job;
 use crate::app::recipe;
 use crate::job::operation::Operation;
 use crate::job::operation::Progress;
@@ -95,7 +95,7 @@ fn operations_of(model: &mut Model, at: Moment) -> Vec<Effect> {
         });
         in_rack.or(planned)
     };
-    let new = begin::operations(&checked.summary, &tool_of);
+    let new = new_job::operations(&checked.summary, &tool_of);
     let sections = |all: &[Operation]| {
         let of = |o: &Operation| o.part.as_ref().map(|p| (p.first_line, p.last_line));
         all.iter().filter_map(of).collect::<Vec<_>>()

@@ -8,10 +8,10 @@ use clap::Args as ClapArgs;
 use serde_json::Value;
 use serde_json::json;
 
-use crate::app::begin;
-use crate::app::begin::NewJob;
 use crate::app::message::ProgramRead;
 use crate::app::model;
+use crate::app::new_job;
+use crate::app::new_job::NewJob;
 use crate::cli::Outcome;
 use crate::cli::check;
 use crate::cli::library;
@@ -121,7 +121,7 @@ pub fn run(
     let mut from_template = None;
     if let Some(name) = &args.template {
         let template = by_name(&library.templates, name, "template")?;
-        let (planned, tools) = begin::from_template(&for_app, template);
+        let (planned, tools) = new_job::from_template(&for_app, template);
         from_template = Some(template.title.clone());
         setups = planned;
         // The template's places in its own rack are moved behind the tools that were named.
@@ -131,7 +131,7 @@ pub fn run(
         }
         rack.extend(tools);
     } else if let Some(read) = &program {
-        setups.push(begin::program_setup(&read.summary, &rack));
+        setups.push(new_job::program_setup(&read.summary, &rack));
     }
     let job = NewJob {
         title: title(args, from_template)?,
@@ -144,7 +144,7 @@ pub fn run(
         version: env!("CARGO_PKG_VERSION").to_owned(),
         job_id: None,
     };
-    let session = begin::session(&for_app, job, world.now());
+    let session = new_job::session(&for_app, job, world.now());
     let state = session.state();
     let path = world.create_session(sessions, state)?;
     if args.json {

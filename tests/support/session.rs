@@ -7,9 +7,9 @@ use std::collections::BTreeMap;
 use std::time::Duration;
 
 use chrono::DateTime;
-use millside::app::begin;
-use millside::app::begin::NewJob;
 use millside::app::model::Library;
+use millside::app::new_job;
+use millside::app::new_job::NewJob;
 use millside::job::holding::HeldBy;
 use millside::job::holding::Holding;
 use millside::job::operation::Operation;
@@ -103,7 +103,7 @@ pub fn plate() -> Session {
         version: "0.0.0".to_owned(),
         job_id: None,
     };
-    begin::session(&library, job, second(0))
+    new_job::session(&library, job, second(0))
 }
 
 /// The same with a program that agrees.

@@ -6,16 +6,15 @@
 pub mod clip;
 pub mod free;
 pub mod grid;
+mod remains;
 
 use crate::check::against::Against;
 use crate::check::against::ToolFacts;
 use crate::check::against::UNSTATED_RADIUS_MM;
 use crate::check::hint;
 use crate::check::rules;
-use crate::check::sweep::free::Hold;
 use crate::check::sweep::grid::Grid;
 use crate::check::sweep::grid::Met;
-use crate::check::sweep::grid::THROUGH_MM;
 use crate::job::stock::StockSize;
 use crate::job::zero::ZeroPoint;
 use crate::program::bounds::Bounds;
@@ -35,8 +34,6 @@ const SPOT_DEPTH_MM: f64 = 3.0;
 const CHANGE_CLEARANCE_MM: f64 = 5.0;
 /// Share of the thickness below which what is left counts as tab or skin.
 const THIN_SHARE: f64 = 0.5;
-/// How often the pieces are counted at most.
-const MOST_COUNTS: u32 = 4_000;
 /// Samples of one motion at most.
 const MOST_SAMPLES: f64 = 20_000.0;
 
@@ -373,160 +370,6 @@ impl<'a> Sweep<'a> {
         if met.through > 0 {
             self.through = true;
             self.count_pieces();
-        }
-    }
-
-    /// Counts the pieces that still hang together; more than before is a piece that comes free.
-    fn count_pieces(&mut self) {
-        if !self.through || self.counts > MOST_COUNTS {
-            return;
-        }
-        self.counts += 1;
-        let pieces = free::standing(&self.grid, THROUGH_MM);
-        if pieces.len() <= self.pieces {
-            return;
-        }
-        self.pieces = pieces.len();
-        let is_bonded = self
-            .against
-            .held_by
-            .is_some_and(crate::job::holding::HeldBy::is_bond);
-        let level = if is_bonded { Level::Warn } else { Level::Stop };
-        if let Some(piece) = pieces.last().copied() {
-            let [x0, y0, x1, y1] = piece.reach;
-            let cell = self.grid.cell_mm;
-            self.find_at(&rules::PART_COMES_FREE, level, pieces.len() as u64, || {
-                format!(
-                    "A piece of about {:.0} x {:.0} mm comes free around {:.0} mm from the left and {:.0} mm from the front: nothing holds it to the rest.",
-                    x1 - x0 + cell,
-                    y1 - y0 + cell,
-                    piece.middle[0],
-                    piece.middle[1],
-                )
-            });
-        }
-    }
-
-    fn say_hold(&mut self) {
-        if self.pieces > 1 {
-            return;
-        }
-        match free::hold(&self.grid, THROUGH_MM, self.stock.z_mm * THIN_SHARE) {
-            Some(Hold::Tabs {
-                count,
-                height_mm,
-                width_mm,
-            }) => self.find(&rules::HELD_BY_TABS, 0, || {
-                format!("At the end {count} tabs hold the part, about {height_mm:.1} mm high and {width_mm:.0} mm wide.")
-            }),
-            Some(Hold::Skin { height_mm }) => self.find(&rules::HELD_BY_TABS, 1, || {
-                format!("At the end a skin of about {height_mm:.2} mm holds the part.")
-            }),
-            None => {}
-        }
-    }
-
-    /// Left front bottom corner and size of the finished part, where it is known.
-    fn part(&self) -> Option<([f64; 3], StockSize)> {
-        let part = self.against.part?;
-        let at = self.against.part_at_mm.unwrap_or([
-            (self.stock.x_mm - part.x_mm) / 2.0,
-            (self.stock.y_mm - part.y_mm) / 2.0,
-            0.0,
-        ]);
-        Some((at, part))
-    }
-
-    /// Sides of the part beside which nothing was cut deep, and how many sides have waste at all.
-    fn missed_edges(&self, at: [f64; 3], part: StockSize) -> (Vec<&'static str>, usize) {
-        let stock = self.stock;
-        let cell = self.grid.cell_mm;
-        let sides = [
-            ("left", 0, at[0] - cell, at[0], at[1], part.y_mm),
-            (
-                "right",
-                0,
-                at[0] + part.x_mm + cell,
-                stock.x_mm - at[0] - part.x_mm,
-                at[1],
-                part.y_mm,
-            ),
-            ("front", 1, at[1] - cell, at[1], at[0], part.x_mm),
-            (
-                "back",
-                1,
-                at[1] + part.y_mm + cell,
-                stock.y_mm - at[1] - part.y_mm,
-                at[0],
-                part.x_mm,
-            ),
-        ];
-        let mut missed = vec![];
-        let mut wasted = 0;
-        for (name, axis, beside, waste, from, length) in sides {
-            if waste < cell {
-                continue;
-            }
-            wasted += 1;
-            let is_cut = (1..20).any(|i| {
-                let along = from + length * f64::from(i) / 20.0;
-                let (x, y) = if axis == 0 {
-                    (beside, along)
-                } else {
-                    (along, beside)
-                };
-                self.grid
-                    .highest(x, y, 0.0)
-                    .is_some_and(|height| height < stock.z_mm * THIN_SHARE)
-            });
-            if !is_cut {
-                missed.push(name);
-            }
-        }
-        (missed, wasted)
-    }
-
-    fn look_at_part_edges(&mut self) {
-        let Some((at, part)) = self.part() else {
-            return;
-        };
-        let (missed, _) = self.missed_edges(at, part);
-        if !missed.is_empty() {
-            self.line = 0;
-            self.find(&rules::PART_EDGE_NOT_REACHED, 0, || {
-                format!("No cut runs along the part's edge: {}.", missed.join(", "))
-            });
-        }
-    }
-
-    /// Keeps in mind when the outside of the part is cut all round.
-    fn look_at_profile(&mut self) {
-        if self.profiled_line.is_some() || !self.has_cut_deep {
-            return;
-        }
-        self.has_cut_deep = false;
-        if let Some((at, part)) = self.part()
-            && let (missed, wasted) = self.missed_edges(at, part)
-            && missed.is_empty()
-            && wasted >= 2
-        {
-            self.profiled_line = Some(self.line);
-        }
-    }
-
-    fn look_inside(&mut self, b: [f64; 3]) {
-        let (Some(line), Some((at, part))) = (self.profiled_line, self.part()) else {
-            return;
-        };
-        let r = self.radius_mm;
-        let is_inside = b[0] > at[0] + r
-            && b[0] < at[0] + part.x_mm - r
-            && b[1] > at[1] + r
-            && b[1] < at[1] + part.y_mm - r;
-        if is_inside {
-            self.find(&rules::PROFILE_BEFORE_INSIDE, 0, || {
-                format!("The inside of the part is cut after its outside, which is cut all round since line {line}.")
-            });
         }
     }
 
