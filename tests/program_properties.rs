@@ -69,6 +69,31 @@ fn line() -> impl Strategy<Value = String> {
     ]
 }
 
+/// Lines of a program that is mostly coordinates, with all that may change what they mean between.
+fn mostly_coordinates() -> impl Strategy<Value = String> {
+    prop_oneof![
+        12 => "(X-?[0-9]{1,3}(\\.[0-9]{0,4})? ?)?(Y[-+]?[0-9]{0,2}\\.[0-9]{1,4} ?)?(Z-?[0-9]{1,2}(\\.[0-9]{1,3})? {0,2})?",
+        1 => "[XYZ]-?[0-9]{1,18}\\.?[0-9]{0,18}",
+        1 => "[XYZ] ?[0-9] [0-9]?\\.?[0-9]? ?[XYZ]-?[0-9. ]{0,4}",
+        2 => "G(0|1|01|90|91|20|21|40|41|93|94|80|17|18|54|55|43 H1|49|28|53|61) ?(X[0-9]{1,2} ?)?(Z[0-9]{1,2})?",
+        1 => "G[23] X[0-9]{1,2} Y[0-9]{1,2} [IR][0-9]{1,2} ?(J[0-9])?",
+        1 => "G81 X[0-9] Z-[0-9] R2",
+        1 => "(M[0356]|M30|T1 M6|F[0-9]{1,3}|S[0-9]{1,4}|G92 X[0-9]|G10 L2 P1 X[0-9]|%|/X[0-9]|N[0-9]{1,3} X[0-9])",
+        1 => "[(;][ -~]{0,8}",
+        1 => "[xyzXYZ][0-9.]{0,3}[ -~]{0,6}",
+    ]
+}
+
+/// A summary without what a tab behind each line changes.
+fn without_text(mut summary: Summary) -> Summary {
+    summary.sha256.clear();
+    summary.size_bytes = 0;
+    for finding in &mut summary.findings {
+        finding.block = finding.block.trim_end().to_owned();
+    }
+    summary
+}
+
 /// Cases of one run; `PROPTEST_CASES` asks for more.
 fn cases() -> u32 {
     std::env::var("PROPTEST_CASES")
@@ -133,6 +158,34 @@ proptest! {
         for finding in &report.findings {
             prop_assert!(finding.message.chars().all(|c| !c.is_control()));
         }
+    }
+
+    /// The quick way for lines of nothing but coordinates takes no line with a tab in it, so the
+    /// same program with a tab behind each line goes the long way throughout.
+    #[test]
+    fn the_quick_way_for_coordinates_comes_to_what_the_long_way_does(
+        lines in proptest::collection::vec(mostly_coordinates(), 0..120),
+        end in prop_oneof![Just("\n"), Just("\r\n"), Just("\r")],
+        size in 1_usize..2000,
+        start in proptest::option::of(0.0_f64..20.0),
+        restart in proptest::option::of(0_u64..80),
+    ) {
+        let head = "G21 G90 M3 S100 F100\nG0 X0 Y0 Z5\nG1 X1\n".replace('\n', end);
+        let text = |behind: &str| format!("{head}{}", lines.join(&format!("{behind}{end}")));
+        let options = ReadOptions {
+            motion: Some(MotionLimits::new([10.0; 3], [20.0; 3], [100.0; 3], Corner::Blend { tolerance_mm: 0.01 })),
+            start_mm: [start; 3],
+            keep_steps: 100_000,
+            restart_line: restart,
+            ..ReadOptions::default()
+        };
+        let mut quick = Reader::new(&options, None);
+        for piece in text("").as_bytes().chunks(size) {
+            quick.feed(piece);
+        }
+        let quick = without_text(quick.finish());
+        let long = without_text(read_bytes(text("\t").as_bytes(), &options));
+        prop_assert_eq!(&quick, &long);
     }
 
     #[test]

@@ -23,6 +23,7 @@ impl Bounds {
     };
 
     /// Widens all axes to hold a point.
+    #[inline]
     pub fn include(&mut self, point: [f64; 3]) {
         for (axis, value) in point.into_iter().enumerate() {
             self.include_axis(axis, value);
@@ -30,6 +31,7 @@ impl Bounds {
     }
 
     /// Widens one axis to hold a coordinate.
+    #[inline]
     pub fn include_axis(&mut self, axis: usize, value: f64) {
         if value < self.min[axis] {
             self.min[axis] = value;

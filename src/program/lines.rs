@@ -27,6 +27,18 @@ pub struct Line<'a> {
     pub is_cut: bool,
 }
 
+/// Whoever is handed the lines.
+pub trait TakeLines {
+    /// Takes what needs no search for its end: whole lines at the head of `bytes`, which follow line
+    /// `number`. Returns how many bytes, ends included, and how many lines.
+    fn ahead(&mut self, _bytes: &[u8], _number: u64) -> (usize, u64) {
+        (0, 0)
+    }
+
+    /// Takes a line; false to be handed no more.
+    fn line(&mut self, line: Line<'_>) -> bool;
+}
+
 impl Lines {
     /// Offset of the first byte that was not yet handed out, from the beginning of the stream.
     pub fn offset(&self) -> usize {
@@ -38,8 +50,8 @@ impl Lines {
         self.number
     }
 
-    /// Hands out the lines that end in `bytes` as long as `each` answers true.
-    pub fn feed(&mut self, bytes: &[u8], mut each: impl FnMut(Line<'_>) -> bool) {
+    /// Hands out the lines that end in `bytes` as long as they are wanted.
+    pub fn feed(&mut self, bytes: &[u8], taker: &mut impl TakeLines) {
         let mut rest = bytes;
         if self.after_cr && !rest.is_empty() {
             self.after_cr = false;
@@ -48,7 +60,16 @@ impl Lines {
                 self.offset += 1;
             }
         }
-        while let Some(end) = memchr2(b'\n', b'\r', rest) {
+        loop {
+            if self.carry.is_empty() && !self.is_cut {
+                let (taken, lines) = taker.ahead(rest, self.number);
+                rest = &rest[taken..];
+                self.offset += taken;
+                self.number += lines;
+            }
+            let Some(end) = memchr2(b'\n', b'\r', rest) else {
+                break;
+            };
             let mut next = end + 1;
             if rest[end] == b'\r' {
                 match rest.get(next) {
@@ -61,7 +82,7 @@ impl Lines {
             self.offset += next;
             let go_on = if self.carry.is_empty() && !self.is_cut {
                 let text = &rest[..end];
-                each(Line {
+                taker.line(Line {
                     number: self.number,
                     text: &text[..text.len().min(LONGEST_READ)],
                     is_cut: text.len() > LONGEST_READ,
@@ -70,7 +91,7 @@ impl Lines {
                 self.offset += self.held;
                 self.held = 0;
                 self.hold(&rest[..end]);
-                let go_on = each(Line {
+                let go_on = taker.line(Line {
                     number: self.number,
                     text: &self.carry,
                     is_cut: self.is_cut,
@@ -89,12 +110,12 @@ impl Lines {
     }
 
     /// Hands out the last line when it has no line end.
-    pub fn end(&mut self, mut each: impl FnMut(Line<'_>) -> bool) {
+    pub fn end(&mut self, taker: &mut impl TakeLines) {
         if !self.carry.is_empty() {
             self.number += 1;
             self.offset += self.held;
             self.held = 0;
-            each(Line {
+            taker.line(Line {
                 number: self.number,
                 text: &self.carry,
                 is_cut: self.is_cut,
@@ -117,18 +138,48 @@ impl Lines {
 mod tests {
     use super::*;
 
-    fn lines(pieces: &[&[u8]]) -> Vec<(u64, Vec<u8>, bool)> {
-        let mut out = vec![];
-        let mut lines = Lines::default();
-        let mut keep = |line: Line<'_>| {
-            out.push((line.number, line.text.to_vec(), line.is_cut));
-            true
-        };
-        for piece in pieces {
-            lines.feed(piece, &mut keep);
+    /// Keeps lines, up to one that reads `until`; with `is_ahead`, takes those that hold no CR ahead.
+    #[derive(Default)]
+    struct Kept {
+        lines: Vec<(u64, Vec<u8>, bool)>,
+        until: Option<&'static [u8]>,
+        is_ahead: bool,
+    }
+
+    impl TakeLines for Kept {
+        fn ahead(&mut self, bytes: &[u8], number: u64) -> (usize, u64) {
+            let end = bytes.iter().position(|b| matches!(b, b'\n' | b'\r'));
+            let is_short = |end: &usize| *end <= LONGEST_READ && bytes[*end] == b'\n';
+            let Some(end) = end.filter(is_short).filter(|_| self.is_ahead) else {
+                return (0, 0);
+            };
+            self.lines.push((number + 1, bytes[..end].to_vec(), false));
+            (end + 1, 1)
         }
-        lines.end(&mut keep);
-        out
+
+        fn line(&mut self, line: Line<'_>) -> bool {
+            self.lines
+                .push((line.number, line.text.to_vec(), line.is_cut));
+            self.until != Some(line.text)
+        }
+    }
+
+    fn lines(pieces: &[&[u8]]) -> Vec<(u64, Vec<u8>, bool)> {
+        let found = [false, true].map(|is_ahead| {
+            let mut kept = Kept {
+                is_ahead,
+                ..Kept::default()
+            };
+            let mut lines = Lines::default();
+            for piece in pieces {
+                lines.feed(piece, &mut kept);
+            }
+            lines.end(&mut kept);
+            kept.lines
+        });
+        assert_eq!(found[0], found[1], "taken ahead or not");
+        let [found, _] = found;
+        found
     }
 
     #[test]
@@ -161,14 +212,14 @@ mod tests {
             let mut lines = Lines::default();
             let mut found = None;
             let mut at = 0;
+            let mut kept = Kept {
+                until: Some(b"bbb"),
+                ..Kept::default()
+            };
             for piece in text.chunks(size) {
-                let mut stopped = false;
-                lines.feed(piece, |line| {
-                    stopped = line.text == b"bbb";
-                    !stopped
-                });
+                lines.feed(piece, &mut kept);
                 at += piece.len();
-                if stopped {
+                if kept.lines.last().is_some_and(|(_, text, _)| text == b"bbb") {
                     found = Some(lines.offset());
                     break;
                 }

@@ -56,13 +56,14 @@ impl Motion {
     pub fn ideal_s(&self) -> Option<f64> {
         match self.pace {
             _ if self.kind == Kind::Rapid => None,
-            Pace::MmPerMin(feed) if feed > 0.0 => Some(self.length_mm / feed * 60.0),
+            Pace::MmPerMin(feed) if feed > 0.0 => Some(self.length_mm * (60.0 / feed)),
             Pace::Seconds(seconds) => Some(seconds),
             Pace::MmPerMin(_) | Pace::Unknown => None,
         }
     }
 
     /// Whether all axes are known at both ends.
+    #[inline]
     pub fn is_known(&self) -> bool {
         self.from_known == [true; 3] && self.to_known == [true; 3]
     }

@@ -13,6 +13,7 @@ use crate::program::interp::Flow;
 use crate::program::interp::Interp;
 use crate::program::lines::Line;
 use crate::program::lines::Lines;
+use crate::program::lines::TakeLines;
 pub use crate::program::options::ReadOptions;
 use crate::program::rules;
 pub use crate::program::summary::Summary;
@@ -122,6 +123,34 @@ enum End {
     MainReturn,
 }
 
+/// Hands lines to the core up to the first call of a subprogram.
+struct UntilCall<'r, 'a> {
+    core: &'r mut Core<'a>,
+    /// The call, its way back without the offset.
+    call: Option<Call>,
+}
+
+impl TakeLines for UntilCall<'_, '_> {
+    fn ahead(&mut self, bytes: &[u8], number: u64) -> (usize, u64) {
+        if self.core.end.is_some() {
+            return (0, 0);
+        }
+        self.core.interp.go_on(bytes, number)
+    }
+
+    fn line(&mut self, line: Line<'_>) -> bool {
+        if let Flow::Call { program, times } = self.core.line(line) {
+            self.call = Some(Call {
+                back: (0, line.number),
+                program,
+                times,
+                line: line.number,
+            });
+        }
+        self.call.is_none()
+    }
+}
+
 impl<'a> Reader<'a> {
     /// Begins with nothing read.
     pub fn new(options: &ReadOptions, sink: Option<&'a mut dyn Fold>) -> Self {
@@ -173,24 +202,15 @@ impl<'a> Reader<'a> {
         let mut rest = bytes;
         while !rest.is_empty() {
             let before = self.lines.offset();
-            let mut call = None;
-            let core = &mut self.core;
-            self.lines.feed(rest, |line| {
-                if let Flow::Call { program, times } = core.line(line) {
-                    call = Some((program, times, line.number));
-                    return false;
-                }
-                true
-            });
-            let Some((program, times, line)) = call else {
+            let mut until = UntilCall {
+                core: &mut self.core,
+                call: None,
+            };
+            self.lines.feed(rest, &mut until);
+            let Some(mut call) = until.call else {
                 return;
             };
-            let call = Call {
-                back: (self.lines.offset(), line),
-                program,
-                times,
-                line,
-            };
+            call.back.0 = self.lines.offset();
             if self.head.is_some() {
                 self.call = Some(call);
                 return;
@@ -210,24 +230,14 @@ impl<'a> Reader<'a> {
             let head = self.head.take().unwrap_or_default();
             self.core.run_from_memory(&head, call);
         } else {
-            let core = &mut self.core;
-            let mut call = None;
-            let mut number = 0;
-            self.lines.end(|line| {
-                number = line.number;
-                if let Flow::Call { program, times } = core.line(line) {
-                    call = Some((program, times));
-                }
-                true
-            });
-            if let Some((program, times)) = call {
+            let mut until = UntilCall {
+                core: &mut self.core,
+                call: None,
+            };
+            self.lines.end(&mut until);
+            if let Some(mut call) = until.call {
                 let head = self.head.take().unwrap_or_default();
-                let call = Call {
-                    back: (head.len(), number),
-                    program,
-                    times,
-                    line: number,
-                };
+                call.back.0 = head.len();
                 if head.is_empty() {
                     self.core
                         .no_subprogram(call, "the file is too long to look for it");

@@ -108,7 +108,43 @@ pub struct Section {
 
 impl Section {
     /// Counts a motion in. `has_machine` says whether machine coordinates mean anything.
+    #[inline]
     pub fn add(&mut self, motion: &Motion, has_machine: bool) {
+        if has_machine || !self.go_on(motion) {
+            self.add_any(motion, has_machine);
+        }
+    }
+
+    /// Counts in a line that goes on where the last cut ended, at the feed of that one: what
+    /// [`Self::add_any`] comes to then, without asking what the last cut has answered. False, with
+    /// nothing done, for every other motion.
+    #[inline]
+    fn go_on(&mut self, motion: &Motion) -> bool {
+        let Some(used) = self.feeds.get_mut(self.last_feed) else {
+            return false;
+        };
+        let seconds_per_mm = 60.0 / used.feed_mm_min;
+        if motion.kind != Kind::Feed
+            || Some(motion.from) != self.cut_end
+            || motion.to_known != [true; 3]
+            || motion.pace != Pace::MmPerMin(used.feed_mm_min)
+            || motion.length_mm < ZERO_MM
+            || motion.is_cycle
+        {
+            return false;
+        }
+        used.length_mm += motion.length_mm;
+        self.moves.feed += 1;
+        self.path.feed_mm += motion.length_mm;
+        self.feed_ideal_s += motion.length_mm * seconds_per_mm;
+        self.extents.feed.include(motion.to);
+        self.cut_end = Some(motion.to);
+        self.levels
+            .add_line(motion.from, motion.to, motion.length_mm);
+        true
+    }
+
+    fn add_any(&mut self, motion: &Motion, has_machine: bool) {
         if motion.length_mm < ZERO_MM && motion.from_known == motion.to_known {
             // A motion that goes nowhere widens nothing; one that makes an axis known goes somewhere.
             self.moves.zero += 1;
@@ -330,27 +366,22 @@ impl Levels {
         if !motion.is_known() {
             return;
         }
-        let low = motion.from[2].min(motion.to[2]);
-        let (a, b) = (motion.from, motion.to);
-        let mut own = [
-            a[0].min(b[0]),
-            a[1].min(b[1]),
-            a[0].max(b[0]),
-            a[1].max(b[1]),
-        ];
-        let mut low_z = low;
-        if let Some(arc) = &motion.arc {
-            let mut bounds = Bounds::EMPTY;
-            arc.widen(&mut bounds);
-            own = [
-                own[0].min(bounds.min[0]),
-                own[1].min(bounds.min[1]),
-                own[2].max(bounds.max[0]),
-                own[3].max(bounds.max[1]),
-            ];
-            low_z = low.min(bounds.min[2]);
-        }
-        self.add_box(low_z, own, motion.length_mm);
+        let Some(arc) = &motion.arc else {
+            self.add_line(motion.from, motion.to, motion.length_mm);
+            return;
+        };
+        let mut bounds = Bounds::EMPTY;
+        bounds.include(motion.from);
+        bounds.include(motion.to);
+        arc.widen(&mut bounds);
+        let ([x0, y0, low_z], [x1, y1, _]) = (bounds.min, bounds.max);
+        self.add_box(low_z, [x0, y0, x1, y1], motion.length_mm);
+    }
+
+    #[inline]
+    fn add_line(&mut self, a: [f64; 3], b: [f64; 3], length_mm: f64) {
+        let own = join([a[0], a[1], a[0], a[1]], [b[0], b[1], b[0], b[1]]);
+        self.add_box(lesser(a[2], b[2]), own, length_mm);
     }
 
     fn add_box(&mut self, low_z: f64, own: [f64; 4], length_mm: f64) {
@@ -462,12 +493,21 @@ impl Levels {
     }
 }
 
+// Spelled out: the library's min and max also look for what is no number, which costs more than the rest.
+fn lesser(a: f64, b: f64) -> f64 {
+    if b < a { b } else { a }
+}
+
+fn greater(a: f64, b: f64) -> f64 {
+    if b > a { b } else { a }
+}
+
 fn join(a: [f64; 4], b: [f64; 4]) -> [f64; 4] {
     [
-        a[0].min(b[0]),
-        a[1].min(b[1]),
-        a[2].max(b[2]),
-        a[3].max(b[3]),
+        lesser(a[0], b[0]),
+        lesser(a[1], b[1]),
+        greater(a[2], b[2]),
+        greater(a[3], b[3]),
     ]
 }
 
@@ -507,6 +547,34 @@ mod tests {
         assert_eq!(section.feed_highest_mm_min, Some(299.0));
         let listed: f64 = section.feeds.iter().map(|f| f.length_mm).sum();
         assert!((listed + section.other_feeds_mm - 200.0).abs() < 1e-9);
+    }
+
+    proptest::proptest! {
+        /// Few values, so that lines often go on from each other at the same feed.
+        #[test]
+        fn a_line_that_goes_on_counts_as_any_motion_does(
+            steps in proptest::collection::vec((0..3_u8, 0..3_u8, 0..3_u8, 0..10_u8), 0..60),
+            has_machine in proptest::bool::weighted(0.1),
+        ) {
+            let (mut by_add, mut by_any) = (Section::default(), Section::default());
+            let mut at = [0.0; 3];
+            for (x, y, z, how) in steps {
+                let to = [f64::from(x), f64::from(y) / 3.0, -f64::from(z)];
+                let mut motion = line(at, to, if how == 0 { 70.0 } else { 300.0 });
+                match how {
+                    1 => motion.kind = Kind::Rapid,
+                    2 => motion.from = [5.0; 3],
+                    3 => motion.pace = Pace::Seconds(2.0),
+                    4 => motion.to_known = [true, false, true],
+                    5 => motion.is_cycle = true,
+                    _ => {}
+                }
+                at = to;
+                by_add.add(&motion, has_machine);
+                by_any.add_any(&motion, has_machine);
+            }
+            proptest::prop_assert_eq!(by_add, by_any);
+        }
     }
 
     #[test]

@@ -34,6 +34,33 @@ pub fn parse(text: &[u8], line: u64, params: &Params, block: &mut Block, finding
     parser.run();
 }
 
+/// Reads the line at the head of `bytes` when it is nothing but X, Y and Z words, in this order, each
+/// at most once and with a short number. Returns its bytes, end included; 0 leaves the line to
+/// [`parse`] and `values` of no use.
+#[inline]
+pub fn coordinates(bytes: &[u8], values: &mut [f64; 3]) -> usize {
+    /// Longer lines are reported, so they are not for this way.
+    const LONGEST: usize = 64;
+    let mut at = 0;
+    for (letter, value) in b"XYZ".iter().zip(values) {
+        if bytes.get(at) == Some(letter) {
+            let Some((number, end)) = number::short(bytes, at + 1) else {
+                return 0;
+            };
+            *value = number;
+            at = end + usize::from(bytes.get(end) == Some(&b' '));
+        }
+    }
+    if at == 0 || at > LONGEST {
+        return 0;
+    }
+    match bytes[at..] {
+        [b'\n', ..] => at + 1,
+        [b'\r', b'\n', ..] => at + 2,
+        _ => 0,
+    }
+}
+
 /// Reads a line of nothing but G codes and coordinate words with short numbers, each letter once:
 /// most lines of most programs. False leaves the line to the parser.
 fn quick(text: &[u8], block: &mut Block) -> bool {

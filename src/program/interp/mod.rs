@@ -154,6 +154,8 @@ pub struct Interp<'a> {
     block: Block,
     machine: Machine<'a>,
     has_line: bool,
+    /// Whether the last line left the machine so that [`Machine::go_on`] may carry out the next one.
+    is_steady: bool,
 }
 
 impl<'a> Interp<'a> {
@@ -215,6 +217,7 @@ impl<'a> Interp<'a> {
                 cycle: Sticky::default(),
             },
             has_line: false,
+            is_steady: false,
         }
     }
 
@@ -238,6 +241,21 @@ impl<'a> Interp<'a> {
         &mut self.machine.findings
     }
 
+    /// Carries out lines of nothing but coordinates at the head of `bytes`, behind line `number`, as far
+    /// as the modal state allows it without a further look. Returns their bytes and how many they are.
+    pub fn go_on(&mut self, bytes: &[u8], number: u64) -> (usize, u64) {
+        let (mut taken, mut lines) = (0, 0);
+        while self.is_steady {
+            let own = self.machine.go_on(&bytes[taken..], number + lines + 1);
+            if own == 0 {
+                break;
+            }
+            taken += own;
+            lines += 1;
+        }
+        (taken, lines)
+    }
+
     /// Carries out one line.
     pub fn line(&mut self, line: Line<'_>) -> Flow {
         let at = At {
@@ -245,6 +263,12 @@ impl<'a> Interp<'a> {
             text: line.text,
         };
         self.machine.tally.last_line = line.number;
+        let flow = self.whole_line(line, at);
+        self.is_steady = self.machine.is_steady();
+        flow
+    }
+
+    fn whole_line(&mut self, line: Line<'_>, at: At<'_>) -> Flow {
         if line.text.len() > LONGEST_LINE {
             self.long_line(at, line.is_cut);
         }

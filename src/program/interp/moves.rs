@@ -13,6 +13,7 @@ use crate::program::motion::Pace;
 use crate::program::rules;
 use crate::program::section::Turning;
 use crate::program::summary::Units;
+use crate::program::word;
 use crate::program::word::Block;
 use crate::program::word::bit;
 
@@ -26,6 +27,12 @@ pub const AXIS_BITS: u32 = bit(b'X') | bit(b'Y') | bit(b'Z');
 pub struct Target {
     pub pos: [f64; 3],
     pub known: [bool; 3],
+}
+
+#[inline]
+fn distance(a: [f64; 3], b: [f64; 3]) -> f64 {
+    let d = [b[0] - a[0], b[1] - a[1], b[2] - a[2]];
+    (d[0] * d[0] + d[1] * d[1] + d[2] * d[2]).sqrt()
 }
 
 impl Machine<'_> {
@@ -58,6 +65,55 @@ impl Machine<'_> {
             self.feed = Some(f * self.unit_mm);
         }
         self.straight(b, at);
+    }
+
+    /// Whether a line of nothing but X, Y and Z words is a feed move with no further look, and the
+    /// next one too: [`Self::go_on`] changes nothing that is asked here.
+    pub(super) fn is_steady(&self) -> bool {
+        self.mode == Mode::Feed
+            && self.is_absolute
+            && self.known == [true; 3]
+            && self.units_of_first_move.is_some()
+            && !self.is_compensated
+            && self.is_ready_to_cut()
+            && self.is_tool_announced
+            && !self.restart.is_after_rapid
+    }
+
+    /// Carries out the line at the head of `bytes` when it is nothing but coordinates, while
+    /// [`Self::is_steady`]: what [`Self::plain_line`] comes to then, and nearly every line of a
+    /// surfacing program. Returns its bytes; 0, with nothing done, for every other line.
+    pub(super) fn go_on(&mut self, bytes: &[u8], line: u64) -> usize {
+        // An axis that is not named keeps its place to the last bit.
+        let unnamed = f64::NAN;
+        let mut values = [unnamed; 3];
+        let taken = word::coordinates(bytes, &mut values);
+        if taken == 0 {
+            return 0;
+        }
+        let mut pos = self.pos;
+        for (place, value) in pos.iter_mut().zip(values) {
+            if !value.is_nan() {
+                *place = value * self.unit_mm;
+            }
+        }
+        self.tally.last_line = line;
+        self.tally.blocks += 1;
+        let known = [true; 3];
+        self.carry_out(Motion {
+            kind: Kind::Feed,
+            from: self.pos,
+            to: pos,
+            from_known: known,
+            to_known: known,
+            arc: None,
+            length_mm: distance(self.pos, pos),
+            pace: self.pace(),
+            line,
+            machine_offset: self.offset,
+            is_cycle: false,
+        });
+        taken
     }
 
     /// Whether axis words alone move the tool.
@@ -150,10 +206,16 @@ impl Machine<'_> {
             machine_offset: self.offset,
             is_cycle,
         };
-        self.pos = target.pos;
-        self.known = target.known;
+        self.carry_out(motion);
+    }
+
+    /// Moves the tool, counts the motion and tells the folds.
+    #[inline(always)]
+    fn carry_out(&mut self, motion: Motion) {
+        self.pos = motion.to;
+        self.known = motion.to_known;
         self.motions += 1;
-        self.restart.is_after_rapid = kind == Kind::Rapid;
+        self.restart.is_after_rapid = motion.kind == Kind::Rapid;
         if self.tally.motion(&motion, self.has_machine) {
             self.tally.first_cut(CutState {
                 tool: self.tool.or(self.pending_tool),
@@ -179,8 +241,7 @@ impl Machine<'_> {
     /// Length over the axes known at both ends.
     fn length(&self, target: Target, arc: Option<&Arc>) -> f64 {
         if arc.is_none() && self.known == [true; 3] && target.known == [true; 3] {
-            let d: [f64; 3] = std::array::from_fn(|i| target.pos[i] - self.pos[i]);
-            return (d[0] * d[0] + d[1] * d[1] + d[2] * d[2]).sqrt();
+            return distance(self.pos, target.pos);
         }
         let mut sum = 0.0;
         let mut along = 0.0;
@@ -200,6 +261,7 @@ impl Machine<'_> {
         }
     }
 
+    #[inline]
     fn pace(&self) -> Pace {
         let Some(feed) = self.feed.filter(|f| *f > 0.0) else {
             return Pace::Unknown;

@@ -63,6 +63,7 @@ impl Tally {
     }
 
     /// Counts a motion into the section; returns whether it is its first cut.
+    #[inline]
     pub fn motion(&mut self, motion: &Motion, has_machine: bool) -> bool {
         let had_cut = self.current.has_cut();
         self.current.add(motion, has_machine);

@@ -68,16 +68,27 @@ impl Chord {
         if along <= self.along {
             return false;
         }
-        let across = [dot(d, self.frame[1]), dot(d, self.frame[2])];
-        let slope = [across[0] / along, across[1] / along];
-        let is_within = |(slope, [low, high]): (f64, [f64; 2])| slope >= low && slope <= high;
-        if !slope.into_iter().zip(self.slopes).all(is_within) {
+        let per_mm = 1.0 / along;
+        let slope = [
+            dot(d, self.frame[1]) * per_mm,
+            dot(d, self.frame[2]) * per_mm,
+        ];
+        let is_within = |axis: usize| {
+            let [low, high] = self.slopes[axis];
+            (slope[axis] >= low) & (slope[axis] <= high)
+        };
+        if !(is_within(0) & is_within(1)) {
             return false;
         }
-        let width = tolerance / along;
+        let width = tolerance * per_mm;
         for (slope, [low, high]) in slope.into_iter().zip(&mut self.slopes) {
-            *low = low.max(slope - width);
-            *high = high.min(slope + width);
+            // Spelled out: the library's max and min also look for what is no number.
+            if slope - width > *low {
+                *low = slope - width;
+            }
+            if slope + width < *high {
+                *high = slope + width;
+            }
         }
         self.along = along;
         self.end = point;

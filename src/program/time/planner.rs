@@ -31,12 +31,27 @@ struct Leg {
     smooth: Option<f64>,
 }
 
+/// A feed line with a known length that waits to be planned.
+#[derive(Clone, Copy, Debug)]
+struct Line {
+    from: [f64; 3],
+    to: [f64; 3],
+    length: f64,
+    speed: f64,
+    line: u64,
+}
+
+/// Lines planned in one go: whether a line ends a chord is hard to foresee, and the reader, which is
+/// ahead by then, need not wait for it.
+const MOST_WAITING: usize = 64;
+
 /// Adds up the time of motions as they come.
 #[derive(Clone, Debug)]
 pub struct Planner {
     limits: MotionLimits,
     tolerance: Option<f64>,
     merge_mm: f64,
+    waiting: Vec<Line>,
     chord: Option<(Chord, f64)>,
     leg: Option<Leg>,
     queue: Queue,
@@ -74,6 +89,7 @@ impl Planner {
             limits,
             tolerance,
             merge_mm,
+            waiting: Vec::with_capacity(MOST_WAITING),
             chord: None,
             leg: None,
             queue: Queue::default(),
@@ -84,7 +100,36 @@ impl Planner {
     }
 
     /// A motion; motions without a known feed or length take no time.
+    #[inline]
     pub fn motion(&mut self, motion: &Motion) {
+        if let Pace::MmPerMin(feed) = motion.pace
+            && feed > 0.0
+            && motion.kind == Kind::Feed
+            && motion.length_mm > 0.0
+            && motion.length_mm.is_finite()
+            && motion.is_known()
+        {
+            self.wait(motion, feed / 60.0);
+        } else {
+            self.plan(motion);
+        }
+    }
+
+    #[inline]
+    fn wait(&mut self, motion: &Motion, speed: f64) {
+        self.waiting.push(Line {
+            from: motion.from,
+            to: motion.to,
+            length: motion.length_mm,
+            speed: speed * self.limits.feed_override,
+            line: motion.line,
+        });
+        if self.waiting.len() == MOST_WAITING {
+            self.plan_waiting();
+        }
+    }
+
+    fn plan(&mut self, motion: &Motion) {
         if motion.length_mm <= 0.0 || !motion.length_mm.is_finite() {
             return;
         }
@@ -102,29 +147,22 @@ impl Planner {
                 self.rest();
                 return;
             }
-        } * self.limits.feed_override;
-        let possible = match &motion.arc {
-            None => MotionLimits::along(&self.limits.feed_mm_s, Self::direction(motion)),
-            Some(_) => f64::INFINITY,
         };
-        if speed > possible * OVER_SHARE {
-            self.over
-                .get_or_insert(OverAxis {
-                    line: motion.line,
-                    count: 0,
-                    programmed_mm_min: speed * 60.0,
-                    possible_mm_min: possible * 60.0,
-                })
-                .count += 1;
+        if motion.arc.is_none() && motion.is_known() {
+            self.wait(motion, speed);
+            return;
         }
-        match &motion.arc {
-            Some(arc) => {
-                self.end_chord();
-                let leg = self.arc_leg(motion, arc, speed);
-                self.take(leg);
+        let speed = speed * self.limits.feed_override;
+        self.end_chord();
+        let leg = match &motion.arc {
+            Some(arc) => self.arc_leg(motion, arc, speed),
+            None => {
+                let u = Self::direction(motion);
+                self.look_at_axes(u, speed, motion.line);
+                self.line_leg(motion.length_mm, u, speed)
             }
-            None => self.line(motion, speed),
-        }
+        };
+        self.take(leg);
     }
 
     /// A dwell with a stop on both sides.
@@ -167,6 +205,21 @@ impl Planner {
         since
     }
 
+    /// Notes a feed along a direction that is programmed faster than the axes go.
+    fn look_at_axes(&mut self, u: [f64; 3], speed: f64, line: u64) {
+        let possible = MotionLimits::along(&self.limits.feed_mm_s, u);
+        if speed > possible * OVER_SHARE {
+            self.over
+                .get_or_insert(OverAxis {
+                    line,
+                    count: 0,
+                    programmed_mm_min: speed * 60.0,
+                    possible_mm_min: possible * 60.0,
+                })
+                .count += 1;
+        }
+    }
+
     fn direction(motion: &Motion) -> [f64; 3] {
         std::array::from_fn(|axis| {
             if motion.from_known[axis] && motion.to_known[axis] {
@@ -202,27 +255,49 @@ impl Planner {
         }
     }
 
-    fn line(&mut self, motion: &Motion, speed: f64) {
-        let u = Self::direction(motion);
-        if self.merge_mm == 0.0 || !motion.is_known() {
-            self.end_chord();
-            let leg = self.line_leg(motion.length_mm, u, speed);
-            self.take(leg);
-            return;
+    /// Plans the lines that wait.
+    fn plan_waiting(&mut self) {
+        let mut waiting = std::mem::take(&mut self.waiting);
+        for line in &waiting {
+            self.line(line);
+        }
+        waiting.clear();
+        self.waiting = waiting;
+    }
+
+    fn line(&mut self, line: &Line) {
+        let d: [f64; 3] = std::array::from_fn(|axis| line.to[axis] - line.from[axis]);
+        // Multiplied out: a line within the limits, as most are, needs no division here.
+        let is_over =
+            |axis: usize| d[axis].abs() * line.speed > self.limits.feed_mm_s[axis] * line.length;
+        if is_over(0) | is_over(1) | is_over(2) {
+            self.look_at_axes(d.map(|d| d / line.length), line.speed, line.line);
         }
         if let Some((chord, of_speed)) = &mut self.chord
-            && *of_speed == speed
-            && chord.end() == motion.from
-            && chord.extend(motion.to, self.merge_mm)
+            && *of_speed == line.speed
+            && chord.end() == line.from
+            && chord.extend(line.to, self.merge_mm)
         {
             return;
         }
-        self.end_chord();
-        let chord = Chord::new(motion.from, motion.to, motion.length_mm, u, self.merge_mm);
-        self.chord = Some((chord, speed));
+        self.plan_chord();
+        let u = d.map(|d| d / line.length);
+        if self.merge_mm == 0.0 {
+            let leg = self.line_leg(line.length, u, line.speed);
+            self.take(leg);
+            return;
+        }
+        let chord = Chord::new(line.from, line.to, line.length, u, self.merge_mm);
+        self.chord = Some((chord, line.speed));
     }
 
+    /// Nothing waits behind this, neither lines nor the chord that they have begun.
     fn end_chord(&mut self) {
+        self.plan_waiting();
+        self.plan_chord();
+    }
+
+    fn plan_chord(&mut self) {
         if let Some((chord, speed)) = self.chord.take() {
             let (length, u) = chord.line();
             let leg = self.line_leg(length, u, speed);
