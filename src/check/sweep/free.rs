@@ -20,69 +20,90 @@ pub struct Piece {
     pub height_mm: f64,
 }
 
-/// Pieces of cells for which `is_metal` holds, joined by their sides, largest first.
-fn pieces(grid: &Grid, is_metal: impl Fn(f64) -> bool) -> Vec<Piece> {
+/// Numbers from 1 for the cells for which `is_metal` holds, the same for those joined by their sides;
+/// 0 for the rest. Returns how many numbers there are too.
+fn number(grid: &Grid, is_metal: impl Fn(f64) -> bool) -> (Vec<u32>, u32) {
     let [nx, ny] = grid.size;
-    let mut seen = vec![false; nx * ny];
-    let mut found = vec![];
+    let mut numbers = vec![0; nx * ny];
+    let mut last = 0;
     let mut open = vec![];
     for start in 0..nx * ny {
-        if seen[start] || !is_metal(grid.height(start % nx, start / nx)) {
+        if numbers[start] != 0 || !is_metal(grid.height(start % nx, start / nx)) {
             continue;
         }
-        seen[start] = true;
+        last += 1;
+        numbers[start] = last;
         open.push(start);
-        let mut cells = 0_usize;
-        let mut sum = [0.0; 2];
-        let mut reach = [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ];
-        let mut height_mm: f64 = 0.0;
         while let Some(at) = open.pop() {
-            let (x, y) = (at % nx, at / nx);
-            cells += 1;
-            let centre = grid.centre(x, y);
-            sum = [sum[0] + centre[0], sum[1] + centre[1]];
-            reach = [
-                reach[0].min(centre[0]),
-                reach[1].min(centre[1]),
-                reach[2].max(centre[0]),
-                reach[3].max(centre[1]),
-            ];
-            height_mm = height_mm.max(grid.height(x, y));
-            let mut visit = |x: usize, y: usize| {
-                let i = y * nx + x;
-                if !seen[i] && is_metal(grid.height(x, y)) {
-                    seen[i] = true;
-                    open.push(i);
+            for next in beside(grid.size, at) {
+                if numbers[next] == 0 && is_metal(grid.height(next % nx, next / nx)) {
+                    numbers[next] = last;
+                    open.push(next);
                 }
-            };
-            if x > 0 {
-                visit(x - 1, y);
             }
-            if x + 1 < nx {
-                visit(x + 1, y);
-            }
-            if y > 0 {
-                visit(x, y - 1);
-            }
-            if y + 1 < ny {
-                visit(x, y + 1);
-            }
-        }
-        let area_mm2 = cells as f64 * grid.cell_mm * grid.cell_mm;
-        if cells >= LEAST_CELLS && area_mm2 >= LEAST_AREA_MM2 {
-            found.push(Piece {
-                area_mm2,
-                middle: sum.map(|s| s / cells as f64),
-                reach,
-                height_mm,
-            });
         }
     }
+    (numbers, last)
+}
+
+/// Cells that share a side with a cell.
+fn beside([nx, ny]: [usize; 2], at: usize) -> impl Iterator<Item = usize> {
+    let (x, y) = (at % nx, at / nx);
+    [
+        (x > 0).then(|| at - 1),
+        (x + 1 < nx).then(|| at + 1),
+        (y > 0).then(|| at - nx),
+        (y + 1 < ny).then(|| at + nx),
+    ]
+    .into_iter()
+    .flatten()
+}
+
+/// Pieces of cells for which `is_metal` holds, joined by their sides, largest first.
+fn pieces(grid: &Grid, is_metal: impl Fn(f64) -> bool) -> Vec<Piece> {
+    let (numbers, count) = number(grid, is_metal);
+    let nothing = Piece {
+        area_mm2: 0.0,
+        middle: [0.0; 2],
+        reach: [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ],
+        height_mm: 0.0,
+    };
+    let mut found = vec![(0_usize, nothing); count as usize];
+    for (at, number) in numbers.into_iter().enumerate() {
+        let Some((cells, piece)) = (number as usize)
+            .checked_sub(1)
+            .and_then(|i| found.get_mut(i))
+        else {
+            continue;
+        };
+        let (x, y) = (at % grid.size[0], at / grid.size[0]);
+        let centre = grid.centre(x, y);
+        *cells += 1;
+        piece.middle = [piece.middle[0] + centre[0], piece.middle[1] + centre[1]];
+        piece.reach = [
+            piece.reach[0].min(centre[0]),
+            piece.reach[1].min(centre[1]),
+            piece.reach[2].max(centre[0]),
+            piece.reach[3].max(centre[1]),
+        ];
+        piece.height_mm = piece.height_mm.max(grid.height(x, y));
+    }
+    let mut found: Vec<Piece> = found
+        .into_iter()
+        .filter_map(|(cells, piece)| {
+            let area_mm2 = cells as f64 * grid.cell_mm * grid.cell_mm;
+            (cells >= LEAST_CELLS && area_mm2 >= LEAST_AREA_MM2).then(|| Piece {
+                area_mm2,
+                middle: piece.middle.map(|sum| sum / cells as f64),
+                ..piece
+            })
+        })
+        .collect();
     found.sort_by(|a, b| b.area_mm2.total_cmp(&a.area_mm2));
     found
 }
@@ -118,42 +139,31 @@ pub fn hold(grid: &Grid, thin_from_mm: f64, thick_mm: f64) -> Option<Hold> {
     }
     let cell = grid.cell_mm;
     let [nx, ny] = grid.size;
+    let (thick, _) = number(grid, |height| height >= thick_mm);
     let is_thin = |height: f64| height >= thin_from_mm && height < thick_mm;
-    // Small bridges count here, so the cells are joined without the least area.
-    let mut seen = vec![false; nx * ny];
-    let mut tabs: Vec<(usize, f64)> = vec![];
-    for start in 0..nx * ny {
-        if seen[start] || !is_thin(grid.height(start % nx, start / nx)) {
+    let (thin, count) = number(grid, is_thin);
+    // Cells, lowest metal and the first thick piece beside it, by piece of thin metal.
+    let mut bridges = vec![(0_usize, f64::INFINITY, 0, false); count as usize];
+    for (at, number) in thin.into_iter().enumerate() {
+        let Some(i) = (number as usize).checked_sub(1) else {
             continue;
-        }
-        let mut open = vec![start];
-        seen[start] = true;
-        let (mut cells, mut low) = (0_usize, f64::INFINITY);
-        let mut touches_thick = false;
-        while let Some(at) = open.pop() {
-            let (x, y) = (at % nx, at / nx);
-            cells += 1;
-            low = low.min(grid.height(x, y));
-            for (dx, dy) in [(-1_isize, 0_isize), (1, 0), (0, -1), (0, 1)] {
-                let (Some(x), Some(y)) = (x.checked_add_signed(dx), y.checked_add_signed(dy))
-                else {
-                    continue;
-                };
-                if x >= nx || y >= ny {
-                    continue;
-                }
-                let i = y * nx + x;
-                touches_thick |= grid.height(x, y) >= thick_mm;
-                if !seen[i] && is_thin(grid.height(x, y)) {
-                    seen[i] = true;
-                    open.push(i);
-                }
+        };
+        let (cells, low, first, joins) = &mut bridges[i];
+        *cells += 1;
+        *low = low.min(grid.height(at % nx, at / nx));
+        for thick in beside(grid.size, at).map(|next| thick[next]) {
+            if *first == 0 {
+                *first = thick;
             }
-        }
-        if touches_thick {
-            tabs.push((cells, low));
+            // A crumb at the rim of a cut lies beside one piece only and holds nothing.
+            *joins |= thick != 0 && thick != *first;
         }
     }
+    let tabs: Vec<(usize, f64)> = bridges
+        .into_iter()
+        .filter(|(_, _, _, joins)| *joins)
+        .map(|(cells, low, _, _)| (cells, low))
+        .collect();
     let largest = tabs.iter().map(|(cells, _)| *cells).max()?;
     let low = tabs
         .iter()

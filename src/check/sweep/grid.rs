@@ -1,9 +1,10 @@
 //! What is left of the blank, as heights on a coarse grid.
 
+use crate::check::sweep::disc::Disc;
 use crate::job::stock::StockSize;
 
 /// Cells along the longer side.
-const MOST_CELLS: usize = 128;
+pub const MOST_CELLS: usize = 128;
 
 /// Heights of the metal above the bottom of the blank, mm, by cell.
 ///
@@ -76,76 +77,43 @@ impl Grid {
         Some([at(x, self.size[0])?, at(y, self.size[1])?])
     }
 
-    /// Range of cells whose centres may lie within `r` of a coordinate.
-    fn range(&self, v: f64, r: f64, axis: usize) -> std::ops::Range<usize> {
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "saturates, then clamped"
-        )]
-        // Rounded up and down without a call: the cast cuts towards zero, and both are not negative.
-        let at = |v: f64| (v.max(0.0) as usize).min(self.size[axis]);
-        let first = (v - r) / self.cell_mm - 0.5;
-        let low = at(first);
-        let low = low + usize::from(first > low as f64);
-        let last = (v + r) / self.cell_mm - 0.5;
-        let high = if last < 0.0 { 0 } else { at(last + 1.0) };
-        low.min(high)..high
-    }
-
-    /// Takes away the metal above `z` within `r` of a point; the point's own cell always.
-    pub fn stamp(&mut self, x: f64, y: f64, r: f64, z: f64) -> Met {
-        let mut met = Met::default();
+    /// Takes away the metal above `z` under a tool that stands at a point; its own cell always.
+    pub fn stamp(&mut self, disc: &Disc, x: f64, y: f64, z: f64) -> Met {
         let z32 = z.max(0.0) as f32;
-        let own = self.cell(x, y).map(|[ix, iy]| iy * self.size[0] + ix);
-        met.centre_mm = own.map_or(0.0, |at| (f64::from(self.heights[at]) - z).max(0.0));
-        let mut highest = f32::NEG_INFINITY;
+        let mut met = Met::default();
+        if let Some([ix, iy]) = self.cell(x, y) {
+            met.centre_mm = (self.height(ix, iy) - z).max(0.0);
+        }
         let is_through = f64::from(z32) < THROUGH_MM;
-        let mut through = 0;
-        let mut lower = |cells: &mut [f32]| {
-            for height in cells {
-                let old = *height;
-                if old > z32 {
-                    *height = z32;
-                    highest = highest.max(old);
-                    through += usize::from(is_through && f64::from(old) >= THROUGH_MM);
-                }
+        let mut highest = f32::NEG_INFINITY;
+        let width = self.size[0];
+        for (row, columns) in disc.over(self.size, x, y) {
+            let cells = &mut self.heights[row * width..][columns];
+            if is_through {
+                let was_solid = |height: &&f32| f64::from(**height) >= THROUGH_MM;
+                met.through += cells.iter().filter(was_solid).count();
             }
-        };
-        let r2 = r * r;
-        for iy in self.range(y, r, 1) {
-            let dy = (iy as f64 + 0.5) * self.cell_mm - y;
-            let half = (r2 - dy * dy).max(0.0).sqrt();
-            let columns = self.range(x, half, 0);
-            let row = iy * self.size[0];
-            lower(&mut self.heights[row + columns.start..row + columns.end]);
+            for height in cells {
+                // Spelled out: the library's max and min also look for what is no number.
+                if *height > highest {
+                    highest = *height;
+                }
+                *height = if *height > z32 { z32 } else { *height };
+            }
         }
-        if let Some(at) = own {
-            lower(&mut self.heights[at..=at]);
-        }
-        met.through = through;
         if highest > z32 {
             met.step_mm = f64::from(highest) - z;
         }
         met
     }
 
-    /// The highest metal within `r` of a point, mm; the point's own cell always.
-    pub fn highest(&self, x: f64, y: f64, r: f64) -> Option<f64> {
-        let mut highest = self.cell(x, y).map(|[ix, iy]| self.height(ix, iy));
-        let r2 = r * r;
-        let columns = self.range(x, r, 0);
-        for iy in self.range(y, r, 1) {
-            let dy = (iy as f64 + 0.5) * self.cell_mm - y;
-            for ix in columns.clone() {
-                let dx = (ix as f64 + 0.5) * self.cell_mm - x;
-                if dx * dx + dy * dy <= r2 {
-                    let height = self.height(ix, iy);
-                    highest = Some(highest.map_or(height, |h| h.max(height)));
-                }
-            }
-        }
-        highest
+    /// The highest metal under a tool that stands at a point, mm; its own cell always.
+    pub fn highest(&self, disc: &Disc, x: f64, y: f64) -> Option<f64> {
+        disc.over(self.size, x, y)
+            .flat_map(|(row, columns)| &self.heights[row * self.size[0]..][columns])
+            .copied()
+            .reduce(f32::max)
+            .map(f64::from)
     }
 }
 
@@ -163,21 +131,23 @@ mod tests {
     fn a_stamp_takes_a_disc_and_says_how_deep() {
         let mut grid = Grid::new(STOCK);
         assert_eq!(grid.size, [128, 64]);
-        let met = grid.stamp(20.0, 20.0, 3.0, 8.0);
+        let [tool, inner] = [3.0, 2.0].map(|r| Disc::new(r, grid.cell_mm));
+        let met = grid.stamp(&tool, 20.0, 20.0, 8.0);
         assert!((met.step_mm - 2.0).abs() < 1e-6);
-        assert_eq!(grid.highest(20.0, 20.0, 2.0), Some(8.0));
-        assert_eq!(grid.highest(30.0, 20.0, 2.0), Some(10.0));
-        assert_eq!(grid.highest(-30.0, 20.0, 2.0), None);
+        assert_eq!(grid.highest(&inner, 20.0, 20.0), Some(8.0));
+        assert_eq!(grid.highest(&inner, 30.0, 20.0), Some(10.0));
+        assert_eq!(grid.highest(&inner, -30.0, 20.0), None);
         // Again at the same height nothing is met.
-        assert_eq!(grid.stamp(20.0, 20.0, 3.0, 8.0), Met::default());
+        assert_eq!(grid.stamp(&tool, 20.0, 20.0, 8.0), Met::default());
     }
 
     #[test]
     fn a_point_off_the_blank_takes_only_what_it_reaches() {
         let mut grid = Grid::new(STOCK);
-        let met = grid.stamp(-2.0, 10.0, 3.0, 0.0);
+        let tool = Disc::new(3.0, grid.cell_mm);
+        let met = grid.stamp(&tool, -2.0, 10.0, 0.0);
         assert!(met.through > 0 && met.through < 10);
-        assert_eq!(grid.stamp(-200.0, 10.0, 3.0, 0.0), Met::default());
-        assert_eq!(grid.stamp(f64::MAX, f64::MAX, 3.0, 0.0), Met::default());
+        assert_eq!(grid.stamp(&tool, -200.0, 10.0, 0.0), Met::default());
+        assert_eq!(grid.stamp(&tool, f64::MAX, f64::MAX, 0.0), Met::default());
     }
 }

@@ -4,6 +4,7 @@
 //! swept. The blank is a grid of at most 128 by 128 heights, so places are good to a cell.
 
 pub mod clip;
+pub mod disc;
 pub mod free;
 pub mod grid;
 mod remains;
@@ -13,6 +14,7 @@ use crate::check::against::ToolFacts;
 use crate::check::against::UNSTATED_RADIUS_MM;
 use crate::check::hint;
 use crate::check::rules;
+use crate::check::sweep::disc::Disc;
 use crate::check::sweep::grid::Grid;
 use crate::check::sweep::grid::Met;
 use crate::job::stock::StockSize;
@@ -37,6 +39,19 @@ const THIN_SHARE: f64 = 0.5;
 /// Samples of one motion at most.
 const MOST_SAMPLES: f64 = 20_000.0;
 
+/// Facts of a tool of which nothing was stated.
+static NOTHING_STATED: ToolFacts = ToolFacts {
+    title: String::new(),
+    diameter_mm: None,
+    flutes: None,
+    flute_length_mm: None,
+    shank_mm: None,
+    stick_out_mm: None,
+    centre_cutting: None,
+    turns_right: None,
+    cuts_sideways: None,
+};
+
 /// Sweeps the path through the blank.
 #[derive(Debug)]
 pub struct Sweep<'a> {
@@ -48,12 +63,17 @@ pub struct Sweep<'a> {
     findings: Findings,
     cut: Bounds,
     radius_mm: f64,
-    facts: Option<ToolFacts>,
+    disc: Disc,
+    /// A cell less than the tool: what stands at its rim may be the grid's coarseness.
+    inner_disc: Disc,
+    facts: Option<&'a ToolFacts>,
     tool: Option<u32>,
     is_of_zero: bool,
     first_zero: Option<(usize, bool)>,
     last: Option<[f64; 3]>,
     stamped: Option<[f64; 3]>,
+    /// The last place, in the program's numbers, that `cut` holds.
+    included: Option<[f64; 3]>,
     pieces: usize,
     counts: u32,
     through: bool,
@@ -77,6 +97,7 @@ impl<'a> Sweep<'a> {
     /// Begins with the whole blank.
     pub fn new(against: &'a Against, stock: StockSize, zero: ZeroPoint) -> Self {
         let share = zero.share();
+        let grid = Grid::new(stock);
         Self {
             against,
             stock,
@@ -85,7 +106,9 @@ impl<'a> Sweep<'a> {
                 share[1] * stock.y_mm,
                 share[2] * stock.z_mm,
             ],
-            grid: Grid::new(stock),
+            disc: Disc::new(UNSTATED_RADIUS_MM, grid.cell_mm),
+            inner_disc: Disc::new(UNSTATED_RADIUS_MM - grid.cell_mm, grid.cell_mm),
+            grid,
             findings: Findings::default(),
             cut: Bounds::EMPTY,
             radius_mm: UNSTATED_RADIUS_MM,
@@ -95,6 +118,7 @@ impl<'a> Sweep<'a> {
             first_zero: None,
             last: None,
             stamped: None,
+            included: None,
             pieces: 1,
             counts: 0,
             through: false,
@@ -169,7 +193,6 @@ impl<'a> Sweep<'a> {
         if a[2].min(b[2]) >= self.stock.z_mm - RAPID_HAIR_MM {
             return;
         }
-        let r = (self.radius_mm - self.grid.cell_mm).max(0.0);
         let is_vertical = (a[0] - b[0]).abs() < 1e-9 && (a[1] - b[1]).abs() < 1e-9;
         let places = if is_vertical {
             vec![if a[2] < b[2] { a } else { b }]
@@ -182,7 +205,7 @@ impl<'a> Sweep<'a> {
         }
         let mut worst: f64 = 0.0;
         for p in places {
-            if let Some(height) = self.grid.highest(p[0], p[1], r) {
+            if let Some(height) = self.grid.highest(&self.inner_disc, p[0], p[1]) {
                 worst = worst.max(height - p[2].max(0.0));
             }
         }
@@ -215,7 +238,7 @@ impl<'a> Sweep<'a> {
             && motion.arc.is_none()
         {
             let d = [b[0] - last[0], b[1] - last[1]];
-            if d[0].hypot(d[1]) < step && b[2] >= last[2] - 0.01 {
+            if d[0] * d[0] + d[1] * d[1] < step * step && b[2] >= last[2] - 0.01 {
                 return;
             }
         }
@@ -237,7 +260,7 @@ impl<'a> Sweep<'a> {
     }
 
     fn stamp(&mut self, p: [f64; 3], all: &mut Met) {
-        let met = self.grid.stamp(p[0], p[1], self.radius_mm, p[2]);
+        let met = self.grid.stamp(&self.disc, p[0], p[1], p[2]);
         all.step_mm = all.step_mm.max(met.step_mm);
         all.centre_mm = all.centre_mm.max(met.centre_mm);
         all.through += met.through;
@@ -248,14 +271,19 @@ impl<'a> Sweep<'a> {
         let r = self.radius_mm;
         let min = [-r, -r, f64::NEG_INFINITY];
         let max = [self.stock.x_mm + r, self.stock.y_mm + r, self.stock.z_mm];
+        let offset = self.offset;
         let include = |p: [f64; 3], cut: &mut Bounds| {
-            cut.include(std::array::from_fn(|axis| p[axis] - self.offset[axis]));
+            cut.include(std::array::from_fn(|axis| p[axis] - offset[axis]));
         };
         if motion.arc.is_none() {
             let is_in = |p: [f64; 3]| (0..3).all(|i| p[i] >= min[i] && p[i] <= max[i]);
             if is_in(a) && is_in(b) {
-                include(a, &mut self.cut);
-                include(b, &mut self.cut);
+                // The start is mostly the end of the motion before.
+                if self.included != Some(motion.from) {
+                    self.cut.include(motion.from);
+                }
+                self.cut.include(motion.to);
+                self.included = Some(motion.to);
                 return;
             }
             if let Some((from, to)) = clip::inside(a, b, min, max)
@@ -305,9 +333,8 @@ impl<'a> Sweep<'a> {
             self.look_inside(b);
         }
         let key = u64::from(self.tool.unwrap_or(u32::MAX));
-        let name = self
-            .tool
-            .map_or_else(|| "The tool".to_owned(), |tool| format!("T{tool}"));
+        let tool = self.tool;
+        let name = || tool.map_or_else(|| "The tool".to_owned(), |tool| format!("T{tool}"));
         let depth = self.stock.z_mm - a[2].min(b[2]);
         let down = a[2] - b[2];
         let across = (a[0] - b[0]).hypot(a[1] - b[1]);
@@ -320,14 +347,17 @@ impl<'a> Sweep<'a> {
             }
             return;
         }
-        let facts = self.facts.clone().unwrap_or_default();
+        let facts = self.facts.unwrap_or(&NOTHING_STATED);
         if is_plunge
             && met.centre_mm > RAPID_HAIR_MM
             && facts.centre_cutting == Some(false)
             && facts.cuts_sideways != Some(false)
         {
             self.find(&rules::PLUNGE_NOT_CENTRE_CUTTING, key, || {
-                format!("{name} plunges straight down into metal and does not cut at its centre.")
+                format!(
+                    "{} plunges straight down into metal and does not cut at its centre.",
+                    name()
+                )
             });
         }
         if let Some(flutes) = facts.flute_length_mm {
@@ -335,7 +365,8 @@ impl<'a> Sweep<'a> {
             if step > flutes + RAPID_HAIR_MM && !is_plunge {
                 self.find(&rules::DEEPER_THAN_FLUTES, key, || {
                     format!(
-                        "{name} takes {step:.1} mm in one step; its flutes are {flutes:.1} mm long."
+                        "{} takes {step:.1} mm in one step; its flutes are {flutes:.1} mm long.",
+                        name()
                     )
                 });
             } else if depth > flutes + RAPID_HAIR_MM {
@@ -345,7 +376,10 @@ impl<'a> Sweep<'a> {
                 };
                 let level = if is_clear { Level::Note } else { Level::Warn };
                 self.find_at(&rules::SHANK_IN_CUT, level, key, || {
-                    format!("{name} works {depth:.1} mm below the top; its flutes are {flutes:.1} mm long.")
+                    format!(
+                        "{} works {depth:.1} mm below the top; its flutes are {flutes:.1} mm long.",
+                        name()
+                    )
                 });
             }
         }
@@ -353,7 +387,10 @@ impl<'a> Sweep<'a> {
             && depth > out + RAPID_HAIR_MM
         {
             self.find(&rules::HOLDER_BELOW_TOP, key, || {
-                format!("{name} works {depth:.1} mm below the top and sticks out {out:.1} mm: the holder goes below the top.")
+                format!(
+                    "{} works {depth:.1} mm below the top and sticks out {out:.1} mm: the holder goes below the top.",
+                    name()
+                )
             });
         }
         if motion.is_cycle
@@ -377,9 +414,13 @@ impl<'a> Sweep<'a> {
         if self.against.keep_outs.is_empty() {
             return;
         }
-        let ends: Vec<[f64; 3]> = match motion.arc {
-            None => vec![b],
-            Some(_) => self.samples(motion, a, b, self.grid.cell_mm.min(1.0)),
+        let samples;
+        let ends: &[[f64; 3]] = match motion.arc {
+            None => &[b],
+            Some(_) => {
+                samples = self.samples(motion, a, b, self.grid.cell_mm.min(1.0));
+                &samples
+            }
         };
         let r = self.radius_mm;
         for (number, keep_out) in self.against.keep_outs.iter().enumerate() {
@@ -435,13 +476,15 @@ impl Fold for Sweep<'_> {
 
     fn tool(&mut self, tool: Option<u32>, comment: &str) {
         self.tool = tool;
-        self.facts = self.against.tool(tool).cloned();
+        self.facts = self.against.tool(tool);
         self.radius_mm = self
             .facts
-            .as_ref()
             .and_then(|facts| facts.diameter_mm)
             .or_else(|| hint::diameter_mm(comment))
             .map_or(UNSTATED_RADIUS_MM, |d| d / 2.0);
+        let cell_mm = self.grid.cell_mm;
+        self.disc = Disc::new(self.radius_mm, cell_mm);
+        self.inner_disc = Disc::new(self.radius_mm - cell_mm, cell_mm);
         self.stamped = None;
     }
 

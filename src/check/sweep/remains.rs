@@ -113,8 +113,8 @@ impl Sweep<'_> {
                     (along, beside)
                 };
                 self.grid
-                    .highest(x, y, 0.0)
-                    .is_some_and(|height| height < stock.z_mm * THIN_SHARE)
+                    .cell(x, y)
+                    .is_some_and(|[x, y]| self.grid.height(x, y) < stock.z_mm * THIN_SHARE)
             });
             if !is_cut {
                 missed.push(name);
