@@ -3,7 +3,7 @@
 //! Two million short surfacing lines are made in memory and in a file; each task runs several times,
 //! tasks in turn, and the median counts. Beside them `wc -l` and a parser of the public registry on
 //! the same file. Run with
-//! `cargo bench --bench reader`; lines can be given as an argument.
+//! `cargo bench --bench reader`; the number of lines and words of the tasks' names can be given behind `--`.
 
 use std::fs;
 use std::io::Write;
@@ -12,6 +12,8 @@ use std::time::Instant;
 
 use millside::check;
 use millside::check::Against;
+use millside::check::against::ToolFacts;
+use millside::job::holding::KeepOut;
 use millside::job::stock::StockSize;
 use millside::job::stock::Under;
 use millside::program::read::ReadOptions;
@@ -60,10 +62,19 @@ fn words_by_registry_parser(bytes: &[u8]) -> usize {
 }
 
 fn main() {
-    let lines = std::env::args()
+    // The harness hands over switches of its own.
+    let asked: Vec<String> = std::env::args()
         .skip(1)
+        .filter(|a| !a.starts_with("--"))
+        .collect();
+    let lines = asked
+        .iter()
         .find_map(|a| a.parse().ok())
         .unwrap_or(2_000_000);
+    let names: Vec<&String> = asked
+        .iter()
+        .filter(|a| a.parse::<usize>().is_err())
+        .collect();
     let text = surface(lines);
     let megabytes = text.len() as f64 / 1e6;
     let path = std::env::temp_dir().join(format!("millside-bench-{}.nc", std::process::id()));
@@ -87,6 +98,31 @@ fn main() {
         under: Under::Spoil { thickness_mm: 10.0 },
         zero: "left-front-top".parse().ok(),
         ..Against::default()
+    };
+    let all_stated = Against {
+        part: Some(StockSize {
+            x_mm: 116.0,
+            y_mm: 86.0,
+            z_mm: 12.0,
+        }),
+        tools: vec![(
+            1,
+            ToolFacts {
+                diameter_mm: Some(6.0),
+                flutes: Some(2),
+                flute_length_mm: Some(15.0),
+                shank_mm: Some(6.0),
+                stick_out_mm: Some(25.0),
+                centre_cutting: Some(true),
+                ..ToolFacts::default()
+            },
+        )],
+        keep_outs: vec![KeepOut {
+            from: [-30.0, 30.0],
+            to: [-5.0, 60.0],
+            height: 20.0,
+        }],
+        ..against.clone()
     };
     let mut tasks: Vec<Task<'_>> = vec![
         (
@@ -130,7 +166,18 @@ fn main() {
                 assert!(summary.extents.cut.is_some());
             }),
         ),
+        (
+            "all checks, tool stated",
+            Box::new(|| {
+                let file = fs::File::open(&path).expect("opens");
+                let (summary, _) = check::examine(file, &timed, &all_stated).expect("reads");
+                assert!(summary.extents.cut.is_some());
+            }),
+        ),
     ];
+    if !names.is_empty() {
+        tasks.retain(|(name, _)| names.iter().any(|asked| name.contains(asked.as_str())));
+    }
     let mut seconds = vec![vec![]; tasks.len()];
     for _ in 0..ROUNDS {
         for (i, (_, task)) in tasks.iter_mut().enumerate() {
@@ -152,10 +199,11 @@ fn main() {
         let (median, best) = (own[ROUNDS / 2], own[0]);
         writeln!(
             out,
-            "{name:<26} {:>8.1} MB/s, best {:>8.1}, {:>6.1} times wc -l",
+            "{name:<26} {:>8.1} MB/s, best {:>8.1}, {:>6.1} times {}",
             megabytes / median,
             megabytes / best,
-            median / seconds[0][ROUNDS / 2]
+            median / seconds[0][ROUNDS / 2],
+            tasks[0].0
         )
         .expect("prints");
     }
