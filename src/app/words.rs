@@ -20,6 +20,11 @@ pub fn time(seconds: f64) -> String {
     }
 }
 
+/// A lower bound of a time: rounded down, so that it stays one.
+pub fn at_least(seconds: f64) -> String {
+    format!("at least {}", time(seconds.floor()))
+}
+
 /// Nominal size and tolerance: `22 +0.02 -0.01`.
 pub fn tolerance(reading: &Reading) -> String {
     let signed = |value: f64| {
@@ -70,11 +75,11 @@ pub fn program(summary: &Summary) -> Vec<String> {
             .map_or(String::new(), |s| format!(", {s:.0} rpm"));
         let title = if section.title.is_empty() { "" } else { ": " };
         lines.push(format!(
-            "section {} lines {}-{}, {tool}{speed}, at least {}{title}{}",
+            "section {} lines {}-{}, {tool}{speed}, {}{title}{}",
             place + 1,
             section.first_line,
             section.last_line,
-            time(section.feed_ideal_s + section.dwell_s),
+            at_least(section.feed_ideal_s + section.dwell_s),
             plain::text(&section.title)
         ));
     }
@@ -104,9 +109,9 @@ pub fn program_short(summary: &Summary) -> Vec<String> {
     let mut lines: Vec<String> = program(summary).into_iter().take(1).collect();
     let seconds = summary.times.feed_ideal_s + summary.times.dwell_s;
     lines.push(format!(
-        "{} sections, at least {}",
+        "{} sections, {}",
         summary.sections.len(),
-        time(seconds)
+        at_least(seconds)
     ));
     lines
 }

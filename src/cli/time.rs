@@ -121,7 +121,7 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
             None => writeln!(
                 out,
                 "{name}: at least {}",
-                say::clock(say::at_least(&summary))
+                say::clock_at_least(say::at_least(&summary))
             ),
         };
         for section in &summary.sections {

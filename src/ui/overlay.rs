@@ -514,7 +514,7 @@ fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<
                     let cut = words::time(progress.cutting_s);
                     match progress.estimate_s {
                         Some(estimate) => {
-                            format!("Cut {cut} of at least {}.", words::time(estimate))
+                            format!("Cut {cut} of {}.", words::at_least(estimate))
                         }
                         None => format!("Cut {cut}."),
                     }

@@ -196,7 +196,7 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
             .map_or("no tool planned".to_owned(), |rack| rack.tool.title.clone());
         let estimate = operation
             .estimate_s
-            .map_or(String::new(), |s| format!(", at least {}", words::time(s)));
+            .map_or(String::new(), |s| format!(", {}", words::at_least(s)));
         let here = if place == state.operation { " <" } else { "" };
         rows.push(Row::Do {
             act: Act::EnterOperation(place),

@@ -167,7 +167,11 @@ fn facts(out: &mut String, summary: &Summary) {
             let _ = writeln!(out, "Time     about {} on this machine", clock(seconds));
         }
         None => {
-            let _ = writeln!(out, "Time     at least {}", clock(at_least(summary)));
+            let _ = writeln!(
+                out,
+                "Time     at least {}",
+                clock_at_least(at_least(summary))
+            );
         }
     }
     for section in &summary.sections {
@@ -224,7 +228,10 @@ pub fn section_lines(out: &mut String, section: &Section) {
         section.path.feed_mm,
         match section.estimated_s {
             Some(seconds) => format!("about {}", clock(seconds)),
-            None => format!("at least {}", clock(section.feed_ideal_s + section.dwell_s)),
+            None => format!(
+                "at least {}",
+                clock_at_least(section.feed_ideal_s + section.dwell_s)
+            ),
         },
     );
 }
@@ -259,6 +266,15 @@ fn span(bounds: &Bounds) -> String {
 
 /// Seconds as h:mm:ss or m:ss, rounded up to whole seconds.
 pub fn clock(seconds: f64) -> String {
+    on_clock(seconds.ceil())
+}
+
+/// The same of a lower bound: rounded down, so that it stays one.
+pub fn clock_at_least(seconds: f64) -> String {
+    on_clock(seconds.floor())
+}
+
+fn on_clock(seconds: f64) -> String {
     if !seconds.is_finite() || seconds >= 1e9 {
         return "longer than can be shown".to_owned();
     }
@@ -267,7 +283,7 @@ pub fn clock(seconds: f64) -> String {
         clippy::cast_sign_loss,
         reason = "between 0 and 1e9"
     )]
-    let whole = seconds.max(0.0).ceil() as u64;
+    let whole = seconds.max(0.0) as u64;
     let (h, m, s) = (whole / 3600, whole / 60 % 60, whole % 60);
     if h > 0 {
         format!("{h}:{m:02}:{s:02} h")
@@ -316,6 +332,7 @@ mod tests {
     fn times_read_as_on_a_clock() {
         assert_eq!(clock(0.0), "0:00 min");
         assert_eq!(clock(59.2), "1:00 min");
+        assert_eq!(clock_at_least(59.9), "0:59 min");
         assert_eq!(clock(3725.0), "1:02:05 h");
         assert_eq!(clock(f64::INFINITY), "longer than can be shown");
     }
