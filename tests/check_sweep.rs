@@ -257,6 +257,14 @@ fn depth_is_judged_by_flutes_shank_and_holder() {
         Some(Level::Warn)
     );
     let (_, report) = examine(steps, &with_tool(facts(6.0, 5.0, 30.0)));
+    let finding = find(&report, "shank-in-cut").expect("total depth with the shank clear");
+    assert_eq!(finding.level, Level::Warn);
+    assert!(finding.message.contains("thinner"), "{}", finding.message);
+    let unstated = ToolFacts {
+        shank_mm: None,
+        ..facts(6.0, 6.0, 30.0)
+    };
+    let (_, report) = examine(steps, &with_tool(unstated));
     assert_eq!(
         find(&report, "shank-in-cut").map(|f| f.level),
         Some(Level::Note)

@@ -1,5 +1,6 @@
 //! Applying events to the open session, and keeping its record in step.
 
+use crate::app::checking;
 use crate::app::effect::Effect;
 use crate::app::model::Model;
 use crate::app::model::Saving;
@@ -37,6 +38,9 @@ pub(super) fn apply(model: &mut Model, event: Event, at: Moment) -> (bool, Vec<E
                 work.undo.clear();
             }
             work.session = next;
+            if let Some(checked) = &mut work.checked {
+                checking::look_at_recipes(checked, work.session.state());
+            }
             work.row_since = at;
             let mut effects = save(work);
             if work.session.state().phase().is_none() {

@@ -2,11 +2,15 @@
 
 use crate::check;
 use crate::check::against::Against;
+use crate::check::against::KeepOutsStand;
 use crate::check::against::Limits;
 use crate::check::against::ToolFacts;
+use crate::check::bores::Bore;
+use crate::check::chip_load::SectionRecipe;
 use crate::check::zero_finder::Candidate;
-use crate::job::holding::KeepOut;
+use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
+use crate::job::operation::Progress;
 use crate::job::stock::Stock;
 use crate::job::stock::StockSize;
 use crate::job::stock::Under;
@@ -14,10 +18,10 @@ use crate::job::typed;
 use crate::job::zero::ZeroPoint;
 use crate::plain;
 use crate::program::finding::Finding;
+use crate::program::finding::Findings;
 use crate::program::finding::Level;
 use crate::program::summary::Summary;
 use crate::session::state::ProgramCopy;
-use crate::session::state::Setup;
 use crate::session::state::State;
 use crate::session::state::StopFinding;
 
@@ -119,22 +123,85 @@ pub fn against(state: &State) -> Against {
             })
             .collect(),
         held_by: setup.holding.as_ref().map(|holding| holding.by),
-        keep_outs: keep_outs(setup),
+        keep_outs: setup
+            .holding
+            .as_ref()
+            .map_or_else(Vec::new, |holding| holding.keep_outs.clone()),
+        keep_outs_stand: keep_outs_stand(&setup.operations),
+        recipes: recipes(state),
+        bores: setup
+            .readings
+            .iter()
+            .filter(|reading| reading.is_inside)
+            .map(|reading| Bore {
+                what: reading.what.clone(),
+                size_mm: reading.nominal.value,
+                tolerance_mm: reading.upper.value - reading.lower.value,
+            })
+            .collect(),
     }
 }
 
-/// Where the tool must not go in all of the program.
+/// Recipes of the operations that run a section of the program.
+fn recipes(state: &State) -> Vec<SectionRecipe> {
+    let operations = state.current_setup().operations.iter();
+    operations
+        .filter_map(|operation| {
+            let recipe = operation.recipe.as_ref()?;
+            let tool = state.rack.get(operation.tool?)?;
+            Some(SectionRecipe {
+                first_line: operation.part.as_ref()?.first_line,
+                fz_mm: recipe.fz_mm,
+                n_rpm: recipe.n_rpm,
+                override_percent: recipe.override_percent,
+                flutes: tool.tool.flutes,
+            })
+        })
+        .collect()
+}
+
+/// Makes the findings that follow from recipes and sizes anew, without another sweep.
+pub fn look_at_recipes(checked: &mut Checked, state: &State) {
+    let mut findings = Findings::default();
+    check::of_recipes(&checked.summary, &against(state), &mut findings);
+    let is_other = |f: &Finding| check::OF_RECIPES.iter().all(|rule| rule.id != f.id);
+    checked.findings.retain(is_other);
+    checked.findings.extend(findings.into_sorted());
+    checked
+        .findings
+        .sort_by(|a, b| b.level.cmp(&a.level).then(a.line.cmp(&b.line)));
+}
+
+/// Where in the program the keep-outs of now stand.
 ///
-/// Where clamps change places in the middle, those of now stand for a part of it only: which part
-/// is not known here, so none is checked, and the person looks (`clamps-clear`).
-fn keep_outs(setup: &Setup) -> Vec<KeepOut> {
-    let swaps = setup
-        .operations
+/// They stand from the last swap of clamps that is done to the next one that is not. What other
+/// operations run, runs with clamps that stand elsewhere: those before are gone, those to come are
+/// not stated yet.
+fn keep_outs_stand(operations: &[Operation]) -> KeepOutsStand {
+    let is_swap = |o: &Operation| o.kind == OperationKind::ClampSwap;
+    if !operations.iter().any(is_swap) {
+        return KeepOutsStand::Throughout;
+    }
+    let done = operations
         .iter()
-        .any(|o| o.kind == OperationKind::ClampSwap);
-    match &setup.holding {
-        Some(holding) if !swaps => holding.keep_outs.clone(),
-        _ => vec![],
+        .rposition(|o| is_swap(o) && o.progress == Progress::Finished);
+    let first = done.map_or(0, |place| place + 1);
+    let next = operations
+        .iter()
+        .skip(first)
+        .position(|o| is_swap(o) && !o.progress.is_done());
+    let behind = next.map_or(operations.len(), |place| first + place);
+    let elsewhere = operations[..first]
+        .iter()
+        .chain(&operations[behind..])
+        .filter(|o| o.kind.is_cut());
+    let lines: Option<Vec<[u64; 2]>> = elsewhere
+        .map(|o| o.part.as_ref().map(|p| [p.first_line, p.last_line]))
+        .collect();
+    match lines {
+        Some(lines) if lines.is_empty() => KeepOutsStand::Throughout,
+        Some(lines) => KeepOutsStand::NotIn(lines),
+        None => KeepOutsStand::Unknown,
     }
 }
 

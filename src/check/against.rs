@@ -1,5 +1,7 @@
 //! What the program is checked against; everything but the program may be unknown.
 
+use crate::check::bores::Bore;
+use crate::check::chip_load::SectionRecipe;
 use crate::check::hint;
 use crate::job::holding::HeldBy;
 use crate::job::holding::KeepOut;
@@ -45,6 +47,58 @@ pub struct Against {
     pub held_by: Option<HeldBy>,
     /// Places where the tool must not go.
     pub keep_outs: Vec<KeepOut>,
+    /// Where in the program they stand.
+    pub keep_outs_stand: KeepOutsStand,
+    /// Recipes of the program's sections.
+    pub recipes: Vec<SectionRecipe>,
+    /// Bores with a tolerance.
+    pub bores: Vec<Bore>,
+}
+
+/// Where in the program the keep-outs stand: clamps may change places in the middle.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub enum KeepOutsStand {
+    /// In all of it.
+    #[default]
+    Throughout,
+    /// Not in these lines, first and last; before or behind a change they stand elsewhere.
+    NotIn(Vec<[u64; 2]>),
+    /// They change, and which lines run before and behind is not known: none is checked.
+    Unknown,
+}
+
+impl KeepOutsStand {
+    /// Whether they stand while a line runs.
+    pub fn at(&self, line: u64) -> bool {
+        match self {
+            Self::Throughout => true,
+            Self::NotIn(lines) => !lines
+                .iter()
+                .any(|[first, last]| (*first..=*last).contains(&line)),
+            Self::Unknown => false,
+        }
+    }
+
+    /// Says what is not checked.
+    pub fn say(&self, assumed: &mut Vec<String>) {
+        match self {
+            Self::Throughout => {}
+            Self::NotIn(lines) => {
+                let lines: Vec<String> = lines
+                    .iter()
+                    .map(|[first, last]| format!("{first} to {last}"))
+                    .collect();
+                assumed.push(format!(
+                    "The clamps change places: lines {} run with others, and the keep-outs are not checked there.",
+                    lines.join(", ")
+                ));
+            }
+            Self::Unknown => assumed.push(
+                "The clamps change places and which lines run before is not known: no keep-out is checked."
+                    .to_owned(),
+            ),
+        }
+    }
 }
 
 impl Against {

@@ -3,6 +3,8 @@
 //! A check that needs something which was not stated does not run; what was assumed is named.
 
 pub mod against;
+pub mod bores;
+pub mod chip_load;
 pub mod depth;
 pub mod hint;
 pub mod machine;
@@ -24,6 +26,7 @@ use crate::check::zero_finder::Candidate;
 use crate::program::finding::Finding;
 use crate::program::finding::Findings;
 use crate::program::finding::Level;
+use crate::program::finding::Rule;
 use crate::program::read;
 use crate::program::read::ReadOptions;
 use crate::program::summary::Summary;
@@ -92,6 +95,15 @@ pub fn check(summary: &Summary, against: &Against) -> Report {
     report(summary, against, sweep.finish().findings)
 }
 
+/// Rules whose findings follow from recipes and sizes, which change more often than the program.
+pub const OF_RECIPES: [&Rule; 2] = [&rules::CHIP_LOAD, &rules::BACKLASH_IN_BORE];
+
+/// Runs the checks of [`OF_RECIPES`]; no path is needed for them.
+pub fn of_recipes(summary: &Summary, against: &Against, findings: &mut Findings) {
+    chip_load::check(summary, against, findings);
+    bores::check(summary, against, findings);
+}
+
 /// Diameters that are taken from the program's comments.
 fn diameters_from_comments(summary: &Summary, against: &Against) -> Vec<String> {
     let mut lines = vec![];
@@ -145,6 +157,8 @@ fn report(summary: &Summary, against: &Against, mut findings: Findings) -> Repor
             "The machine is not stated: travel, feeds and speeds are not checked.".to_owned(),
         ),
     }
+    of_recipes(summary, against, &mut findings);
+    against.keep_outs_stand.say(&mut assumed);
     if against.tools.is_empty() {
         assumed.push("No tool is stated: flutes, shank and length are not checked.".to_owned());
     }
@@ -159,7 +173,7 @@ fn report(summary: &Summary, against: &Against, mut findings: Findings) -> Repor
     Report {
         findings: all,
         zero_candidates,
-        check_points: points::points(summary),
+        check_points: points::points(summary, against),
         assumed,
     }
 }

@@ -1,5 +1,7 @@
 //! Places to jog to with the spindle off that tell with one look whether the zero is right.
 
+use crate::check::against::Against;
+use crate::check::placement::Placement;
 use crate::program::section::Section;
 use crate::program::summary::Summary;
 
@@ -17,7 +19,7 @@ pub struct CheckPoint {
 }
 
 /// Two to four places; none when the program's place is never known.
-pub fn points(summary: &Summary) -> Vec<CheckPoint> {
+pub fn points(summary: &Summary, against: &Against) -> Vec<CheckPoint> {
     let Some(z_mm) = summary.extents.all.axis(2).map(|(_, high)| high) else {
         return vec![];
     };
@@ -44,33 +46,37 @@ pub fn points(summary: &Summary) -> Vec<CheckPoint> {
     } else if let Some(cut) = summary.sections.iter().find_map(|s| s.first_cut_mm) {
         add(cut[0], cut[1], "the first cut begins here");
     }
+    let top = match (against.stock, against.zero) {
+        (Some(stock), Some(zero)) => Some(stock.z_mm - Placement::plain(zero).zero_at(stock)[2]),
+        _ => None,
+    };
+    let cuts = || summary.sections.iter().filter(|s| s.has_cut());
+    // Numbers of another zero say nothing of this one.
+    let zero = cuts().map(|s| (s.work_system, s.has_g92)).next();
     let mut area: Option<[f64; 4]> = None;
-    for section in summary.sections.iter().filter(|s| s.has_cut()) {
-        if let Some([x0, y0, x1, y1]) = cut_area(section) {
+    for section in cuts().filter(|s| Some((s.work_system, s.has_g92)) == zero) {
+        if let Some([x0, y0, x1, y1]) = cut_area(section, top) {
             area = Some(area.map_or([x0, y0, x1, y1], |a| {
                 [a[0].min(x0), a[1].min(y0), a[2].max(x1), a[3].max(y1)]
             }));
         }
     }
     if let Some([x0, y0, x1, y1]) = area {
-        add(
-            x0,
-            y0,
-            "left front end of the deeper cuts; shallow ones may reach further",
-        );
-        add(
-            x1,
-            y1,
-            "right back end of the deeper cuts; shallow ones may reach further",
-        );
+        let what = match top {
+            Some(_) => "the cuts, by the tool's middle",
+            None => "the feed moves below their start, by the tool's middle",
+        };
+        add(x0, y0, &format!("left front end of {what}"));
+        add(x1, y1, &format!("right back end of {what}"));
     }
     points
 }
 
-/// Area of the lowest half of a section's feed moves, so that clearance moves do not count.
-fn cut_area(section: &Section) -> Option<[f64; 4]> {
-    let (low, high) = section.extents.feed.axis(2)?;
-    section
-        .levels
-        .below(f64::midpoint(low, high).max(low + 0.1))
+/// Area of a section's feed moves below the top of the blank; where that is not known, below the
+/// height that its first cut comes down from, so that feed moves over the clamps do not count.
+fn cut_area(section: &Section, top: Option<f64>) -> Option<[f64; 4]> {
+    /// Cuts at the top itself take nothing.
+    const HAIR_MM: f64 = 1e-3;
+    let (_, high) = section.extents.feed.axis(2)?;
+    section.levels.below(top.unwrap_or(high) - HAIR_MM)
 }

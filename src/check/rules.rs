@@ -47,6 +47,8 @@ rules! {
     FEED_OVER_AXIS "feed-over-axis" Warn "machine" "The machine will run slower than programmed.";
     SPEED_OVER_SPINDLE "speed-over-spindle" Warn "machine" "Set the feed to the speed that the spindle can give.";
     SPEED_UNDER_SPINDLE "speed-under-spindle" Warn "machine" "Set the feed to the speed that the spindle can give.";
+    CHIP_LOAD "chip-load" Warn "tool, recipe" "Change the program's feed or speed, or decide the recipe for them.";
+    BACKLASH_IN_BORE "backlash-in-bore" Warn "tool, machine, bore" "Bore or ream it, or leave metal, measure, and finish it with the axes moving one way.";
     TOOL_UNLIKE_COMMENT "tool-unlike-comment" Warn "tools" "Look which tool the program means: its comment and the stated tool differ.";
     TOOL_NOT_LISTED "tool-not-listed" Warn "tools" "State the tool, or look whether the program is the right one.";
 }

@@ -11,6 +11,7 @@
 pub mod arc;
 pub mod block;
 pub mod bounds;
+pub mod circles;
 pub mod code;
 pub mod expr;
 pub mod finding;

@@ -1,6 +1,7 @@
 //! A section of a program: what runs with one tool, one zero and no hands between.
 
 use crate::program::bounds::Bounds;
+use crate::program::circles::Circles;
 use crate::program::motion::Kind;
 use crate::program::motion::Motion;
 use crate::program::motion::Pace;
@@ -101,6 +102,8 @@ pub struct Section {
     pub first_cut_mm: Option<[f64; 3]>,
     /// First hole made by a canned cycle: its bottom, mm.
     pub first_hole_mm: Option<[f64; 3]>,
+    /// Full circles that its tool runs.
+    pub circles: Circles,
     last_feed: usize,
     /// End of the last motion, when it was a cut and is known.
     cut_end: Option<[f64; 3]>,
@@ -194,6 +197,9 @@ impl Section {
                 self.first_hole_mm.get_or_insert(motion.to);
             }
         }
+        if let Some(arc) = &motion.arc {
+            self.circles.add(arc, motion.line);
+        }
         self.add_feed(motion);
         self.levels.add(motion);
     }
@@ -272,6 +278,7 @@ impl Section {
         self.machine_extents.all.unite(&other.machine_extents.all);
         self.machine_extents.feed.unite(&other.machine_extents.feed);
         self.levels.absorb(&other.levels);
+        self.circles.absorb(&other.circles);
         self.holes += other.holes;
         self.last_line = self.last_line.max(other.last_line);
         self.first_cut_line = self.first_cut_line.or(other.first_cut_line);

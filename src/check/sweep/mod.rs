@@ -370,14 +370,14 @@ impl<'a> Sweep<'a> {
                     )
                 });
             } else if depth > flutes + RAPID_HAIR_MM {
-                let is_clear = match (facts.shank_mm, facts.diameter_mm) {
-                    (Some(shank), Some(d)) => shank < d,
-                    _ => false,
+                let (level, shank) = match (facts.shank_mm, facts.diameter_mm) {
+                    (Some(shank), Some(d)) if shank < d => (Level::Warn, "is thinner than the cut"),
+                    (Some(_), Some(_)) => (Level::Warn, "is as thick as the cut or thicker"),
+                    _ => (Level::Note, "is not stated"),
                 };
-                let level = if is_clear { Level::Note } else { Level::Warn };
                 self.find_at(&rules::SHANK_IN_CUT, level, key, || {
                     format!(
-                        "{} works {depth:.1} mm below the top; its flutes are {flutes:.1} mm long.",
+                        "{} works {depth:.1} mm below the top; its flutes are {flutes:.1} mm long and its shank {shank}.",
                         name()
                     )
                 });
@@ -411,7 +411,7 @@ impl<'a> Sweep<'a> {
     }
 
     fn keep_outs(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
-        if self.against.keep_outs.is_empty() {
+        if self.against.keep_outs.is_empty() || !self.against.keep_outs_stand.at(motion.line) {
             return;
         }
         let samples;
