@@ -217,7 +217,7 @@ fn a_job_from_a_program_file_goes_all_the_way_to_a_closed_record() {
     // Recipe: one value fixed, the rest follows.
     step(&mut t, "6", "RECIPE FOR POCKET");
     fill(&mut t, "depth", "0.4");
-    t.see("fixed as 0.4 mm");
+    t.see("0.40 mm = 0.0157 in   fixed");
     go_to(&mut t, "take this recipe");
     t.press("\r");
     t.see("this recipe is taken");

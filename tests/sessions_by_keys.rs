@@ -10,6 +10,7 @@ use support::desk::Desk;
 use support::walk::demo;
 use support::walk::finish_all;
 use support::walk::hold_and_zero;
+use support::walk::hold_by;
 use support::walk::to_step;
 use support::walk::tool_and_z;
 
@@ -306,7 +307,7 @@ fn a_recipe_beyond_a_danger_limit_is_taken_only_with_a_reason_and_stays_in_sight
     tool_and_z(&mut desk);
     to_step(&mut desk, Step::Recipe);
     desk.keys("8888888\r66\r");
-    for _ in 0..8 {
+    for _ in 0..5 {
         desk.keys("2");
     }
     desk.keys("\r");
@@ -366,4 +367,94 @@ fn a_rapid_into_metal_is_a_stop_in_the_setup_that_has_the_blank() {
     let bad = good.replace("G1 Z-1 F100\nX20 F400", "G0 Z-6\nX20");
     let found = stops(&bad);
     assert!(found.iter().any(|id| id.contains("rapid")), "{found:?}");
+}
+
+#[test]
+fn the_recipe_says_what_each_value_was_before_the_last_change() {
+    let mut desk = demo(120, 40);
+    hold_and_zero(&mut desk);
+    tool_and_z(&mut desk);
+    to_step(&mut desk, Step::Recipe);
+    assert!(!desk.screen().contains("was "), "{}", desk.screen());
+    let rpm_line = |desk: &Desk| {
+        let screen = desk.screen();
+        let line = screen.lines().find(|line| line.contains(" rpm   "));
+        line.unwrap_or_default().to_owned()
+    };
+    let before = rpm_line(&desk);
+    let old: String = before
+        .split_whitespace()
+        .find(|word| word.parse::<u32>().is_ok())
+        .unwrap_or_default()
+        .to_owned();
+    // Typed digit by digit: what is meant is the recipe before the first of them.
+    desk.keys("8888888");
+    desk.keys("22\r2222\r");
+    let after = rpm_line(&desk);
+    assert!(after.contains("2222 rpm"), "{after}");
+    assert!(after.contains(&format!("was {old} rpm")), "{after}");
+}
+
+#[test]
+fn a_passed_limit_offers_ways_that_keep_it_and_one_press_takes_one() {
+    let mut desk = demo(80, 24);
+    hold_and_zero(&mut desk);
+    tool_and_z(&mut desk);
+    to_step(&mut desk, Step::Recipe);
+    desk.keys("8888888\r66\r");
+    let screen = desk.screen();
+    assert!(screen.contains("These keep every limit"), "{screen}");
+    let work = desk.model.work.as_ref().expect("a session");
+    let calculated = work.calculated.as_ref().expect("a recipe");
+    assert!(calculated.limits.iter().any(|limit| limit.is_exceeded));
+    assert!(
+        calculated.ways[0].text.starts_with("depth"),
+        "{:?}",
+        calculated.ways
+    );
+    desk.keys("222222\r");
+    let work = desk.model.work.as_ref().expect("a session");
+    let calculated = work.calculated.as_ref().expect("a recipe");
+    assert!(calculated.limits.iter().all(|limit| !limit.is_exceeded));
+    assert!(calculated.ways.is_empty());
+    assert!(
+        !desk.screen().contains("These keep every limit"),
+        "{}",
+        desk.screen()
+    );
+}
+
+#[test]
+fn what_was_heard_to_sing_is_kept_and_warned_of() {
+    let mut desk = demo(120, 40);
+    hold_and_zero(&mut desk);
+    tool_and_z(&mut desk);
+    to_step(&mut desk, Step::Recipe);
+    desk.keys("22222222222222\r");
+    // The face mill of the demo has two edges: 3000 rpm strike 100 times a second.
+    desk.keys("100, 455 Hz\r");
+    let heard: Vec<f64> = desk.state().heard.iter().map(|mode| mode.hz).collect();
+    assert_eq!(heard, [100.0, 455.0]);
+    desk.keys("888888888888");
+    desk.keys("22\r3000\r");
+    let why = {
+        let work = desk.model.work.as_ref().expect("a session");
+        let calculated = work.calculated.as_ref().expect("a recipe");
+        calculated.cautions.join(" ")
+    };
+    assert!(why.contains("near 100 Hz, where it sang"), "{why}");
+    desk.keys("22222222222222\rnone\r");
+    assert!(desk.state().heard.is_empty());
+}
+
+#[test]
+fn a_bond_is_asked_what_it_stood() {
+    let mut desk = demo(120, 40);
+    to_step(&mut desk, Step::Hold);
+    hold_by(&mut desk, "tape");
+    assert!(
+        desk.screen().contains("stood a pull upward of"),
+        "{}",
+        desk.screen()
+    );
 }

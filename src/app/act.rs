@@ -2,10 +2,11 @@
 
 use crate::app::field::Field;
 use crate::app::model::Way;
+use crate::calculator::alternative::Way as Instead;
 use crate::session::state::Step;
 
 /// Something a person does. Keys are given their meaning in [`crate::app::keys`].
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Act {
     /// Choose the row above.
     Up,
@@ -83,6 +84,8 @@ pub enum Act {
     ReferenceSet,
     /// Take the recipe as it stands.
     TakeRecipe,
+    /// Change the recipe in this way, so that it keeps every limit.
+    TakeWay(Instead),
     /// Let this value of the recipe follow again.
     Free(Field),
     /// Return test.

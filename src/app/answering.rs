@@ -174,7 +174,7 @@ pub(super) fn why(model: &mut Model) -> Vec<Effect> {
             Some(calculated) if model.state().is_some_and(|s| s.step == Step::Recipe) => {
                 Overlay::Why {
                     title: "Why these numbers".to_owned(),
-                    text: recipe::why_words(calculated),
+                    text: recipe::shown::why_words(calculated),
                 }
             }
             _ => Overlay::Help,

@@ -80,6 +80,10 @@ pub enum Field {
     Depth,
     /// Stepover.
     Stepover,
+    /// Frequencies that the machine was heard to sing at.
+    Heard,
+    /// Upward pull that the bond stood in a test.
+    HoldPull,
     /// By how much Z is raised for the air run.
     Raise,
     /// Reading of Z when it is put back.
@@ -139,6 +143,10 @@ pub enum Takes {
     Words,
     /// A plain number of zero or more.
     Number,
+    /// A force of zero or more.
+    Force,
+    /// Frequencies, one after another; `none` for no more of them.
+    Frequencies,
     /// One of these, by number.
     Choice(Vec<String>),
 }
@@ -185,6 +193,8 @@ impl Field {
             Self::Feed => "feed".into(),
             Self::Depth => "depth".into(),
             Self::Stepover => "stepover".into(),
+            Self::Heard => "it sang at".into(),
+            Self::HoldPull => "stood a pull upward of".into(),
             Self::Raise => "Z raised by".into(),
             Self::PutBack => "put back: Z reads".into(),
             Self::NoAir => "or leave it out, because".into(),
@@ -225,6 +235,8 @@ impl Field {
             Self::Rpm => Takes::Rpm,
             Self::SurfaceSpeed => Takes::SurfaceSpeed,
             Self::Feed => Takes::Feed,
+            Self::Heard => Takes::Frequencies,
+            Self::HoldPull => Takes::Force,
             Self::ZeroPoint => Takes::Point,
             Self::KeepOut(_) => Takes::KeepOut,
             Self::Rating(_) => Takes::Rating,
@@ -257,6 +269,8 @@ impl Field {
                 | Self::AboveJaws
                 | Self::Part(_)
                 | Self::OutOfTrue
+                | Self::Heard
+                | Self::HoldPull
                 | Self::KeepOut(_)
                 | Self::NoAir
                 | Self::Learned
@@ -277,6 +291,8 @@ pub enum Understood {
     Box([f64; 5]),
     /// A digit and words.
     Rating(u8, String),
+    /// Frequencies in Hz.
+    Frequencies(Vec<f64>),
     /// Words, or the word that was chosen.
     Words(String),
 }
@@ -342,6 +358,10 @@ pub fn understand(takes: &Takes, text: &str) -> Result<Understood, String> {
         Takes::KeepOut => keep_out(text),
         Takes::Rating => rating(text),
         Takes::Number => plain_number(text),
+        Takes::Force => entry::force(text)
+            .map(|e| Understood::Number(Typed::new(e.typed, quantity::to_newton(e.value))))
+            .map_err(|e| e.to_string()),
+        Takes::Frequencies => frequencies(text),
         Takes::Words => words(text),
         Takes::Choice(options) => chosen(options, text),
     }
@@ -362,6 +382,33 @@ fn plain_number(text: &str) -> Result<Understood, String> {
         return Err("a number from 0 to 100000, such as 80".to_owned());
     }
     Ok(Understood::Number(Typed::new(number.text, number.value)))
+}
+
+fn frequencies(text: &str) -> Result<Understood, String> {
+    let text = text.trim();
+    if matches!(text, "none" | "0") {
+        return Ok(Understood::Frequencies(vec![]));
+    }
+    // A unit stands apart from its number as often as not.
+    let tidy = text.replace(" Hz", "Hz").replace(" kHz", "kHz");
+    tidy.split([' ', ',', ';'])
+        .filter(|part| !part.is_empty())
+        .map(|part| {
+            entry::frequency(part)
+                .map(|e| quantity::to_hertz(e.value))
+                .map_err(|e| format!("{e}; none for no more of them"))
+        })
+        .collect::<Result<Vec<f64>, String>>()
+        .map(Understood::Frequencies)
+}
+
+/// Frequencies as they are shown and typed.
+pub fn frequency_words(all: &[f64]) -> String {
+    if all.is_empty() {
+        return "none".to_owned();
+    }
+    let each: Vec<String> = all.iter().map(|hz| format!("{} Hz", plain(*hz))).collect();
+    each.join(", ")
 }
 
 fn rating(text: &str) -> Result<Understood, String> {
@@ -431,6 +478,10 @@ pub fn echo(takes: &Takes, understood: &Understood) -> String {
         (Takes::Feed, Understood::Number(n)) => {
             show::feed(quantity::mm_per_min(n.value), Units::Both)
         }
+        (Takes::Force, Understood::Number(n)) => {
+            show::force(quantity::newton(n.value), Units::Both)
+        }
+        (_, Understood::Frequencies(all)) => frequency_words(all),
         (_, Understood::Point(point)) => point.words(),
         (_, Understood::Box(b)) => {
             let [x0, y0, x1, y1, height] = b.map(plain);

@@ -62,7 +62,7 @@ pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
         | Field::Spoil
         | Field::AboveJaws
         | Field::Part(_) => stock(model).map(|stock| Event::StockMeasured(Box::new(stock))),
-        Field::HeldBy | Field::OutOfTrue | Field::KeepOut(_) => {
+        Field::HeldBy | Field::OutOfTrue | Field::HoldPull | Field::KeepOut(_) => {
             holding(model).map(|holding| Event::HoldingStated(Box::new(holding)))
         }
         Field::Condition(place) => condition(model, place),
@@ -85,6 +85,10 @@ pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
         Field::Surface | Field::Height | Field::Shim => {
             reference(model).map(|reference| Event::ZReferenceSet(Box::new(reference)))
         }
+        Field::Heard => match value(model, Field::Heard) {
+            Some(Understood::Frequencies(all)) => Some(Event::Heard(all)),
+            _ => None,
+        },
         Field::Touch => number_of(model, Field::Touch).map(Event::LengthSet),
         Field::Raise => number_of(model, Field::Raise).map(Event::AirRunMade),
         Field::PutBack => number_of(model, Field::PutBack).map(Event::PutBack),
@@ -151,8 +155,13 @@ fn holding(model: &Model) -> Option<Holding> {
             _ => None,
         })
         .collect();
+    let by = HeldBy::from_word(&words(model, Field::HeldBy)?)?;
     Some(Holding {
-        by: HeldBy::from_word(&words(model, Field::HeldBy)?)?,
+        by,
+        // What a bond stood says nothing of a vice.
+        pull_n: number_of(model, Field::HoldPull)
+            .map(|pull| pull.value)
+            .filter(|pull| by.is_bond() && *pull > 0.0),
         out_of_true: number_of(model, Field::OutOfTrue),
         keep_outs,
     })

@@ -24,4 +24,5 @@ pub mod row;
 mod typing;
 pub mod update;
 pub mod watch;
+pub mod ways;
 pub mod words;

@@ -9,6 +9,7 @@ use crate::app::input::Input;
 use crate::app::message::JobSummary;
 use crate::app::message::ProgramRead;
 use crate::app::overlay::Overlay;
+use crate::app::recipe::Before;
 use crate::app::recipe::Calculated;
 use crate::job::caution::Caution;
 use crate::job::machine::Machine;
@@ -148,6 +149,8 @@ pub struct Work {
     pub checked: Option<Checked>,
     /// The calculator's answer for the operation in work.
     pub calculated: Option<Calculated>,
+    /// The recipe before the last change.
+    pub before: Option<Before>,
     /// Why there is none, where there could be one.
     pub no_recipe: Option<String>,
     /// Which number is big.

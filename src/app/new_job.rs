@@ -89,6 +89,7 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
         stops: vec![],
         notes: vec![],
         return_tests: vec![],
+        heard: vec![],
         gap: None,
         last_seen: at,
         wrap_up: None,

@@ -27,6 +27,7 @@ use crate::app::recipe;
 use crate::app::row;
 use crate::app::row::Row;
 use crate::app::typing;
+use crate::app::ways;
 use crate::session::clock::Phase;
 use crate::session::event::Event;
 use crate::session::fact::FactKind;
@@ -134,6 +135,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             }
         }
         Act::TakeRecipe => take_recipe(model, at),
+        Act::TakeWay(way) => ways::take(model, &way, at),
         Act::Free(field) => {
             recipe::let_follow(model, field);
             vec![]

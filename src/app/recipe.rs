@@ -1,15 +1,18 @@
 //! The calculator beside the checklist: what is fixed stays, the rest follows each key.
 
+pub mod shown;
+
 use std::collections::BTreeMap;
 
 use crate::app::field;
 use crate::app::field::Field;
 use crate::app::model::Model;
-use crate::app::row::Mark;
-use crate::app::row::Row;
+use crate::app::model::Work;
+use crate::app::ways;
 use crate::calculator;
 use crate::calculator::advice::OverrideAdvice;
 use crate::calculator::advice::Steps;
+use crate::calculator::alternative;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Fixed;
 use crate::calculator::question::Question;
@@ -19,12 +22,10 @@ use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
 use crate::job::recipe::Recipe;
 use crate::job::tool::Tool;
-use crate::job::typed::plain;
 use crate::job::zero::Height;
 use crate::quantity;
 use crate::quantity::Feed;
-use crate::quantity::show;
-use crate::quantity::show::Units;
+use crate::quantity::SpindleSpeed;
 use crate::session::state::RackTool;
 use crate::session::state::State;
 
@@ -92,6 +93,41 @@ pub struct Calculated {
     pub override_percent: Option<f64>,
     /// What is to be said of the override.
     pub override_words: Option<String>,
+    /// How the tool gets into the metal.
+    pub entry: Vec<String>,
+    /// Ways out, where a danger is passed.
+    pub ways: Vec<ways::Shown>,
+}
+
+impl Calculated {
+    /// Whether another recipe would look the same to the person: all that is set, and what binds.
+    fn reads_like(&self, other: &Self) -> bool {
+        let figures = |of: &Self| {
+            [
+                of.n_rpm,
+                of.vc_m_min,
+                of.fz_mm,
+                of.vf_mm_min,
+                of.ap_mm,
+                of.ae_mm,
+            ]
+        };
+        figures(self) == figures(other)
+            && self.tool == other.tool
+            && shown::limits(self).first() == shown::limits(other).first()
+    }
+}
+
+/// The recipe before the last change, for the operation it belongs to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Before {
+    /// Setup and operation, counted from 0.
+    pub place: (usize, usize),
+    /// The field that was typed in while it changed: a number is typed digit by digit, and the recipe before
+    /// the first of them is meant.
+    pub during: Option<Field>,
+    /// The recipe; none while nothing has changed yet.
+    pub recipe: Option<Box<Calculated>>,
 }
 
 /// Works out the recipe of the operation in work again.
@@ -102,9 +138,11 @@ pub(super) fn refresh(model: &mut Model) {
             .map(|tool| calculate(model, state, tool)),
         None => None,
     };
+    let editing = model.editing.as_ref().map(|editing| editing.field);
     if let Some(work) = &mut model.work {
         match worked_out {
             Some(Ok(calculated)) => {
+                remember(work, &calculated, editing);
                 work.calculated = Some(calculated);
                 work.no_recipe = None;
             }
@@ -117,6 +155,33 @@ pub(super) fn refresh(model: &mut Model) {
                 work.no_recipe = None;
             }
         }
+    }
+}
+
+/// Keeps the recipe that is about to be replaced, so that the page can say what changed.
+fn remember(work: &mut Work, new: &Calculated, editing: Option<Field>) {
+    let state = work.session.state();
+    let place = (state.setup, state.operation);
+    let old = match (&work.before, &work.calculated) {
+        (Some(before), Some(old)) if before.place == place => old,
+        _ => {
+            work.before = Some(Before {
+                place,
+                during: None,
+                recipe: None,
+            });
+            return;
+        }
+    };
+    let Some(before) = &mut work.before else {
+        return;
+    };
+    if !old.reads_like(new) && (editing.is_none() || before.during != editing) {
+        before.recipe = Some(Box::new(old.clone()));
+        before.during = editing;
+    }
+    if editing.is_none() {
+        before.during = None;
     }
 }
 
@@ -245,8 +310,27 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
         fixed.retain(|(field, _)| *field != Field::Stepover);
     }
     let tool = as_it_cuts(operation, rack, &fixed);
-    let question = question(state, operation, rack, &tool, cut, &fixed);
+    let heard: Vec<SpindleSpeed> = state
+        .heard
+        .iter()
+        .map(|mode| quantity::hertz(mode.hz))
+        .collect();
+    let mut question = question(state, operation, rack, &tool, cut, &fixed);
+    question.heard = &heard;
     let answer = calculator::answer(&question).map_err(|refusal| refusal.to_string())?;
+    // What was passed is rare and asks for a way out; what is kept asks for nothing.
+    let others: Vec<Tool> = state.rack.iter().map(|rack| rack.tool.clone()).collect();
+    let ways = ways::shown(alternative::alternatives(&question, &answer, &others));
+    let mut cautions = answer.cautions.clone();
+    let holding = state.current_setup().holding.as_ref();
+    if let Some(holding) = holding.filter(|h| h.by.is_bond() && h.pull_n.is_none())
+        && !cut.is_hole()
+    {
+        cautions.push(format!(
+            "what the {} stands is not stated at hold: the lift of the part is not checked",
+            holding.by.word()
+        ));
+    }
     let control = &state.machine.control;
     let steps = Steps {
         step: control.override_step_percent.value,
@@ -286,7 +370,7 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
         pc_w: quantity::to_watt(answer.pc),
         step: answer.step.clone(),
         limits,
-        cautions: answer.cautions.clone(),
+        cautions,
         assumed: answer.assumed.clone(),
         trace: answer
             .trace
@@ -299,6 +383,11 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
             .and_then(|advice| advice.percent)
             .map(|p| p.min(100.0)),
         override_words: advice.map(override_words),
+        entry: answer
+            .entry
+            .as_ref()
+            .map_or(vec![], |entry| entry.words(answer.ap)),
+        ways,
     })
 }
 
@@ -376,6 +465,10 @@ fn question<'a>(
     };
     question.total_depth = total_depth_mm(state, operation).map(quantity::mm);
     question.clearing = clearing(state);
+    let holding = state.current_setup().holding.as_ref();
+    question.part_hold = holding
+        .and_then(|holding| holding.pull_n)
+        .map(quantity::newton);
     question
 }
 
@@ -423,162 +516,4 @@ pub fn decided(calculated: &Calculated) -> Recipe {
             .map(share)
             .collect(),
     }
-}
-
-/// The row of one value of the recipe.
-pub(super) fn row(model: &Model, calculated: &Calculated, field: Field) -> Row {
-    let value = match field {
-        Field::Depth => show::length(quantity::mm(calculated.ap_mm), Units::Both),
-        Field::Stepover => show::length(quantity::mm(calculated.ae_mm), Units::Both),
-        Field::Rpm => show::rpm(quantity::rpm(calculated.n_rpm)),
-        Field::SurfaceSpeed => show::speed(quantity::m_per_min(calculated.vc_m_min), Units::Both),
-        Field::ChipLoad => show::length(quantity::mm(calculated.fz_mm), Units::Both),
-        _ => show::feed(quantity::mm_per_min(calculated.vf_mm_min), Units::Both),
-    };
-    let is_fixed = calculated.fixed.contains(&field);
-    let note = match (is_fixed, model.drafts.get(&field)) {
-        (true, Some(typed)) => format!("fixed as {typed}; 3 lets it follow"),
-        (true, None) => "fixed; 3 lets it follow".to_owned(),
-        (false, _) => "computed".to_owned(),
-    };
-    let typed = model.drafts.get(&field).cloned();
-    // While it is typed the row shows the text; else the number that is in force.
-    let value = if is_fixed {
-        typed.unwrap_or(value)
-    } else {
-        value
-    };
-    Row::Field {
-        field,
-        label: field.label(),
-        value,
-        note,
-        mark: Mark::Good,
-    }
-}
-
-/// Limits and what follows from them, in a few lines below the values.
-pub(super) fn limit_words(calculated: &Calculated) -> Vec<String> {
-    let mut lines = vec![format!(
-        "removes {} cm3/min with {:.0} W at the cutter{}",
-        plain(calculated.q_cm3_min),
-        calculated.pc_w,
-        calculated
-            .step
-            .as_ref()
-            .map_or(String::new(), |step| format!(", belt {step}"))
-    )];
-    for limit in limits(calculated).into_iter().take(3) {
-        let word = match (limit.is_exceeded, limit.binds) {
-            (true, _) => "EXCEEDED",
-            (false, true) => "binds",
-            (false, false) => "then",
-        };
-        let lift = if limit.binds || limit.is_exceeded {
-            format!("; lifted by: {}", limit.lift)
-        } else {
-            String::new()
-        };
-        lines.push(format!(
-            "{word} {} ({}) {:.0} %{lift}",
-            limit.name,
-            limit.kind,
-            limit.used * 100.0
-        ));
-    }
-    lines.extend(calculated.override_words.clone());
-    lines.extend(calculated.cautions.iter().take(2).cloned());
-    lines
-}
-
-/// Limits, the one that binds first, then exceeded ones, then by share used.
-pub fn limits(calculated: &Calculated) -> Vec<LimitShown> {
-    let mut limits = calculated.limits.clone();
-    limits.sort_by(|a, b| {
-        (b.binds, b.is_exceeded)
-            .cmp(&(a.binds, a.is_exceeded))
-            .then(b.used.total_cmp(&a.used))
-            .then(a.name.cmp(&b.name))
-    });
-    limits
-}
-
-/// What was assumed.
-pub fn assumed(calculated: &Calculated) -> Vec<String> {
-    calculated.assumed.clone()
-}
-
-/// The numbers to set, in one line.
-pub fn short(operation: Option<&Operation>, calculated: &Calculated) -> String {
-    to_set(operation, &decided(calculated), calculated.step.as_deref())
-}
-
-/// What to set at the machine for a recipe: speed, and the feed, or the override of a program's feeds.
-pub fn to_set(operation: Option<&Operation>, recipe: &Recipe, step: Option<&str>) -> String {
-    let step = step.map_or(String::new(), |step| format!(" (belt {step})"));
-    let part = operation.and_then(|operation| operation.part.as_ref());
-    let greatest = part.and_then(|part| part.feeds_mm_min.last().copied());
-    match (greatest, recipe.override_percent) {
-        (Some(feed), Some(percent)) => format!(
-            "{:.0} rpm{step}  override {percent:.0} %, F to {:.0} mm/min",
-            recipe.n_rpm,
-            feed * percent / 100.0
-        ),
-        (Some(_), None) => {
-            format!(
-                "{:.0} rpm{step}   no override fits: change the program's F",
-                recipe.n_rpm
-            )
-        }
-        (None, _) => format!(
-            "{:.0} rpm{step}   {:.0} mm/min",
-            recipe.n_rpm, recipe.vf_mm_min
-        ),
-    }
-}
-
-/// Why the numbers are as they are.
-pub(super) fn why_words(calculated: &Calculated) -> Vec<String> {
-    let mut words: Vec<String> = calculated.cautions.clone();
-    words.extend(
-        calculated
-            .assumed
-            .iter()
-            .map(|assumed| format!("assumed: {assumed}")),
-    );
-    words.extend(calculated.trace.iter().cloned());
-    words
-}
-
-/// Rows of a comparison: label, before, after.
-pub fn compare_rows(
-    old: Option<&Calculated>,
-    new: Option<&Calculated>,
-) -> Vec<(&'static str, String, String)> {
-    let both = |of: &dyn Fn(&Calculated) -> String| {
-        let text = |side: Option<&Calculated>| side.map_or("-".to_owned(), of);
-        (text(old), text(new))
-    };
-    let mut rows = vec![];
-    let mut add = |label: &'static str, of: &dyn Fn(&Calculated) -> String| {
-        let (before, after) = both(of);
-        rows.push((label, before, after));
-    };
-    add("rpm", &|c| format!("{:.0}", c.n_rpm));
-    add("feed mm/min", &|c| format!("{:.0}", c.vf_mm_min));
-    add("override", &|c| {
-        c.override_percent
-            .map_or("-".to_owned(), |p| format!("{p:.0} %"))
-    });
-    add("chip load mm", &|c| format!("{:.4}", c.fz_mm));
-    add("depth mm", &|c| plain(c.ap_mm));
-    add("stepover mm", &|c| plain(c.ae_mm));
-    add("surface speed m/min", &|c| format!("{:.0}", c.vc_m_min));
-    add("removal cm3/min", &|c| plain(c.q_cm3_min));
-    add("binds", &|c| {
-        limits(c).first().map_or("-".to_owned(), |limit| {
-            format!("{} {:.0} %", limit.name, limit.used * 100.0)
-        })
-    });
-    rows
 }

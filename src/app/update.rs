@@ -140,6 +140,7 @@ fn opened(
         program_seen: at,
         checked: None,
         calculated: None,
+        before: None,
         no_recipe: None,
         big: BigNumber::default(),
         rung: (false, false),

@@ -5,6 +5,7 @@ use crate::calculator::answer::Answer;
 use crate::calculator::question::Question;
 use crate::cutting::packing::Clearing;
 use crate::job::tool::Tool;
+use crate::quantity::Length;
 use crate::quantity::mm;
 use crate::quantity::show;
 use crate::quantity::show::Units;
@@ -16,9 +17,28 @@ const MOST: usize = 5;
 /// How far the collet stays off the flutes when the tool is pushed in, mm; common practice, no source.
 const CLEAR_OF_FLUTES_MM: f64 = 2.0;
 
+/// What is changed.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Way {
+    /// Depth is let free.
+    Depth,
+    /// Stepover is let free.
+    Stepover,
+    /// Speed and feed are let free.
+    SpeedAndFeed,
+    /// The tool is pushed in to this stick-out.
+    StickOut(Length),
+    /// Chips are cleared like this.
+    Clearing(Clearing),
+    /// The tool at this place of the rack.
+    Tool(usize),
+}
+
 /// One way out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Alternative {
+    /// What kind of change it is.
+    pub way: Way,
     /// What to change, such as `depth 0.62 mm` or a tool's title.
     pub change: String,
     /// The recipe then.
@@ -35,11 +55,12 @@ pub fn alternatives(question: &Question<'_>, given: &Answer, rack: &[Tool]) -> V
         return vec![];
     }
     let mut found = vec![];
-    let mut ask = |change: &dyn Fn(&Answer) -> String, question: &Question<'_>| {
+    let mut ask = |way: Way, change: &dyn Fn(&Answer) -> String, question: &Question<'_>| {
         if let Ok(answer) = answer(question)
             && !answer.is_exceeded()
         {
             found.push(Alternative {
+                way,
                 change: change(&answer),
                 answer,
             });
@@ -53,18 +74,21 @@ pub fn alternatives(question: &Question<'_>, given: &Answer, rack: &[Tool]) -> V
     };
     if fixed.ap.is_some() && !question.cut.is_hole() {
         ask(
+            Way::Depth,
             &|a| format!("depth {}", show::length(a.ap, Units::Both)),
             &changed(&|q| q.fixed.ap = None),
         );
     }
     if fixed.ae.is_some() {
         ask(
+            Way::Stepover,
             &|a| format!("stepover {}", show::length(a.ae, Units::Both)),
             &changed(&|q| q.fixed.ae = None),
         );
     }
     if fixed.n.is_some() || fixed.vc.is_some() || fixed.fz.is_some() || fixed.vf.is_some() {
         ask(
+            Way::SpeedAndFeed,
             &|a| {
                 let step = a
                     .step
@@ -89,6 +113,7 @@ pub fn alternatives(question: &Question<'_>, given: &Answer, rack: &[Tool]) -> V
     let least_out = tool.flute_length_mm + CLEAR_OF_FLUTES_MM;
     if least_out < out {
         ask(
+            Way::StickOut(mm(least_out)),
             &|_| format!("stick-out {}", show::length(mm(least_out), Units::Both)),
             &changed(&|q| q.stick_out = Some(mm(least_out))),
         );
@@ -99,17 +124,18 @@ pub fn alternatives(question: &Question<'_>, given: &Answer, rack: &[Tool]) -> V
             Clearing::Air | Clearing::Mist | Clearing::Flood => Clearing::Flood,
         };
         ask(
+            Way::Clearing(better),
             &|_| format!("clear the chips with {}", better.word()),
             &changed(&|q| q.clearing = better),
         );
     }
     let same_width = |other: &Tool| (other.diameter_mm / tool.diameter_mm - 1.0).abs() < 0.5;
-    for other in rack {
+    for (place, other) in rack.iter().enumerate() {
         if other.name != tool.name && other.kind == tool.kind && same_width(other) {
             let mut q = question.clone();
             q.tool = other;
             q.stick_out = None;
-            ask(&|_| other.title.clone(), &q);
+            ask(Way::Tool(place), &|_| other.title.clone(), &q);
         }
     }
     found.sort_by(|a, b| {

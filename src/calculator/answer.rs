@@ -1,5 +1,6 @@
 //! What is answered.
 
+use crate::calculator::entry::Entry;
 use crate::calculator::limit::Limit;
 use crate::quantity::Feed;
 use crate::quantity::Force;
@@ -74,6 +75,8 @@ pub struct Answer {
     pub roughness: Length,
     /// Tool life, where the metal has the constants.
     pub life: Option<Time>,
+    /// How the tool gets into the metal, for cuts that do not begin outside it.
+    pub entry: Option<Entry>,
     /// Belt step to choose.
     pub step: Option<String>,
     /// Limits, the one that binds first.

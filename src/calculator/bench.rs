@@ -68,6 +68,8 @@ pub struct Bench {
     pub margin: f64,
     pub cut: Cut,
     pub aim: Aim,
+    /// The tool's centre runs along the middle of the cut.
+    pub is_centred: bool,
     pub d_mm: f64,
     pub z: u32,
     pub corner_mm: f64,
@@ -322,6 +324,7 @@ impl Bench {
             margin: MARGIN,
             cut: q.cut,
             aim: q.aim,
+            is_centred: q.centred && q.cut == Cut::Face,
             d_mm: tool.diameter_mm,
             z: tool.flutes,
             corner_mm: match tool.kind {

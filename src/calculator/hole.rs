@@ -197,6 +197,7 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
             .taylor
             .map(|(c, n)| tool_life::life(m_per_min(c), n, m_per_min(vc_m_min)))
             .filter(|life| to_minute(*life).is_finite()),
+        entry: None,
         step: step.map(|at| bench.belt[at].0.clone()),
         limits: limit::in_order(&used),
         cautions,
@@ -249,19 +250,9 @@ fn choose(
     // Feed first: force does not depend on speed.
     let fz = fz_fixed.unwrap_or_else(|| {
         let most = MARGIN * bench.usual_fz.most * deep.feed;
-        let push = MARGIN * PUSH_SHARE * bench.down.push_n - bench.down.friction_n;
-        let fits = |fz: f64| load(bench, q.cut, hole, fz).thrust_n <= push;
-        if fits(most) {
+        let low = push_up_to(bench, q.cut, hole, most);
+        if low >= most {
             return most;
-        }
-        let (mut low, mut high) = (0.0, most);
-        for _ in 0..40 {
-            let middle = f64::midpoint(low, high);
-            if fits(middle) {
-                low = middle;
-            } else {
-                high = middle;
-            }
         }
         // Not so thin that it rubs: rather say that the push is passed.
         let sine = (hole.point_deg.to_radians() / 2.0).sin();
@@ -287,6 +278,38 @@ fn choose(
         }
     };
     Ok((n, fz))
+}
+
+/// The greatest chip load straight down, up to `most`, that the head pushes with the margin kept.
+pub fn most_that_z_pushes(bench: &Bench, q: &Question<'_>, most: f64) -> f64 {
+    let hole = Hole {
+        depth_mm: 0.0,
+        ae_mm: bench.d_mm,
+        point_deg: POINT_DEG,
+        kd: q.material.drill_kd.as_ref().map(|kd| kd.value),
+        tap_kc: 0.0,
+        pitch_mm: 0.0,
+    };
+    push_up_to(bench, Cut::Plunge, hole, most)
+}
+
+/// The greatest chip load up to `most` whose thrust the axis of the head pushes with the margin kept.
+fn push_up_to(bench: &Bench, cut: Cut, hole: Hole, most: f64) -> f64 {
+    let push = MARGIN * PUSH_SHARE * bench.down.push_n - bench.down.friction_n;
+    let fits = |fz: f64| load(bench, cut, hole, fz).thrust_n <= push;
+    if fits(most) {
+        return most;
+    }
+    let (mut low, mut high) = (0.0, most);
+    for _ in 0..40 {
+        let middle = f64::midpoint(low, high);
+        if fits(middle) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    low
 }
 
 fn load(bench: &Bench, cut: Cut, hole: Hole, fz_mm: f64) -> Load {

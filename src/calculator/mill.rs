@@ -1,6 +1,5 @@
 //! One milling recipe with all values given: loads and limits.
 
-use std::f64::consts::FRAC_PI_2;
 use std::f64::consts::PI;
 
 use crate::calculator::bench::Bench;
@@ -30,8 +29,11 @@ pub struct Section {
     pub ae_mm: f64,
     /// Diameter that cuts.
     pub de_mm: f64,
-    /// Engagement, radians.
-    pub phi: f64,
+    /// Where a tooth goes in and comes out, radians from where the chip has no thickness.
+    pub arc: (f64, f64),
+    /// Thickest chip and mean chip over the chip load, the lead of the edge left out.
+    pub thinning: f64,
+    pub mean_thinning: f64,
     /// Greatest and mean sin κ along the edge.
     pub steepest: f64,
     pub mean_lead: f64,
@@ -87,15 +89,15 @@ impl Bench {
     pub fn section(&self, ap_mm: f64, ae_mm: f64) -> Section {
         let de_mm = self.cutting_diameter(ap_mm);
         let contact = edge_contact::contact(mm(ap_mm), mm(self.corner_mm), degree(self.lead_deg));
-        let phi = to_radian(chip_thickness::engagement(mm(ae_mm), mm(de_mm)));
+        let (arc, thinning, mean_thinning) = self.arc(ae_mm, de_mm);
         let lag = 2.0 * ap_mm * self.helix_tan / de_mm;
         // Share of the time in which some tooth is in the metal.
-        let engaged = (f64::from(self.z) * (phi + lag) / (2.0 * PI)).clamp(1e-9, 1.0);
+        let engaged = (f64::from(self.z) * (arc.1 - arc.0 + lag) / (2.0 * PI)).clamp(1e-9, 1.0);
         let shares = helix::over_a_turn(
             helix::Teeth {
                 count: self.z,
-                entry: 0.0,
-                exit: phi,
+                entry: arc.0,
+                exit: arc.1,
                 lag,
             },
             &self.table,
@@ -116,13 +118,29 @@ impl Bench {
             ap_mm,
             ae_mm,
             de_mm,
-            phi,
+            arc,
+            thinning,
+            mean_thinning,
             steepest: contact.steepest,
             mean_lead: contact.mean,
             peak: scale * shares.peak,
             in_cut: scale * (shares.mean / engaged).min(shares.peak),
             mean_axis: scale * mean_axis,
         }
+    }
+
+    /// Arc of a tooth and what it makes of the chip load: thickest and mean.
+    fn arc(&self, ae_mm: f64, de_mm: f64) -> ((f64, f64), f64, f64) {
+        let (ae, de, one, square) = (mm(ae_mm), mm(de_mm), mm(1.0), degree(90.0));
+        if self.is_centred {
+            let (from, to) = chip_thickness::centred(ae, de);
+            let mean = chip_thickness::mean_between(one, from, to, square);
+            return ((to_radian(from), to_radian(to)), 1.0, to_mm(mean));
+        }
+        let out = to_radian(chip_thickness::engagement(ae, de));
+        let thickest = chip_thickness::thickest(one, ae, de, square);
+        let mean = chip_thickness::mean(one, ae, de, square);
+        ((0.0, out), to_mm(thickest), to_mm(mean))
     }
 
     /// Loads of a recipe.
@@ -135,9 +153,8 @@ impl Bench {
             mm(self.run_out_mm),
             self.z,
         ));
-        let (fz, ae, de) = (mm(fz_mm), mm(s.ae_mm), mm(s.de_mm));
-        let hmax_mm = to_mm(chip_thickness::thickest(fz, ae, de, degree(90.0))) * s.steepest;
-        let hm_mm = to_mm(chip_thickness::mean(fz, ae, de, degree(90.0))) * s.mean_lead;
+        let hmax_mm = fz_mm * s.thinning * s.steepest;
+        let hm_mm = fz_mm * s.mean_thinning * s.mean_lead;
         let kc = to_n_per_mm2(force::specific_force(
             n_per_mm2(self.kc1_1),
             self.mc,
@@ -173,9 +190,8 @@ impl Bench {
     /// Greatest chip load that is usual for this cut at this stepover, mm: a narrow cut thins the chip, and
     /// the usual side cut is taken to be a tenth of the diameter wide. No more than half as much again.
     pub fn most_fz(&self, s: &Section) -> f64 {
-        let thinning = s.phi.min(FRAC_PI_2).sin();
-        let more = if self.cut == Cut::Side && thinning > 0.0 {
-            (0.6 / thinning).clamp(1.0, 1.5)
+        let more = if self.cut == Cut::Side && s.thinning > 0.0 {
+            (0.6 / s.thinning).clamp(1.0, 1.5)
         } else {
             1.0
         };
@@ -184,7 +200,7 @@ impl Bench {
 
     /// Chip load under which the thickest chip rubs, mm.
     pub fn rubbing_fz(&self, s: &Section) -> f64 {
-        let thinning = s.phi.min(FRAC_PI_2).sin() * s.steepest;
+        let thinning = s.thinning * s.steepest;
         if thinning > 0.0 {
             self.least_chip_mm / thinning
         } else {
@@ -262,12 +278,7 @@ impl Bench {
     /// Power at the motor for one turn a minute, over `fz^(1-mc)`, W.
     pub fn watt_per_turn(&self, s: &Section) -> f64 {
         // pc = kc1.1 · (c · fz)^-mc · ap · ae · fz · z · n / 60000
-        let c = to_mm(chip_thickness::mean(
-            mm(1.0),
-            mm(s.ae_mm),
-            mm(s.de_mm),
-            degree(90.0),
-        )) * s.mean_lead;
+        let c = s.mean_thinning * s.mean_lead;
         let at_cutter = self.kc1_1 * c.powf(-self.mc) * s.ap_mm * s.ae_mm * f64::from(self.z);
         at_cutter / 60_000.0 / self.efficiency
     }

@@ -13,6 +13,7 @@ pub mod alternative;
 pub mod answer;
 mod bench;
 pub mod compare;
+pub mod entry;
 mod hole;
 pub mod limit;
 mod mill;

@@ -143,6 +143,8 @@ pub struct Question<'a> {
     pub total_depth: Option<Length>,
     /// Upward pull that the part's hold stands (tape, vacuum, clamps); not checked when `None`.
     pub part_hold: Option<Force>,
+    /// A face that is narrower than the tool is cut in one pass over its middle.
+    pub centred: bool,
     /// Pitch of the thread; the tool's when `None`.
     pub pitch: Option<Length>,
     /// Nominal diameter of the thread; the tool's when `None`.
@@ -169,6 +171,7 @@ impl<'a> Question<'a> {
             run_out: None,
             total_depth: None,
             part_hold: None,
+            centred: false,
             pitch: None,
             thread: None,
             fixed: Fixed::default(),

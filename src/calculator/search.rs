@@ -195,6 +195,7 @@ fn stepover_range(
                 "the height of the outside thread profile",
             )
         }
+        Cut::Face if bench.is_centred => Ok((0.1 * d, d)),
         Cut::Face => Ok((0.1 * d, 0.75 * d)),
         _ if q.aim == Aim::Finish => one(
             FINISH_STEPOVER_MM.min(0.5 * d),

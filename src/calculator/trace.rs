@@ -4,20 +4,20 @@ use crate::calculator::answer::Answer;
 use crate::calculator::answer::Step;
 use crate::calculator::bench::Bench;
 use crate::calculator::bench::PUSH_SHARE;
+use crate::calculator::entry;
 use crate::calculator::mill::Load;
 use crate::calculator::mill::Section;
 use crate::calculator::question::Aim;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Question;
-use crate::cutting::entry;
 use crate::cutting::finish as surface;
 use crate::cutting::rubbing::Cause;
 use crate::cutting::spindle_drive;
 use crate::cutting::thread_milling;
 use crate::cutting::tool_life;
 use crate::cutting::tooth_frequency;
+use crate::job::machine::Axis;
 use crate::quantity::cm3_per_min;
-use crate::quantity::degree;
 use crate::quantity::m_per_min;
 use crate::quantity::mm;
 use crate::quantity::mm_per_min;
@@ -31,7 +31,6 @@ use crate::quantity::show::three_digits;
 use crate::quantity::to_hertz;
 use crate::quantity::to_minute;
 use crate::quantity::to_mm;
-use crate::quantity::to_mm_per_min;
 use crate::quantity::to_ratio;
 use crate::quantity::to_um;
 use crate::quantity::watt;
@@ -88,25 +87,49 @@ pub fn mill(
         ),
         &bench.usual_fz_source,
     );
-    add(
-        "engagement",
-        format!(
-            "phi = acos(1 - 2 * ae / De) = {} deg with ae = {} mm",
-            t(s.phi.to_degrees()),
-            t(s.ae_mm)
-        ),
-        "Dietrich, Tschaetsch, Praxis der Zerspantechnik, 11th ed. 2014",
-    );
-    add(
-        "chip",
-        format!(
-            "hmax = {} mm, hm = fz * 2 * (ae/De) / phi * {} = {} mm",
-            t(load.hmax_mm),
-            t(s.mean_lead),
-            t(load.hm_mm)
-        ),
-        "El-Hofy, Fundamentals of Machining Processes, 2nd ed., p. 174; Dietrich, Tschaetsch",
-    );
+    let (from, to) = (s.arc.0.to_degrees(), s.arc.1.to_degrees());
+    if bench.is_centred {
+        add(
+            "engagement",
+            format!(
+                "90 deg -+ asin(ae / De): from {} to {} deg with ae = {} mm over the middle",
+                t(from),
+                t(to),
+                t(s.ae_mm)
+            ),
+            "plane geometry",
+        );
+        add(
+            "chip",
+            format!(
+                "hmax = fz = {} mm, hm = fz * (cos phi1 - cos phi2) / (phi2 - phi1) * {} = {} mm",
+                t(load.hmax_mm),
+                t(s.mean_lead),
+                t(load.hm_mm)
+            ),
+            "integral of fz * sin phi over the arc",
+        );
+    } else {
+        add(
+            "engagement",
+            format!(
+                "phi = acos(1 - 2 * ae / De) = {} deg with ae = {} mm",
+                t(to),
+                t(s.ae_mm)
+            ),
+            "Dietrich, Tschaetsch, Praxis der Zerspantechnik, 11th ed. 2014",
+        );
+        add(
+            "chip",
+            format!(
+                "hmax = {} mm, hm = fz * 2 * (ae/De) / phi * {} = {} mm",
+                t(load.hmax_mm),
+                t(s.mean_lead),
+                t(load.hm_mm)
+            ),
+            "El-Hofy, Fundamentals of Machining Processes, 2nd ed., p. 174; Dietrich, Tschaetsch",
+        );
+    }
     add(
         "specific force",
         format!(
@@ -248,6 +271,7 @@ pub fn mill(
             .taylor
             .map(|(c, n)| tool_life::life(m_per_min(c), n, m_per_min(load.vc_m_min)))
             .filter(|life| to_minute(*life).is_finite()),
+        entry: entry::entry(bench, q, n_rpm, fz_mm, s.ap_mm),
         step: step.map(|at| bench.belt[at].0.clone()),
         limits: vec![],
         cautions: bench.cautions.clone(),
@@ -303,6 +327,7 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
         });
     }
     say_motor(answer, q);
+    say_resolution(answer, q);
     if !q.cut.is_hole() {
         say_mill(answer, q);
     }
@@ -344,30 +369,50 @@ fn say_motor(answer: &mut Answer, q: &Question<'_>) {
     answer.cautions.push(line);
 }
 
-/// Entry, wall, resolution and thread: what a milling cut needs besides its limits.
-fn say_mill(answer: &mut Answer, q: &Question<'_>) {
-    let vf = to_mm_per_min(answer.vf);
-    let plunge = if q.tool.centre_cutting {
-        format!(
-            "straight down at most {} mm/min",
-            three_digits(vf * entry::PLUNGE_SHARE)
-        )
+/// A feed in jerks: the chip load is less than one step of the coarsest axis that feeds.
+fn say_resolution(answer: &mut Answer, q: &Question<'_>) {
+    let axes = &q.machine.axes;
+    let feeding = if q.cut.is_hole() {
+        vec![("Z", &axes.z)]
     } else {
-        "never straight down: it does not cut at its centre".to_owned()
+        vec![("X", &axes.x), ("Y", &axes.y)]
     };
-    answer.trace.push(Step {
-        what: "entry",
-        line: format!(
-            "ramp at {} deg ({} mm long for this depth) or helix at {} mm/min; {plunge}",
-            entry::RAMP_DEG,
-            three_digits(to_mm(entry::ramp_length(
-                answer.ap,
-                degree(entry::RAMP_DEG)
-            ))),
-            three_digits(vf * entry::RAMP_SHARE)
-        ),
-        source: "common practice, no source".to_owned(),
-    });
+    let step_mm = |axis: &Axis| {
+        axis.lead_mm.value
+            / f64::from(axis.full_steps_per_turn.value)
+            / f64::from(axis.microsteps.value)
+    };
+    let coarsest = feeding
+        .into_iter()
+        .map(|(name, axis)| (name, step_mm(axis)))
+        .fold(
+            ("", 0.0),
+            |most, one| if one.1 > most.1 { one } else { most },
+        );
+    if to_mm(answer.fz) < coarsest.1 {
+        answer.cautions.push(format!(
+            "the chip load is less than one step of {}, {} mm: the feed comes in jerks",
+            coarsest.0,
+            three_digits(coarsest.1)
+        ));
+    }
+}
+
+/// Entry, wall and thread: what a milling cut needs besides its limits.
+fn say_mill(answer: &mut Answer, q: &Question<'_>) {
+    let words = match &answer.entry {
+        Some(entry) => entry.words(answer.ap),
+        None => vec!["come in from outside the metal".to_owned()],
+    };
+    for line in words {
+        answer.trace.push(Step {
+            what: "entry",
+            line,
+            source: "ramp angle and shares of the feed common practice, no source; a ramp cuts full width and is held \
+                     against the same limits"
+                .to_owned(),
+        });
+    }
     if q.aim == Aim::Finish {
         let error = surface::wall_error(answer.bend_tool, answer.bend_machine());
         answer.trace.push(Step {
@@ -379,16 +424,6 @@ fn say_mill(answer: &mut Answer, q: &Question<'_>) {
             ),
             source: "two springs in series; plane geometry".to_owned(),
         });
-    }
-    let axis = &q.machine.axes.x;
-    let step_mm = axis.lead_mm.value
-        / f64::from(axis.full_steps_per_turn.value)
-        / f64::from(axis.microsteps.value);
-    if to_mm(answer.fz) < step_mm {
-        answer.cautions.push(format!(
-            "the chip load is less than one step of the axis, {} mm: the feed comes in jerks",
-            three_digits(step_mm)
-        ));
     }
     if q.cut == Cut::Thread
         && let Some(thread) = q.thread

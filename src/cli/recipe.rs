@@ -29,6 +29,7 @@ use crate::profile::library::Named;
 use crate::profile::library::Shelf;
 use crate::quantity::Angle;
 use crate::quantity::Feed;
+use crate::quantity::Force;
 use crate::quantity::Length;
 use crate::quantity::SpindleSpeed;
 use crate::quantity::SurfaceSpeed;
@@ -104,6 +105,15 @@ pub struct Args {
     /// Total depth of the slot, all passes.
     #[arg(long, value_name = "LEN", value_parser = given::length)]
     pub total_depth: Option<Length>,
+    /// Upward pull that the part's hold stood in a test, for tape, glue or vacuum.
+    #[arg(long, value_name = "FORCE", value_parser = given::force)]
+    pub part_hold: Option<Force>,
+    /// A face narrower than the tool, cut in one pass over its middle.
+    #[arg(long)]
+    pub centred: bool,
+    /// Frequency that the machine was heard to sing at, in Hz; may be given again.
+    #[arg(long, value_name = "HZ", value_parser = given::frequency)]
+    pub heard: Vec<SpindleSpeed>,
     /// Prints every formula with its numbers and source.
     #[arg(long)]
     pub trace: bool,
@@ -130,6 +140,9 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     question.stick_out = args.stickout;
     question.run_out = args.runout;
     question.total_depth = args.total_depth;
+    question.part_hold = args.part_hold;
+    question.centred = args.centred;
+    question.heard = &args.heard;
     question.pitch = args.thread.map(|thread| mm(thread.pitch_mm));
     question.thread = args.thread.map(|thread| mm(thread.diameter_mm));
     question.fixed = Fixed {

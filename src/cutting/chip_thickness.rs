@@ -150,6 +150,51 @@ pub fn mean(fz: Length, ae: Length, d: Length, lead: Angle) -> Length {
     fz * (2.0 * share / phi) * to_radian(lead).sin()
 }
 
+/// Returns where a tooth goes in and comes out when the tool's centre runs along the middle of the cut.
+///
+/// # Formula
+///
+/// ```text
+/// φ1 = 90° - asin(ae / D)      φ2 = 90° + asin(ae / D)
+/// ```
+///
+/// | symbol | meaning          | unit | valid range |
+/// |--------|------------------|------|-------------|
+/// | `φ1`   | where a tooth goes in | deg | result, 0 to 90 |
+/// | `φ2`   | where it comes out    | deg | result, 90 to 180 |
+/// | `ae`   | width of the cut | mm   | 0 to D      |
+/// | `D`    | diameter that cuts | mm | > 0         |
+///
+/// # Range of validity
+///
+/// A pass over the middle of a strip that is narrower than the tool. The chip is nowhere thinner than at the
+/// edges of the strip: a centred pass has no thin chip to begin or end with, and its whole load comes at once.
+///
+/// # Source
+///
+/// Plane geometry: a chord of the circle, as long as the strip is wide.
+///
+/// # Worked example
+///
+/// By hand: 10 mm wide under a tool of 20 mm: asin(0.5) = 30 degrees, from 60 to 120 degrees.
+///
+/// ```
+/// use millside::cutting::chip_thickness::centred;
+/// use millside::quantity::mm;
+/// use millside::quantity::to_degree;
+/// let (from, to) = centred(mm(10.0), mm(20.0));
+/// assert!((to_degree(from) - 60.0).abs() < 1e-9);
+/// assert!((to_degree(to) - 120.0).abs() < 1e-9);
+/// ```
+///
+/// # Errors
+///
+/// None; wider than the tool counts as a full slot.
+pub fn centred(ae: Length, d: Length) -> (Angle, Angle) {
+    let half = to_ratio(ae / d).clamp(0.0, 1.0).asin();
+    (radian(FRAC_PI_2 - half), radian(FRAC_PI_2 + half))
+}
+
 /// Returns the chip thickness as the mean over an arc that lies anywhere, such as under a centred face mill.
 ///
 /// # Formula

@@ -102,6 +102,51 @@ pub fn helix_angle(per_turn: Length, bore: Length, d: Length) -> Angle {
     radian(to_ratio(per_turn / (PI * (bore - d))).atan())
 }
 
+/// Returns how far a helix goes down in a turn.
+///
+/// # Formula
+///
+/// ```text
+/// p = π · (B - D) · tan α
+/// ```
+///
+/// | symbol | meaning                  | unit | valid range |
+/// |--------|--------------------------|------|-------------|
+/// | `p`    | depth per turn           | mm   | result      |
+/// | `α`    | angle of the tool centre's path | deg | 0 to < 90 |
+/// | `B`    | bore                     | mm   | > D         |
+/// | `D`    | tool                     | mm   | > 0         |
+///
+/// # Range of validity
+///
+/// As [`helix_angle`], which it turns round.
+///
+/// # Source
+///
+/// Plane geometry (developed helix).
+///
+/// # Worked example
+///
+/// By hand: 10 mm bore, 6 mm tool, 2 degrees: 12.566 mm · 0.034921 = 0.43883 mm.
+///
+/// ```
+/// use millside::cutting::entry::depth_per_turn;
+/// use millside::quantity::degree;
+/// use millside::quantity::mm;
+/// use millside::quantity::to_mm;
+/// assert!((to_mm(depth_per_turn(degree(2.0), mm(10.0), mm(6.0))) - 0.43883).abs() < 1e-5);
+/// ```
+///
+/// # Errors
+///
+/// None; a bore no wider than the tool leaves no path, 0.
+pub fn depth_per_turn(angle: Angle, bore: Length, d: Length) -> Length {
+    if bore <= d {
+        return bore * 0.0;
+    }
+    PI * (bore - d) * to_radian(angle).tan()
+}
+
 /// Returns the feed down the axis of a ramp or helix.
 ///
 /// # Formula

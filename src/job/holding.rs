@@ -73,6 +73,8 @@ pub struct KeepOut {
 /// How the part is held in one setup.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Holding {
+    /// Upward pull that a bond stood in a test, in N.
+    pub pull_n: Option<f64>,
     /// What holds it.
     pub by: HeldBy,
     /// How far the vice or fence is out of true over its length, in mm, if it was measured.

@@ -209,6 +209,18 @@ const FORCE: Rule<Force> = Rule {
     bound_text: "1000 kN",
 };
 
+const FREQUENCY: Rule<SpindleSpeed> = Rule {
+    quantity: "frequency",
+    example: "310, 310 Hz or 0.31 kHz",
+    units: &[
+        (&[""], "Hz", crate::quantity::hertz),
+        (&[], "kHz", |v| crate::quantity::hertz(1000.0 * v)),
+    ],
+    allowed: "Hz, kHz",
+    bound: || crate::quantity::hertz(20_000.0),
+    bound_text: "20 kHz",
+};
+
 const ANGLE: Rule<Angle> = Rule {
     quantity: "angle",
     example: "30 or 30 deg",
@@ -332,6 +344,15 @@ pub fn power(text: &str) -> Result<Entry<Power>, EntryError> {
 /// Not a number, an unknown unit, negative, more than 1000 kN.
 pub fn force(text: &str) -> Result<Entry<Force>, EntryError> {
     FORCE.read(text, Sign::NotNegative)
+}
+
+/// Reads a frequency; more than zero.
+///
+/// # Errors
+///
+/// Not a number, an unknown unit, zero or negative, more than 20 kHz.
+pub fn frequency(text: &str) -> Result<Entry<SpindleSpeed>, EntryError> {
+    FREQUENCY.read(text, Sign::Positive)
 }
 
 /// Reads an angle from 0 to 360 degrees.

@@ -16,6 +16,7 @@ use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::planning;
 use crate::session::running;
+use crate::session::state::HeardMode;
 use crate::session::state::Note;
 use crate::session::state::RackTool;
 use crate::session::state::ReturnTest;
@@ -304,6 +305,20 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         }
         Event::ReturnTested { error_mm } => {
             return_tested(state, error_mm, at);
+            Ok(())
+        }
+        Event::Heard(all) => {
+            if all.iter().any(|hz| !(hz.is_finite() && *hz > 0.0)) {
+                return Err(Refusal::because("a frequency is more than 0 Hz"));
+            }
+            let before = std::mem::take(&mut state.heard);
+            state.heard = all
+                .into_iter()
+                .map(|hz| {
+                    let known = before.iter().find(|mode| mode.hz == hz).copied();
+                    known.unwrap_or(HeardMode { at: at.wall, hz })
+                })
+                .collect();
             Ok(())
         }
         Event::Noted(text) => {

@@ -167,6 +167,8 @@ pub enum Event {
         /// Error in X, Y and Z.
         error_mm: [Option<f64>; 3],
     },
+    /// Frequencies in Hz that the machine was heard to sing at; they take the place of those before.
+    Heard(Vec<f64>),
     /// A note was written.
     Noted(String),
     /// A size was entered or changed in the list of sizes to measure.

@@ -250,6 +250,15 @@ pub struct Note {
     pub text: String,
 }
 
+/// A frequency that the machine was heard to sing at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HeardMode {
+    /// When it was written down.
+    pub at: DateTime<FixedOffset>,
+    /// Frequency in Hz.
+    pub hz: f64,
+}
+
 /// A return test.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ReturnTest {
@@ -330,6 +339,8 @@ pub struct State {
     pub notes: Vec<Note>,
     /// Return tests.
     pub return_tests: Vec<ReturnTest>,
+    /// Frequencies that the machine was heard to sing at; they stay with the job.
+    pub heard: Vec<HeardMode>,
     /// An unseen stretch of time that is not explained yet, with the phase that was in force.
     pub gap: Option<(Gap, Phase)>,
     /// When the session last heard of anything.

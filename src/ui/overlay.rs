@@ -371,7 +371,7 @@ fn compare(
         style.cut(&name(planned), 27),
         style.cut(&name(Some(to)), 27)
     )));
-    for (label, before, after) in recipe::compare_rows(old, new) {
+    for (label, before, after) in recipe::shown::compare_rows(old, new) {
         let changed = before != after;
         let cell = if changed {
             style.strong()
@@ -391,7 +391,7 @@ fn compare(
         lines.push(Line::styled(
             format!(
                 "  SET  {}",
-                recipe::short(
+                recipe::shown::short(
                     model.state().and_then(|state| state.current_operation()),
                     new
                 )

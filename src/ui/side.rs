@@ -54,14 +54,14 @@ fn set_words(model: &Model, state: &State) -> String {
             };
             format!(
                 "{beyond}set  {}{binds}",
-                recipe::to_set(operation, taken, step)
+                recipe::shown::to_set(operation, taken, step)
             )
         }
         None => match calculated {
             Some(calculated) => {
                 format!(
                     "proposed, not taken: {}",
-                    recipe::short(operation, calculated)
+                    recipe::shown::short(operation, calculated)
                 )
             }
             None => "no recipe yet: plan a tool, then recipe".to_owned(),
@@ -124,7 +124,7 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
             "LIMITS, the one that binds first",
             style.strong(),
         ));
-        for limit in recipe::limits(calculated).into_iter().take(8) {
+        for limit in recipe::shown::limits(calculated).into_iter().take(8) {
             let text = format!(
                 "{:>4.0} % {} {:<8} {}",
                 limit.used * 100.0,
@@ -141,7 +141,7 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
             };
             lines.push(Line::styled(style.cut(&text, width), cell));
         }
-        for word in recipe::assumed(calculated).into_iter().take(3) {
+        for word in recipe::shown::assumed(calculated).into_iter().take(3) {
             for part in wrap(&format!("assumed: {word}"), width) {
                 lines.push(Line::from(part));
             }

@@ -76,6 +76,7 @@ use millside::session::matrix::MATRIX;
 use millside::session::moment::Moment;
 use millside::session::state::Answered;
 use millside::session::state::Head;
+use millside::session::state::HeardMode;
 use millside::session::state::Logged;
 use millside::session::state::Note;
 use millside::session::state::ProgramCopy;
@@ -559,6 +560,7 @@ impl Dice {
                 part: d.maybe(|d| [d.length(), d.length(), d.length()]),
             }),
             holding: self.maybe(|d| Holding {
+                pull_n: d.maybe(|d| d.below(900) as f64),
                 by: d.pick(&HeldBy::ALL),
                 out_of_true: d.maybe(Self::deviation),
                 keep_outs: d.some(3, |d| KeepOut {
@@ -708,6 +710,10 @@ impl Dice {
                 setup: d.below(count),
                 operation: d.below(9),
                 text: d.prose(),
+            }),
+            heard: self.some(3, |d| HeardMode {
+                at: d.time(),
+                hz: (1 + d.below(2000)) as f64,
             }),
             return_tests: self.some(3, |d| ReturnTest {
                 at: d.time(),

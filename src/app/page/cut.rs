@@ -1,14 +1,17 @@
 //! Recipe, air run and the gate before the cut.
 
 use crate::app::act::Act;
+use crate::app::field;
 use crate::app::field::Field;
 use crate::app::model::Model;
 use crate::app::page::field_row;
 use crate::app::page::list_rows;
 use crate::app::page::set::doubt;
 use crate::app::recipe;
+use crate::app::recipe::shown;
 use crate::app::row::Mark;
 use crate::app::row::Row;
+use crate::app::ways;
 use crate::job::operation::OperationKind;
 use crate::job::typed::plain;
 use crate::session::fact::FactKind;
@@ -51,7 +54,7 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
         }
         Some(calculated) => {
             for field in recipe::FIELDS {
-                rows.push(recipe::row(model, calculated, *field));
+                rows.push(shown::row(model, calculated, *field));
             }
             let is_taken = operation
                 .recipe
@@ -66,7 +69,15 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
                 },
                 mark: if is_taken { Mark::Good } else { Mark::Open },
             });
-            rows.extend(recipe::limit_words(calculated).into_iter().map(Row::Text));
+            rows.extend(ways::rows(&calculated.ways));
+            rows.extend(
+                shown::limit_words(model, calculated)
+                    .into_iter()
+                    .map(Row::Text),
+            );
+            let heard: Vec<f64> = state.heard.iter().map(|mode| mode.hz).collect();
+            let held = (!heard.is_empty()).then(|| field::frequency_words(&heard));
+            rows.push(field_row(model, Field::Heard, held));
         }
     }
     rows.push(Row::Text(

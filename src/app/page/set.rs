@@ -8,6 +8,7 @@ use crate::app::page::list_rows;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::job::conditions::KEYS;
+use crate::job::holding::HeldBy;
 use crate::job::reference::FoundBy;
 use crate::job::stock::Under;
 use crate::job::typed::plain;
@@ -107,6 +108,20 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
         .and_then(|h| h.out_of_true.as_ref())
         .map(|t| t.text.clone());
     rows.push(field_row(model, Field::OutOfTrue, out_of_true));
+    let by = model
+        .drafts
+        .get(&Field::HeldBy)
+        .cloned()
+        .or_else(|| held.map(|h| h.by.word().to_owned()));
+    if by
+        .and_then(|word| HeldBy::from_word(&word))
+        .is_some_and(HeldBy::is_bond)
+    {
+        let pull = held
+            .and_then(|h| h.pull_n)
+            .map(|pull| format!("{} N", plain(pull)));
+        rows.push(field_row(model, Field::HoldPull, pull));
+    }
     let drafted = (0..4)
         .filter(|place| model.drafts.contains_key(&Field::KeepOut(*place)))
         .count();

@@ -6,6 +6,7 @@ use crate::cutting::packing::Clearing;
 use crate::job::tool::Edge;
 use crate::quantity::Angle;
 use crate::quantity::Feed;
+use crate::quantity::Force;
 use crate::quantity::Length;
 use crate::quantity::SpindleSpeed;
 use crate::quantity::SurfaceSpeed;
@@ -13,6 +14,7 @@ use crate::quantity::entry;
 use crate::quantity::entry::Entry;
 use crate::quantity::entry::EntryError;
 use crate::quantity::to_degree;
+use crate::quantity::to_newton;
 use crate::table::threads;
 use crate::table::threads::Thread;
 
@@ -46,6 +48,20 @@ pub fn speed(text: &str) -> Result<SurfaceSpeed, String> {
 /// A feed.
 pub fn feed(text: &str) -> Result<Feed, String> {
     value(entry::feed(text))
+}
+
+/// A force above 0.
+pub fn force(text: &str) -> Result<Force, String> {
+    let force = value(entry::force(text))?;
+    if to_newton(force) <= 0.0 {
+        return Err("a pull of more than 0".to_owned());
+    }
+    Ok(force)
+}
+
+/// A frequency.
+pub fn frequency(text: &str) -> Result<SpindleSpeed, String> {
+    value(entry::frequency(text))
 }
 
 /// A helix angle.

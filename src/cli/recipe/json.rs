@@ -6,6 +6,7 @@ use serde_json::Value;
 use crate::calculator::alternative::Alternative;
 use crate::calculator::answer::Answer;
 use crate::quantity::to_cm3_per_min;
+use crate::quantity::to_degree;
 use crate::quantity::to_m_per_min;
 use crate::quantity::to_minute;
 use crate::quantity::to_mm;
@@ -45,6 +46,8 @@ struct Object<'a> {
     marks_mm: f64,
     life_min: Option<f64>,
     belt_step: Option<&'a str>,
+    /// Ways into the metal; none for cuts that begin outside it.
+    entry: Option<EntryObject>,
     limits: Vec<LimitObject<'a>>,
     cautions: &'a [String],
     assumed: &'a [String],
@@ -52,6 +55,22 @@ struct Object<'a> {
     alternatives: Vec<AlternativeObject<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     trace: Option<Vec<StepObject<'a>>>,
+}
+
+#[derive(Debug, Serialize)]
+struct EntryObject {
+    ramp: Option<RampObject>,
+    /// Feed straight down; none where it must not be.
+    plunge_mm_min: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct RampObject {
+    angle_deg: f64,
+    feed_mm_min: f64,
+    deepest_mm: f64,
+    helix_bore_mm: f64,
+    helix_per_turn_mm: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -110,6 +129,16 @@ pub fn object(answer: &Answer, others: &[Alternative], with_trace: bool) -> Valu
         marks_mm: to_mm(answer.roughness),
         life_min: answer.life.map(to_minute).filter(|life| life.is_finite()),
         belt_step: answer.step.as_deref(),
+        entry: answer.entry.as_ref().map(|entry| EntryObject {
+            ramp: entry.ramp.map(|ramp| RampObject {
+                angle_deg: to_degree(ramp.angle),
+                feed_mm_min: to_mm_per_min(ramp.feed),
+                deepest_mm: to_mm(ramp.depth),
+                helix_bore_mm: to_mm(ramp.bore),
+                helix_per_turn_mm: to_mm(ramp.per_turn),
+            }),
+            plunge_mm_min: entry.plunge.map(to_mm_per_min),
+        }),
         limits: answer
             .limits
             .iter()

@@ -75,6 +75,11 @@ fn write(
     if let Some(limit) = answer.binding() {
         writeln!(out, "lifted by: {}", limit.which.lift())?;
     }
+    if let Some(entry) = &answer.entry {
+        for words in entry.words(answer.ap) {
+            writeln!(out, "way in: {words}")?;
+        }
+    }
     for other in others {
         writeln!(
             out,

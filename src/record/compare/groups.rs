@@ -59,6 +59,7 @@ pub(in crate::record::compare) fn all(a: &State, b: &State) -> Vec<Group> {
     groups.push(of_operations("outcomes", &pairs, outcome));
     groups.push(group("stops", fact::only(&stops(a), &stops(b))));
     groups.push(group("return tests", fact::rows(&tests(a), &tests(b))));
+    groups.push(group("heard", fact::only(&heard(a), &heard(b))));
     groups.push(group("doubts", fact::rows(&doubts(a), &doubts(b))));
     groups.push(group("answers", fact::rows(&answers(a), &answers(b))));
     groups.push(group("notes", fact::only(&notes(a), &notes(b))));
@@ -452,6 +453,13 @@ fn tests(state: &State) -> Vec<Fact> {
             ));
             at(facts, &name)
         })
+        .collect()
+}
+
+fn heard(state: &State) -> Vec<Fact> {
+    let heard = state.heard.iter();
+    heard
+        .map(|mode| Fact::written("sang at", format!("{} Hz", mode.hz)))
         .collect()
 }
 

@@ -29,6 +29,7 @@ use crate::session::gate::ListKind;
 use crate::session::matrix::Happening;
 use crate::session::matrix::MATRIX;
 use crate::session::state::Answered;
+use crate::session::state::HeardMode;
 use crate::session::state::Logged;
 use crate::session::state::Note;
 use crate::session::state::ReturnTest;
@@ -244,6 +245,13 @@ pub(in crate::record) fn return_test<F: Fields>(
         at: f.value("at", of!(v.at), &Time)?,
         error_mm: [axis(f, "x", 0)?, axis(f, "y", 1)?, axis(f, "z", 2)?],
         kept_zero: f.value("kept_zero", of!(v.kept_zero), &Yes)?,
+    })
+}
+
+pub(in crate::record) fn heard<F: Fields>(f: &mut F, v: Option<&HeardMode>) -> Took<HeardMode> {
+    Ok(HeardMode {
+        at: f.value("at", of!(v.at), &Time)?,
+        hz: f.value("sang_at", of!(v.hz), &amount::HERTZ)?,
     })
 }
 

@@ -46,6 +46,7 @@ use crate::session::fact::FactState;
 use crate::session::moment::Moment;
 use crate::session::state::Answered;
 use crate::session::state::Head;
+use crate::session::state::HeardMode;
 use crate::session::state::Logged;
 use crate::session::state::Note;
 use crate::session::state::RackTool;
@@ -100,6 +101,7 @@ struct Events {
     stops: Vec<StopNote>,
     notes: Vec<Note>,
     return_tests: Vec<ReturnTest>,
+    heard: Vec<HeardMode>,
 }
 
 /// The description itself.
@@ -215,6 +217,7 @@ fn events<F: Fields>(f: &mut F, v: Option<&Events>, bounds: Bounds) -> Took<Even
             v.map(|v| v.return_tests.as_slice()),
             happened::return_test,
         )?,
+        heard: f.rows("heard", v.map(|v| v.heard.as_slice()), happened::heard)?,
     })
 }
 
@@ -243,6 +246,7 @@ impl Saved {
             stops,
             notes,
             return_tests,
+            heard,
             gap,
             last_seen,
             wrap_up,
@@ -301,6 +305,7 @@ impl Saved {
                 stops: stops.clone(),
                 notes: notes.clone(),
                 return_tests: return_tests.clone(),
+                heard: heard.clone(),
             },
             wrap_up: wrap_up.clone(),
         }
@@ -351,6 +356,7 @@ impl Saved {
             stops: self.events.stops,
             notes: self.events.notes,
             return_tests: self.events.return_tests,
+            heard: self.events.heard,
             gap: self.now.gap.map(|unseen| {
                 let gap = Gap {
                     seconds: unseen.seconds,

@@ -40,6 +40,8 @@ pub(in crate::record) const MM_MIN: Amount = from_zero("mm/min");
 pub(in crate::record) const M_MIN: Amount = from_zero("m/min");
 /// Spindle or motor speed.
 pub(in crate::record) const RPM: Amount = from_zero("rpm");
+/// Frequency of a sound.
+pub(in crate::record) const HERTZ: Amount = from_zero("Hz");
 /// Acceleration.
 pub(in crate::record) const MM_S2: Amount = from_zero("mm/s2");
 /// Force.
