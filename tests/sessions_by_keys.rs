@@ -2,6 +2,7 @@
 
 mod support;
 
+use millside::app::field::Field;
 use millside::app::key::Key;
 use millside::app::model::Screen;
 use millside::session::state::Step;
@@ -11,6 +12,7 @@ use support::walk::demo;
 use support::walk::finish_all;
 use support::walk::hold_and_zero;
 use support::walk::hold_by;
+use support::walk::to_field;
 use support::walk::to_step;
 use support::walk::tool_and_z;
 
@@ -430,20 +432,21 @@ fn what_was_heard_to_sing_is_kept_and_warned_of() {
     hold_and_zero(&mut desk);
     tool_and_z(&mut desk);
     to_step(&mut desk, Step::Recipe);
-    desk.keys("22222222222222\r");
+    to_field(&mut desk, Field::Heard);
     // The face mill of the demo has two edges: 3000 rpm strike 100 times a second.
-    desk.keys("100, 455 Hz\r");
+    desk.keys("\r100, 455 Hz\r");
     let heard: Vec<f64> = desk.state().heard.iter().map(|mode| mode.hz).collect();
     assert_eq!(heard, [100.0, 455.0]);
-    desk.keys("888888888888");
-    desk.keys("22\r3000\r");
+    to_field(&mut desk, Field::Rpm);
+    desk.keys("\r3000\r");
     let why = {
         let work = desk.model.work.as_ref().expect("a session");
         let calculated = work.calculated.as_ref().expect("a recipe");
         calculated.cautions.join(" ")
     };
     assert!(why.contains("near 100 Hz, where it sang"), "{why}");
-    desk.keys("22222222222222\rnone\r");
+    to_field(&mut desk, Field::Heard);
+    desk.keys("\rnone\r");
     assert!(desk.state().heard.is_empty());
 }
 
@@ -456,5 +459,32 @@ fn a_bond_is_asked_what_it_stood() {
         desk.screen().contains("stood a pull upward of"),
         "{}",
         desk.screen()
+    );
+}
+
+/// The chip load is to stay that of the recipe: at half the speed half the override, rounded down to a step.
+#[test]
+fn a_speed_read_in_the_cut_scales_the_override_until_the_recipe_changes() {
+    let mut desk = demo(120, 40);
+    hold_and_zero(&mut desk);
+    tool_and_z(&mut desk);
+    to_step(&mut desk, Step::Recipe);
+    let planned = |desk: &Desk| {
+        let work = desk.model.work.as_ref().expect("a session");
+        let calculated = work.calculated.as_ref().expect("a recipe");
+        (calculated.n_rpm, calculated.override_percent)
+    };
+    let (n, before) = planned(&desk);
+    assert_eq!(before, Some(100.0));
+    // The recipe would stand 343 %, so a sixth of the speed leaves less than the programmed feeds.
+    to_field(&mut desk, Field::ReadRpm);
+    desk.keys(&format!("\r{:.0}\r", n / 6.0));
+    let (_, slowed) = planned(&desk);
+    let slowed = slowed.expect("a step fits");
+    assert!(slowed < 100.0, "{slowed}");
+    assert!(
+        desk.state()
+            .current_operation()
+            .is_some_and(|o| o.read_rpm.is_some())
     );
 }

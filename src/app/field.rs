@@ -70,6 +70,8 @@ pub enum Field {
     Touch,
     /// Spindle speed.
     Rpm,
+    /// Spindle speed that was read in the cut.
+    ReadRpm,
     /// Surface speed.
     SurfaceSpeed,
     /// Chip load.
@@ -188,6 +190,7 @@ impl Field {
             Self::Shim => "paper or shim".into(),
             Self::Touch => "Z reads at the touch".into(),
             Self::Rpm => "rpm".into(),
+            Self::ReadRpm => "speed read in the cut".into(),
             Self::SurfaceSpeed => "surface speed".into(),
             Self::ChipLoad => "chip load".into(),
             Self::Feed => "feed".into(),
@@ -232,7 +235,7 @@ impl Field {
             Self::Height | Self::Touch | Self::PutBack => Takes::SignedLength,
             Self::Reading(_) => Takes::PositiveLength,
             Self::SizeUpper | Self::SizeLower | Self::ReturnError(_) => Takes::SignedLength,
-            Self::Rpm => Takes::Rpm,
+            Self::Rpm | Self::ReadRpm => Takes::Rpm,
             Self::SurfaceSpeed => Takes::SurfaceSpeed,
             Self::Feed => Takes::Feed,
             Self::Heard => Takes::Frequencies,
@@ -270,6 +273,7 @@ impl Field {
                 | Self::Part(_)
                 | Self::OutOfTrue
                 | Self::Heard
+                | Self::ReadRpm
                 | Self::HoldPull
                 | Self::KeepOut(_)
                 | Self::NoAir

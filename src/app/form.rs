@@ -89,6 +89,9 @@ pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
             Some(Understood::Frequencies(all)) => Some(Event::Heard(all)),
             _ => None,
         },
+        Field::ReadRpm => {
+            number_of(model, Field::ReadRpm).map(|read| Event::SpeedRead(Some(read.value)))
+        }
         Field::Touch => number_of(model, Field::Touch).map(Event::LengthSet),
         Field::Raise => number_of(model, Field::Raise).map(Event::AirRunMade),
         Field::PutBack => number_of(model, Field::PutBack).map(Event::PutBack),

@@ -344,7 +344,8 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
             .map(|feed| quantity::mm_per_min(*feed))
             .collect();
         let programmed = part.s_rpm.map(quantity::rpm);
-        calculator::advice::override_for(&feeds, programmed, None, &answer, steps)
+        let in_cut = operation.read_rpm.map(quantity::rpm);
+        calculator::advice::override_for(&feeds, programmed, in_cut, &answer, steps)
     });
     let limits = answer
         .limits

@@ -184,6 +184,8 @@ pub struct Operation {
     pub estimate_s: Option<f64>,
     /// The recipe as decided.
     pub recipe: Option<Recipe>,
+    /// Spindle speed read in the cut in 1/min: a knob sets no more than about what is wanted.
+    pub read_rpm: Option<f64>,
     /// How far it has come.
     pub progress: Progress,
     /// Tools changed in the middle of it.

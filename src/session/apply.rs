@@ -215,6 +215,16 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         }
         Event::LengthSet(reading) => length_set(state, reading, at),
         Event::RecipeDecided(recipe) => recipe_decided(state, *recipe, at),
+        Event::SpeedRead(rpm) => {
+            let place = state.operation;
+            match state.setups[state.setup].operations.get_mut(place) {
+                Some(operation) => {
+                    operation.read_rpm = rpm.filter(|rpm| rpm.is_finite() && *rpm > 0.0);
+                    Ok(())
+                }
+                None => Err(Refusal::because("there is no operation in work")),
+            }
+        }
         Event::ToolSwapped { to, reason, recipe } => {
             tool_swapped(state, to, reason, recipe.map(|boxed| *boxed), at)
         }
@@ -447,8 +457,13 @@ fn recipe_decided(state: &mut State, recipe: Recipe, at: Moment) -> Step {
     if operation.recipe.as_ref() == Some(&recipe) {
         return Ok(());
     }
-    let was_there = operation.recipe.replace(recipe).is_some();
-    if was_there {
+    let n_rpm = recipe.n_rpm;
+    let old = operation.recipe.replace(recipe);
+    if old.as_ref().is_some_and(|old| old.n_rpm != n_rpm) {
+        // It was read at another setting of the knob.
+        operation.read_rpm = None;
+    }
+    if old.is_some() {
         facts::happen(state, Happening::RecipeEdited, at);
     }
     Ok(())
@@ -488,6 +503,7 @@ fn tool_swapped(
         after: recipe.clone(),
     });
     operation.tool = Some(to);
+    operation.read_rpm = None;
     if let Some(recipe) = &recipe {
         // What program or plan has for the old tool does not bind the new one.
         let differs = |planned: &Option<Typed>, value: f64| {

@@ -103,6 +103,8 @@ pub enum Event {
     LengthSet(Typed),
     /// A recipe was decided for the operation in work.
     RecipeDecided(Box<Recipe>),
+    /// The spindle speed of the operation in work was read in the cut, in 1/min; none: it is not known any more.
+    SpeedRead(Option<f64>),
     /// A tool was changed in the middle of the operation in work.
     ToolSwapped {
         /// Place of the new tool in the job's list.

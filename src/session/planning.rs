@@ -138,6 +138,7 @@ pub(in crate::session) fn operation_edited(
     old.tool = edited.tool;
     if new_tool {
         old.recipe = None;
+        old.read_rpm = None;
         if index == state.operation {
             facts::happen(state, Happening::RecipeEdited, at);
             to_waiting(state, at);

@@ -499,6 +499,7 @@ impl Dice {
             remark: self.prose(),
             estimate_s: self.maybe(Self::seconds),
             recipe: self.maybe(Self::recipe),
+            read_rpm: self.maybe(Self::number),
             progress: self.pick(&[
                 Progress::Planned,
                 Progress::Begun,

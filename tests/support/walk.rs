@@ -3,8 +3,10 @@
 // Each test file uses a part of it.
 #![allow(dead_code)]
 
+use millside::app::field::Field;
 use millside::app::message::JobSummary;
 use millside::app::model::Screen;
+use millside::app::row::Row;
 use millside::job::operation::OperationKind;
 use millside::session::clock::Phase;
 use millside::session::fact::FactKind;
@@ -226,35 +228,32 @@ pub fn jobs() -> Vec<JobSummary> {
     ]
 }
 
+/// Chooses the row of a field on the page that is shown.
+pub fn to_field(desk: &mut Desk, wanted: Field) {
+    for _ in 0..40 {
+        desk.keys("8");
+    }
+    for _ in 0..40 {
+        let rows = millside::app::page::rows(&desk.model);
+        let chosen = millside::app::row::chosen(&rows, desk.model.cursor);
+        if matches!(chosen, Some(Row::Field { field, .. }) if *field == wanted) {
+            return;
+        }
+        desk.keys("2");
+    }
+    panic!("never came to {wanted:?}: {}", desk.screen());
+}
+
 /// Says at hold what holds the part now, and answers what is asked for it.
 pub fn hold_by(desk: &mut Desk, what: &str) {
     to_step(desk, Step::Hold);
-    for _ in 0..40 {
-        let rows = millside::app::page::rows(&desk.model);
-        let chosen = millside::app::row::chosen(&rows, desk.model.cursor).cloned();
-        if matches!(
-            chosen,
-            Some(millside::app::row::Row::Field {
-                field: millside::app::field::Field::HeldBy,
-                ..
-            })
-        ) {
-            desk.keys(&format!("\r{what}\r"));
-            assert!(
-                desk.state().current_setup().holding.is_some(),
-                "{}",
-                desk.screen()
-            );
-            break;
-        }
-        let before = desk.model.cursor;
-        desk.keys("2");
-        if desk.model.cursor == before {
-            for _ in 0..40 {
-                desk.keys("8");
-            }
-        }
-    }
+    to_field(desk, Field::HeldBy);
+    desk.keys(&format!("\r{what}\r"));
+    assert!(
+        desk.state().current_setup().holding.is_some(),
+        "{}",
+        desk.screen()
+    );
     for _ in 0..40 {
         desk.answer_lines();
         let before = desk.model.cursor;

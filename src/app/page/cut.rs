@@ -12,8 +12,11 @@ use crate::app::recipe::shown;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::app::ways;
+use crate::job::machine::SpeedSetBy;
 use crate::job::operation::OperationKind;
 use crate::job::typed::plain;
+use crate::quantity;
+use crate::quantity::show;
 use crate::session::fact::FactKind;
 use crate::session::gate;
 use crate::session::gate::ListKind;
@@ -75,6 +78,10 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
                     .into_iter()
                     .map(Row::Text),
             );
+            if state.machine.spindle.speed_set_by == SpeedSetBy::Hand {
+                let read = operation.read_rpm.map(|rpm| show::rpm(quantity::rpm(rpm)));
+                rows.push(field_row(model, Field::ReadRpm, read));
+            }
             let heard: Vec<f64> = state.heard.iter().map(|mode| mode.hz).collect();
             let held = (!heard.is_empty()).then(|| field::frequency_words(&heard));
             rows.push(field_row(model, Field::Heard, held));

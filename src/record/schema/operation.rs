@@ -86,6 +86,7 @@ pub(in crate::record) fn timed<F: Fields>(
         remark: f.value("remark", of!(o.remark), &Prose)?,
         progress: f.value("progress", of!(o.progress), &PROGRESS)?,
         estimate_s: f.value("estimate", of!(o.estimate_s), &Maybe(amount::SECOND))?,
+        read_rpm: f.value("speed_read", of!(o.read_rpm), &Maybe(amount::RPM))?,
         part: f.table_if("program_part", of!(o.part), part)?,
         recipe: f.table_if("recipe", of!(o.recipe), recipe)?,
         changes: f.tables("tool_change", o.map(|o| o.changes.as_slice()), change)?,
