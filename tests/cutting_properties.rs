@@ -98,7 +98,7 @@ fn the_textbook_mean_agrees_with_the_integral() {
     }
 }
 
-/// The stepped tool against numbers from `benches/tool_bending.py` (quadrature of the moment's work).
+/// The stepped tool against numbers from `tests/fixtures/cutting/tool_bending.py` (quadrature of the moment's work).
 #[test]
 fn bending_agrees_with_quadrature() {
     let beam = |out, fluted, shank, d, e| bending::Beam {
@@ -122,7 +122,7 @@ fn bending_agrees_with_quadrature() {
     }
 }
 
-/// Printed by `python3 benches/tool_bending.py`.
+/// Printed by `python3 tests/fixtures/cutting/tool_bending.py`.
 const QUADRATURE_MM: [f64; 4] = [0.008946624, 0.006243513, 0.011519750, 0.019124530];
 
 proptest! {

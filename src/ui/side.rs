@@ -59,8 +59,10 @@ fn set_words(model: &Model, state: &State) -> String {
         }
         None => match calculated {
             Some(calculated) => {
+                let beyond = calculated.limits.iter().any(|limit| limit.is_exceeded);
                 format!(
-                    "proposed, not taken: {}",
+                    "{}proposed, not taken: {}",
+                    if beyond { "BEYOND A LIMIT   " } else { "" },
                     recipe::shown::short(operation, calculated)
                 )
             }

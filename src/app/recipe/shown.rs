@@ -63,7 +63,7 @@ pub(in crate::app) fn limit_words(model: &Model, calculated: &Calculated) -> Vec
     };
     let mut lines = vec![format!(
         "removes {} cm3/min with {:.0} W at the cutter{}",
-        plain(calculated.q_cm3_min),
+        show::three_digits(calculated.q_cm3_min),
         calculated.pc_w,
         calculated
             .step
@@ -181,7 +181,7 @@ pub fn compare_rows(
     add("depth mm", &|c| plain(c.ap_mm));
     add("stepover mm", &|c| plain(c.ae_mm));
     add("surface speed m/min", &|c| format!("{:.0}", c.vc_m_min));
-    add("removal cm3/min", &|c| plain(c.q_cm3_min));
+    add("removal cm3/min", &|c| show::three_digits(c.q_cm3_min));
     add("binds", &|c| {
         limits(c).first().map_or("-".to_owned(), |limit| {
             format!("{} {:.0} %", limit.name, limit.used * 100.0)
