@@ -44,6 +44,7 @@ fn limits(backlash_mm: f64, spindle_by_hand: bool) -> Limits {
         turns_left: false,
         peck_backoff_mm: 0.0,
         backlash_mm: [backlash_mm, backlash_mm / 2.0, 0.3],
+        stop_s: 0.0,
     }
 }
 

@@ -195,6 +195,8 @@ pub struct Limits {
     pub peck_backoff_mm: f64,
     /// Backlash X, Y, Z, mm.
     pub backlash_mm: [f64; 3],
+    /// Dead time of each stop, s; 0 where it was not timed.
+    pub stop_s: f64,
 }
 
 impl Limits {
@@ -208,12 +210,16 @@ impl Limits {
         } else {
             Corner::Stop
         };
-        MotionLimits::new(
+        let limits = MotionLimits::new(
             self.top_feed_mm_min.map(per_second),
             self.rapid_mm_min.map(per_second),
             self.acceleration_mm_s2,
             corner,
-        )
+        );
+        MotionLimits {
+            stop_s: self.stop_s,
+            ..limits
+        }
     }
 
     /// The limits of a machine.
@@ -235,6 +241,11 @@ impl Limits {
             turns_left: machine.spindle.turns == crate::job::machine::Turns::Both,
             peck_backoff_mm: machine.control.peck_clearance_mm.value,
             backlash_mm: axes.map(|a| a.backlash_mm.value),
+            stop_s: machine
+                .control
+                .stop_s
+                .as_ref()
+                .map_or(0.0, |stop| stop.value),
         }
     }
 }

@@ -34,6 +34,10 @@ pub struct Args {
     /// rapid speed of the axes with their uncertainty.
     #[arg(long, value_name = "FILE.csv", conflicts_with_all = ["file", "machine", "start"])]
     pub calibrate: Option<PathBuf>,
+    /// Writes what the runs tell into your own profile of this machine, a copy of the shipped one
+    /// where you have none; comments and other values stay.
+    #[arg(long, value_name = "NAME", requires = "calibrate")]
+    pub write: Option<String>,
     /// Machine of a profile, by name: acceleration, corners and rapids are counted.
     #[arg(long, value_name = "NAME")]
     pub machine: Option<String>,
@@ -87,7 +91,7 @@ pub fn left_out(summary: &Summary) -> Vec<String> {
 /// Wrong use or a file that cannot be opened.
 pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     if let Some(table) = &args.calibrate {
-        let text = calibrate::run(table, args.json, world)?;
+        let text = calibrate::run(table, args.write.as_deref(), args.json, world)?;
         print(world, &text)?;
         return Ok(Outcome::Fine);
     }

@@ -56,6 +56,16 @@ pub trait World {
     /// As the system gives them.
     fn create_session(&mut self, folder: Option<&Path>, state: &State) -> Result<PathBuf, Problem>;
 
+    /// Puts the text of a profile on the disk, the folder made where it is missing; of the file that is
+    /// replaced the old text or the new one is there whatever happens. A new file must not be there yet.
+    ///
+    /// # Errors
+    ///
+    /// As the system gives them.
+    fn save_profile(&mut self, _path: &Path, _text: &str, _is_new: bool) -> io::Result<()> {
+        Err(io::ErrorKind::Unsupported.into())
+    }
+
     /// Writes to standard output. The text must be free of control characters from files.
     ///
     /// # Errors

@@ -11,6 +11,8 @@ use std::path::PathBuf;
 use crate::cli::world::World;
 use crate::edge::clock::Clock;
 use crate::edge::folders;
+use crate::edge::save;
+use crate::edge::save::Unwatched;
 use crate::edge::store;
 use crate::edge::store::Store;
 use crate::problem::Problem;
@@ -48,6 +50,16 @@ impl World for RealWorld {
     fn create_session(&mut self, folder: Option<&Path>, state: &State) -> Result<PathBuf, Problem> {
         let folder = folder.map_or_else(store::default_dir, |folder| Ok(folder.to_owned()))?;
         Store::open(folder)?.create(state)
+    }
+
+    fn save_profile(&mut self, path: &Path, text: &str, is_new: bool) -> io::Result<()> {
+        if !is_new {
+            return save::replace(path, text, &mut Unwatched);
+        }
+        if let Some(folder) = path.parent() {
+            fs::create_dir_all(folder)?;
+        }
+        save::create(path, text, &mut Unwatched)
     }
 
     fn out(&mut self, text: &str) -> io::Result<()> {

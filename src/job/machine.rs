@@ -348,6 +348,8 @@ pub struct Control {
     pub look_ahead_blocks: Given<u32>,
     /// Time a tool change by hand takes, touching off included, s.
     pub tool_change_s: Given<f64>,
+    /// Dead time of each stop between two motions, s, if it was timed.
+    pub stop_s: Option<Given<f64>>,
 }
 
 /// A machine.

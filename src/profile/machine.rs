@@ -196,6 +196,9 @@ fn control(machine: &Section<'_, '_>) -> Option<Control> {
     let corner_tolerance_mm = quantity(&s, "corner_tolerance", Unit::Length, 0.0..=5.0);
     let look_ahead_blocks = count(&s, "look_ahead_blocks", 0..=100_000);
     let tool_change_s = quantity(&s, "tool_change", Unit::Time, 0.0..=36_000.0);
+    let stop_s = s
+        .has("stop")
+        .then(|| quantity(&s, "stop", Unit::Time, 0.0..=60.0));
     s.finish();
     Some(Control {
         override_step_percent: override_step_percent?,
@@ -207,6 +210,7 @@ fn control(machine: &Section<'_, '_>) -> Option<Control> {
         corner_tolerance_mm: corner_tolerance_mm?,
         look_ahead_blocks: look_ahead_blocks?,
         tool_change_s: tool_change_s?,
+        stop_s: stop_s.flatten(),
     })
 }
 

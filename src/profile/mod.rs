@@ -4,6 +4,7 @@
 //! `[[caution]]` and `[[template]]` under `format = 1`. What is broken in it is
 //! reported with its place; the rest is taken.
 
+pub mod amend;
 pub mod caution;
 pub mod conditions;
 pub mod demo;

@@ -327,6 +327,7 @@ impl Dice {
                 corner_tolerance_mm: self.given_number(),
                 look_ahead_blocks: self.given_count(),
                 tool_change_s: self.given_seconds(),
+                stop_s: self.maybe(Self::given_seconds),
             },
             states: self.conditions(),
             notes: self.some(3, Self::prose),

@@ -1,5 +1,7 @@
 //! `millside time --calibrate`: a table of timed runs to the limits of the axes.
 
+mod write;
+
 use std::fmt::Write;
 use std::path::Path;
 
@@ -26,6 +28,7 @@ const COLUMNS: &str = "axis,length,repeats,feed,seconds";
 struct Object {
     format: u32,
     axes: Vec<AxisObject>,
+    written: Option<write::Saved>,
 }
 
 #[derive(Debug, Serialize)]
@@ -43,12 +46,18 @@ struct AxisObject {
     why_not: Option<&'static str>,
 }
 
-/// Reads the table and says what it tells.
+/// Reads the table and says what it tells; with a machine named, writes it into the person's own
+/// profile of it.
 ///
 /// # Errors
 ///
-/// A file that cannot be read, or a line that is no run.
-pub fn run(path: &Path, as_json: bool, world: &dyn World) -> Result<String, Problem> {
+/// A file that cannot be read or written, or a line that is no run.
+pub fn run(
+    path: &Path,
+    machine: Option<&str>,
+    as_json: bool,
+    world: &mut dyn World,
+) -> Result<String, Problem> {
     let bytes = world.read(path).map_err(|error| {
         Problem::user("read the timed runs")
             .at(name_of(path))
@@ -72,13 +81,24 @@ pub fn run(path: &Path, as_json: bool, world: &dyn World) -> Result<String, Prob
         .into_iter()
         .map(|(axis, runs)| (axis, fit(&runs)))
         .collect();
+    let written = machine
+        .map(|machine| write::run(machine, &fits, world))
+        .transpose()?;
     if as_json {
         json_text(&Object {
             format: 1,
             axes: fits.iter().map(|(axis, fit)| object(axis, fit)).collect(),
+            written,
         })
     } else {
-        Ok(words(&fits))
+        let mut text = words(&fits);
+        match &written {
+            Some(saved) => text.push_str(&write::words(saved)),
+            None => text.push_str(
+                "\nNothing is written; --write NAME puts it into your own profile of a machine.\n",
+            ),
+        }
+        Ok(text)
     }
 }
 
@@ -220,10 +240,6 @@ fn words(fits: &[(String, Result<Fit, NoFit>)]) -> String {
         if high - a > WIDE * a {
             let _ = writeln!(out, "   the interval is wide: time more moves in each run");
         }
-        let _ = writeln!(
-            out,
-            "   for the machine's profile: acceleration = {{ value = \"{a:.0} mm/s2\", how = \"measured\" }}"
-        );
     }
     out
 }

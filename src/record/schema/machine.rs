@@ -179,5 +179,8 @@ fn control<F: Fields>(f: &mut F, v: Option<&Control>) -> Took<Control> {
             &amount::COUNT,
         )?,
         tool_change_s: given(f, "tool_change", of!(v.tool_change_s), &amount::SECOND)?,
+        stop_s: f.row_if("stop", of!(v.stop_s), |f, v| {
+            bare_given(f, v, &amount::SECOND)
+        })?,
     })
 }

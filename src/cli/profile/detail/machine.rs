@@ -180,7 +180,7 @@ fn spindle(machine: &Machine) -> Vec<Line> {
 fn control(machine: &Machine) -> Vec<Line> {
     let control = &machine.control;
     let switches = &control.has_home_switches;
-    vec![
+    let mut lines = vec![
         given_any(
             "override_step_percent",
             "override step",
@@ -235,7 +235,14 @@ fn control(machine: &Machine) -> Vec<Line> {
             Unit::Time,
             &control.tool_change_s,
         ),
-    ]
+    ];
+    let stop = control.stop_s.as_ref();
+    lines.extend(stop.map(|stop| {
+        // A time of day would round it away.
+        let shown = format!("{:.3} s", stop.value);
+        given_any("stop_s", "dead time of a stop", &shown, stop)
+    }));
+    lines
 }
 
 fn how_text(how: &How) -> String {
