@@ -12,6 +12,8 @@ use support::walk::cutting;
 use support::walk::decided;
 use support::walk::demo;
 use support::walk::finish_all;
+use support::walk::hold_and_zero;
+use support::walk::to_field;
 use support::walk::to_step;
 
 const SIZES: [(u16, u16); 3] = [(80, 24), (120, 40), (160, 50)];
@@ -55,6 +57,31 @@ fn a_new_job_from_a_template() {
     at_each_size("begin_template", |columns, rows| {
         let mut desk = Desk::new(columns, rows);
         desk.keys("22\r");
+        desk
+    });
+}
+
+#[test]
+fn the_path_from_above_and_from_the_side() {
+    use millside::app::field::Field;
+    use millside::session::state::Step;
+    let look = |columns, rows| {
+        let mut desk = demo(columns, rows);
+        hold_and_zero(&mut desk);
+        to_step(&mut desk, Step::Program);
+        to_field(&mut desk, Field::BeginAgain);
+        desk.keys("8\r");
+        desk
+    };
+    at_each_size("path_above", look);
+    at_each_size("path_side_of_a_section", |columns, rows| {
+        let mut desk = look(columns, rows);
+        desk.keys("*55");
+        desk
+    });
+    at_each_size("path_at_a_finding", |columns, rows| {
+        let mut desk = look(columns, rows);
+        desk.keys("3");
         desk
     });
 }

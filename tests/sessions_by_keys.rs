@@ -414,7 +414,7 @@ fn a_passed_limit_offers_ways_that_keep_it_and_one_press_takes_one() {
         "{:?}",
         calculated.ways
     );
-    desk.keys("222222\r");
+    desk.keys("2222221");
     let work = desk.model.work.as_ref().expect("a session");
     let calculated = work.calculated.as_ref().expect("a recipe");
     assert!(calculated.limits.iter().all(|limit| !limit.is_exceeded));

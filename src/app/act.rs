@@ -68,6 +68,8 @@ pub enum Act {
     Open(usize),
     /// Read the program file again.
     ReadAgain,
+    /// Look at the path of the program, near the finding at this place if one is meant.
+    LookAt(Option<usize>),
     /// Accept the stop finding of this name.
     AcceptStop(String),
     /// Work on this operation of the setup.
@@ -78,6 +80,8 @@ pub enum Act {
     Fit,
     /// X and Y are set.
     XySet,
+    /// The check point of these words was looked at, and was right.
+    PointSeen(String),
     /// Take the form that this field belongs to as it stands.
     TakeForm(Field),
     /// The Z reference is as stated, and set again.

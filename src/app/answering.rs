@@ -2,8 +2,10 @@
 
 use crate::app::act::Act;
 use crate::app::applying::apply;
+use crate::app::checking;
 use crate::app::effect::Effect;
 use crate::app::form;
+use crate::app::looking;
 use crate::app::model::Model;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
@@ -48,7 +50,13 @@ pub(super) fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
         if let Some(Row::Do { act, .. }) = row::chosen(&rows, model.cursor)
             && matches!(
                 act,
-                Act::Fit | Act::XySet | Act::TakeForm(_) | Act::TakeRecipe | Act::ReferenceSet
+                Act::Fit
+                    | Act::XySet
+                    | Act::PointSeen(_)
+                    | Act::TakeForm(_)
+                    | Act::TakeRecipe
+                    | Act::TakeWay(_)
+                    | Act::ReferenceSet
             )
         {
             return perform::perform(model, act.clone(), at);
@@ -116,12 +124,27 @@ pub(super) fn next_open(model: &mut Model) {
     }
 }
 
-pub(super) fn not_so(model: &mut Model) -> Vec<Effect> {
+pub(super) fn not_so(model: &mut Model, at: Moment) -> Vec<Effect> {
     let rows = page::rows(model);
     match row::chosen(&rows, model.cursor) {
         Some(Row::Line(kind, line)) => {
             let asking = Asking::NotSo(*kind, line.id.clone());
             perform::ask(model, asking)
+        }
+        Some(Row::Do {
+            act: Act::PointSeen(what),
+            ..
+        }) => {
+            let event = Event::PointSeen {
+                what: what.clone(),
+                is_right: false,
+            };
+            let effects = perform::after(model, event, at);
+            if model.notice.is_none() {
+                model.say("then X and Y are not set right: touch off again");
+                model.cursor = 0;
+            }
+            effects
         }
         Some(Row::Field { field, .. }) if form::is_recipe(*field) => {
             let field = *field;
@@ -155,6 +178,21 @@ pub(super) fn why(model: &mut Model) -> Vec<Effect> {
                 title: line.text.clone(),
                 text,
             }
+        }
+        Some(Row::Do {
+            act: Act::LookAt(finding),
+            ..
+        }) => return looking::open(model, *finding),
+        Some(Row::Do {
+            act: Act::AcceptStop(id),
+            ..
+        }) => {
+            let checked = model.work.as_ref().and_then(|work| work.checked.as_ref());
+            let place = checked.and_then(|checked| {
+                let mut ids = checked.findings.iter().map(checking::stop_id);
+                ids.position(|found| found == *id)
+            });
+            return looking::open(model, place);
         }
         Some(Row::Field { label, note, .. }) => {
             let mut text = vec![note.clone()];

@@ -34,6 +34,8 @@ pub struct Checked {
     pub findings: Vec<Finding>,
     /// What is said of the zero, a sentence each.
     pub zero: Vec<String>,
+    /// What was not stated, and how it was taken, sentences.
+    pub assumed: Vec<String>,
     /// Points to jog to with the spindle off, a sentence each.
     pub check_points: Vec<String>,
 }
@@ -48,7 +50,7 @@ pub fn check(state: &State, summary: Summary) -> Checked {
         .iter()
         .map(|point| {
             format!(
-                "check point X {} Y {} Z {}, spindle off: {}",
+                "X {} Y {} Z {}: {}",
                 typed::plain(point.x_mm),
                 typed::plain(point.y_mm),
                 typed::plain(point.z_mm),
@@ -56,7 +58,16 @@ pub fn check(state: &State, summary: Summary) -> Checked {
             )
         })
         .collect();
+    let mut assumed = report.assumed;
+    if summary.kept.is_none() {
+        assumed.push(
+            "The program is too long to be kept: its path is not swept through the blank here. \
+             The command check does that."
+                .to_owned(),
+        );
+    }
     Checked {
+        assumed,
         findings: report.findings,
         zero,
         check_points,
@@ -205,6 +216,11 @@ fn keep_outs_stand(operations: &[Operation]) -> KeepOutsStand {
     }
 }
 
+/// Name of a stop finding in the session: its rule and its line.
+pub fn stop_id(finding: &Finding) -> String {
+    format!("{} line {}", finding.id, finding.line)
+}
+
 /// What the session keeps of it.
 pub fn copy(file: &str, checked: &Checked) -> ProgramCopy {
     let count = |level: Level| checked.findings.iter().filter(|f| f.level == level).count();
@@ -217,7 +233,7 @@ pub fn copy(file: &str, checked: &Checked) -> ProgramCopy {
             .iter()
             .filter(|finding| finding.level == Level::Stop)
             .map(|finding| StopFinding {
-                id: format!("{} line {}", finding.id, finding.line),
+                id: stop_id(finding),
                 message: plain::text(&finding.message),
                 accepted: None,
             })
@@ -228,24 +244,29 @@ pub fn copy(file: &str, checked: &Checked) -> ProgramCopy {
     }
 }
 
-/// Warnings and notes in words, worst first. Stops are rows of their own.
-pub fn words(checked: &Checked) -> Vec<String> {
-    checked
-        .findings
-        .iter()
-        .filter(|finding| finding.level != Level::Stop)
-        .map(|finding| {
-            let times = match finding.count {
-                0 | 1 => String::new(),
-                count => format!(" ({count} times)"),
-            };
-            format!(
-                "{}  line {}: {}{times}. {}",
-                finding.level.word(),
-                finding.line,
-                plain::text(&finding.message).trim_end_matches('.'),
-                plain::text(&finding.remedy)
-            )
-        })
+/// Warnings and notes, worst first, each in one line; stops are rows of their own. With the place of each in the
+/// list of findings.
+pub fn lines(checked: &Checked) -> Vec<(usize, String)> {
+    let findings = checked.findings.iter().enumerate();
+    findings
+        .filter(|(_, finding)| finding.level != Level::Stop)
+        .map(|(place, finding)| (place, line(finding)))
         .collect()
+}
+
+/// A finding in one line: level, place, what is wrong.
+fn line(finding: &Finding) -> String {
+    let times = match finding.count {
+        0 | 1 => String::new(),
+        count => format!(" ({count} times)"),
+    };
+    let at = match finding.line {
+        0 => String::new(),
+        line => format!("line {line}: "),
+    };
+    format!(
+        "{}  {at}{}{times}",
+        finding.level.word(),
+        plain::text(&finding.message)
+    )
 }

@@ -33,6 +33,15 @@ pub enum Effect {
         /// Why it is read.
         reading: Reading,
     },
+    /// Find blocks of a program at which it could be begun again before a line.
+    FindRestart {
+        /// File as the person named it.
+        path: String,
+        /// The line, counted from 1.
+        line: u64,
+    },
+    /// Stop reading a program.
+    LeaveReading,
     /// Leave a sign of life beside the record.
     TouchAlive,
     /// Take the sign of life away: the clock stands, or the record is closed.

@@ -26,6 +26,8 @@ pub enum Field {
     Material,
     /// Path of the program.
     Program,
+    /// Line, or time into the operation, before which the program is to be begun again.
+    BeginAgain,
     /// Stock along X.
     StockX,
     /// Stock along Y.
@@ -147,6 +149,8 @@ pub enum Takes {
     Number,
     /// A force of zero or more.
     Force,
+    /// A line of the program, or a time into the operation.
+    LineOrTime,
     /// Frequencies, one after another; `none` for no more of them.
     Frequencies,
     /// One of these, by number.
@@ -165,6 +169,7 @@ impl Field {
             Self::Machine => "machine".into(),
             Self::Material => "material".into(),
             Self::Program => "program file".into(),
+            Self::BeginAgain => "begin again before".into(),
             Self::StockX => "stock X, left to right".into(),
             Self::StockY => "stock Y, front to back".into(),
             Self::Thickness(corner) => {
@@ -239,6 +244,7 @@ impl Field {
             Self::SurfaceSpeed => Takes::SurfaceSpeed,
             Self::Feed => Takes::Feed,
             Self::Heard => Takes::Frequencies,
+            Self::BeginAgain => Takes::LineOrTime,
             Self::HoldPull => Takes::Force,
             Self::ZeroPoint => Takes::Point,
             Self::KeepOut(_) => Takes::KeepOut,
@@ -273,6 +279,7 @@ impl Field {
                 | Self::Part(_)
                 | Self::OutOfTrue
                 | Self::Heard
+                | Self::BeginAgain
                 | Self::ReadRpm
                 | Self::HoldPull
                 | Self::KeepOut(_)
@@ -297,6 +304,10 @@ pub enum Understood {
     Rating(u8, String),
     /// Frequencies in Hz.
     Frequencies(Vec<f64>),
+    /// A line of the program, counted from 1.
+    Line(u64),
+    /// A time into the operation, s.
+    After(f64),
     /// Words, or the word that was chosen.
     Words(String),
 }
@@ -366,6 +377,7 @@ pub fn understand(takes: &Takes, text: &str) -> Result<Understood, String> {
             .map(|e| Understood::Number(Typed::new(e.typed, quantity::to_newton(e.value))))
             .map_err(|e| e.to_string()),
         Takes::Frequencies => frequencies(text),
+        Takes::LineOrTime => line_or_time(text),
         Takes::Words => words(text),
         Takes::Choice(options) => chosen(options, text),
     }
@@ -404,6 +416,21 @@ fn frequencies(text: &str) -> Result<Understood, String> {
         })
         .collect::<Result<Vec<f64>, String>>()
         .map(Understood::Frequencies)
+}
+
+fn line_or_time(text: &str) -> Result<Understood, String> {
+    const FORM: &str =
+        "a line of the program, such as 214, or a time into the operation, such as 6:40";
+    let text = text.trim();
+    if text.contains(':') {
+        let time = entry::duration(text).map_err(|e| format!("{FORM}; {e}"))?;
+        return Ok(Understood::After(quantity::to_second(time.value)));
+    }
+    let digits = text.strip_prefix("line").unwrap_or(text).trim();
+    match digits.parse::<u64>() {
+        Ok(line) if line > 0 => Ok(Understood::Line(line)),
+        _ => Err(FORM.to_owned()),
+    }
 }
 
 /// Frequencies as they are shown and typed.
@@ -485,6 +512,8 @@ pub fn echo(takes: &Takes, understood: &Understood) -> String {
         (Takes::Force, Understood::Number(n)) => {
             show::force(quantity::newton(n.value), Units::Both)
         }
+        (_, Understood::Line(line)) => format!("line {line}"),
+        (_, Understood::After(seconds)) => format!("{seconds:.0} s into the operation"),
         (_, Understood::Frequencies(all)) => frequency_words(all),
         (_, Understood::Point(point)) => point.words(),
         (_, Understood::Box(b)) => {

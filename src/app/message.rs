@@ -1,6 +1,7 @@
 //! What reaches the model from the outside.
 
 use crate::app::key::Key;
+use crate::program::summary::RestartPoint;
 use crate::program::summary::Summary;
 use crate::session::Session;
 use crate::session::moment::Moment;
@@ -66,6 +67,10 @@ pub enum Message {
     Saved(Result<(), String>),
     /// A program file was read for a new job.
     ReadForNewJob(Result<ProgramRead, String>, Moment),
+    /// Blocks were found at which a program could be begun again before a line.
+    RestartFound(Result<Vec<RestartPoint>, String>, u64, Moment),
+    /// How far a long program is read, percent; none: no long one is being read.
+    Reading(Option<u8>),
     /// A program file was read for the setup in work.
     ProgramRead(Result<ProgramRead, String>, bool, Moment),
 }

@@ -147,6 +147,10 @@ pub struct Work {
     pub program_seen: Moment,
     /// The program and its check, for the setup in work.
     pub checked: Option<Checked>,
+    /// In what the program differs from the one before, when it was posted anew.
+    pub reposted: Vec<String>,
+    /// Where the program could be begun again, a sentence each, once it was asked.
+    pub begin_again: Vec<String>,
     /// The calculator's answer for the operation in work.
     pub calculated: Option<Calculated>,
     /// The recipe before the last change.
@@ -210,6 +214,8 @@ pub struct Model {
     pub begin: Begin,
     /// The open session.
     pub work: Option<Work>,
+    /// How far a long program is read, percent.
+    pub reading: Option<u8>,
     /// Outcome of the last key.
     pub notice: Option<Notice>,
     /// The person was told that Z is raised, and wanted to leave.
@@ -262,6 +268,7 @@ pub fn new(library: Library, look: Look, folder: String, version: String, now: M
         parked: BTreeMap::new(),
         begin: Begin::default(),
         work: None,
+        reading: None,
         notice: None,
         leaves_raised: false,
         now,

@@ -1,6 +1,7 @@
 //! What lies over a screen and takes its keys until it is closed.
 
 use crate::app::input::Input;
+use crate::app::looking::Look;
 use crate::app::recipe::Calculated;
 use crate::job::mishap::Mishap;
 use crate::session::gate::ListKind;
@@ -108,6 +109,8 @@ pub enum Overlay {
         /// What it says, once entered.
         verdict: Option<Vec<String>>,
     },
+    /// The path of the program, and its findings.
+    Look(Look),
     /// What was an unseen stretch of time?
     Gap,
     /// Are you sure?

@@ -6,6 +6,7 @@ use crate::app::field;
 use crate::app::field::Takes;
 use crate::app::input::Input;
 use crate::app::key::Key;
+use crate::app::looking;
 use crate::app::model::Model;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
@@ -81,6 +82,7 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
             },
             verdict,
         ),
+        Overlay::Look(look) => looking::pressed(model, key, look),
         Overlay::Gap => gap(model, key, at),
         Overlay::Sure(sure) => sure_of(model, key, at, sure),
     }

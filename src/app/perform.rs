@@ -13,6 +13,7 @@ use crate::app::effect::Reading;
 use crate::app::field::Field;
 use crate::app::form;
 use crate::app::input::Input;
+use crate::app::looking;
 use crate::app::model::BigNumber;
 use crate::app::model::Model;
 use crate::app::model::Screen;
@@ -50,7 +51,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         Act::GoTo(step) => go_to(model, step, at),
         Act::Choose => choose(model, at),
         Act::So => answering::so(model, at),
-        Act::NotSo => answering::not_so(model),
+        Act::NotSo => answering::not_so(model, at),
         Act::Why => answering::why(model),
         Act::Clock => clock(model, at),
         Act::Pause => pause(model, at),
@@ -99,6 +100,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             None => vec![],
         },
         Act::ReadAgain => read_again(model, at),
+        Act::LookAt(finding) => looking::open(model, finding),
         Act::AcceptStop(id) => ask(model, Asking::AcceptStop(id)),
         Act::EnterOperation(place) => enter_operation(model, place, at),
         Act::AddOperation => add_operation(model, at),
@@ -109,6 +111,15 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
                 vec![]
             }
         },
+        Act::PointSeen(what) => {
+            let event = Event::PointSeen {
+                what,
+                is_right: true,
+            };
+            let effects = after(model, event, at);
+            answering::next_open(model);
+            effects
+        }
         Act::XySet => {
             let effects = after(model, Event::XySet, at);
             answering::next_open(model);

@@ -4,15 +4,22 @@ use crate::app::applying::apply;
 use crate::app::checking;
 use crate::app::effect::Effect;
 use crate::app::effect::Reading;
+use crate::app::field;
+use crate::app::field::Field;
+use crate::app::field::Takes;
+use crate::app::field::Understood;
 use crate::app::message::ProgramRead;
 use crate::app::model::Model;
 use crate::app::new_job;
 use crate::app::recipe;
+use crate::app::reposted;
 use crate::job::operation::Operation;
 use crate::job::operation::Progress;
+use crate::program::summary::RestartPoint;
 use crate::session::event::Event;
 use crate::session::moment::Moment;
 use crate::session::state::ProgramCopy;
+use crate::session::state::State;
 
 /// The demo's program needs no file.
 pub(super) fn demo_program(model: &Model, file: &str) -> Option<ProgramRead> {
@@ -50,7 +57,11 @@ pub(super) fn program_read(
     });
     let file = copy.file.clone();
     if let Some(work) = &mut model.work {
-        work.checked = Some(checked);
+        let old = work.checked.replace(checked);
+        if let (true, Some(old), Some(new)) = (changed, old, &work.checked) {
+            work.reposted = reposted::differences(&old.summary, &new.summary);
+            work.begin_again.clear();
+        }
     }
     if same
         && model
@@ -72,6 +83,86 @@ pub(super) fn program_read(
     }
     recipe::refresh(model);
     effects
+}
+
+/// Asks for blocks to begin again at, before the line that was typed, or that the time typed stands for.
+pub(super) fn find_restart(model: &mut Model) -> Vec<Effect> {
+    let Some(text) = model.drafts.get(&Field::BeginAgain).cloned() else {
+        return vec![];
+    };
+    let Some(state) = model.state() else {
+        return vec![];
+    };
+    let Some(path) = state
+        .current_setup()
+        .program
+        .as_ref()
+        .map(|p| p.file.clone())
+    else {
+        model.refuse("there is no program in this setup");
+        return vec![];
+    };
+    let line = match field::understand(&Takes::LineOrTime, &text) {
+        Ok(Understood::Line(line)) => Ok(line),
+        Ok(Understood::After(seconds)) => line_after(model, state, seconds),
+        _ => return vec![],
+    };
+    match line {
+        Ok(line) => vec![Effect::FindRestart { path, line }],
+        Err(why) => {
+            model.refuse(why);
+            vec![]
+        }
+    }
+}
+
+/// The line that the operation in work has come to after a time.
+fn line_after(model: &Model, state: &State, seconds: f64) -> Result<u64, String> {
+    let part = state
+        .current_operation()
+        .and_then(|operation| operation.part.as_ref())
+        .ok_or("the operation in work runs no part of the program: type a line")?;
+    let kept = model
+        .work
+        .as_ref()
+        .and_then(|work| work.checked.as_ref())
+        .and_then(|checked| checked.summary.kept.as_ref())
+        .ok_or("the program is too long to be timed here: type a line")?;
+    kept.line_after([part.first_line, part.last_line], seconds)
+        .ok_or_else(|| {
+            "the operation does not last that long at its programmed feeds: type a line".to_owned()
+        })
+}
+
+/// Blocks to begin again at were found, or the file could not be read.
+pub(super) fn restart_found(
+    model: &mut Model,
+    found: Result<Vec<RestartPoint>, String>,
+    line: u64,
+) {
+    let found = match found {
+        Ok(found) => found,
+        Err(why) => {
+            model.refuse(why);
+            return;
+        }
+    };
+    let Some(work) = &mut model.work else { return };
+    work.begin_again = if found.is_empty() {
+        vec![format!(
+            "Before line {line} no block stands at clearance height with Z known: begin the section again."
+        )]
+    } else {
+        std::iter::once(format!(
+            "Before line {line}, the last first; set all that stands there by hand, then begin with that line:"
+        ))
+        .chain(found.iter().map(RestartPoint::words))
+        .chain(std::iter::once(
+            "The choice is yours: look at the blocks, spindle up to speed first, hand on feed hold."
+                .to_owned(),
+        ))
+        .collect()
+    };
 }
 
 /// Planned operations that ran sections of another program give way to those of this one;

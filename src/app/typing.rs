@@ -12,6 +12,7 @@ use crate::app::key::Key;
 use crate::app::model::Editing;
 use crate::app::model::Model;
 use crate::app::page;
+use crate::app::posted;
 use crate::app::posted::recheck;
 use crate::app::recipe;
 use crate::app::row;
@@ -114,6 +115,9 @@ fn enter(model: &mut Model, mut editing: Editing, at: Moment) -> Vec<Effect> {
 fn take(model: &mut Model, field: Field, at: Moment) -> Vec<Effect> {
     if field == Field::Program {
         return begin::read_program(model);
+    }
+    if field == Field::BeginAgain {
+        return posted::find_restart(model);
     }
     if form::is_recipe(field) {
         recipe::refresh(model);

@@ -64,6 +64,15 @@ pub fn update(model: &mut Model, message: Message) -> Vec<Effect> {
             model.now = at;
             begin::program_read(model, read)
         }
+        Message::RestartFound(found, line, at) => {
+            model.now = at;
+            posted::restart_found(model, found, line);
+            vec![]
+        }
+        Message::Reading(percent) => {
+            model.reading = percent;
+            vec![]
+        }
         Message::ProgramRead(read, asked, at) => {
             model.now = at;
             posted::program_read(model, read, asked, at)
@@ -78,6 +87,9 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     model.notice = None;
     if model.overlay.is_some() {
         return overlays::pressed(model, key, at);
+    }
+    if key == Key::Escape && model.reading.is_some() && model.editing.is_none() {
+        return vec![Effect::LeaveReading];
     }
     if model.editing.is_some() {
         return typing::pressed(model, key, at);
@@ -139,6 +151,8 @@ fn opened(
         alive_since: at,
         program_seen: at,
         checked: None,
+        reposted: vec![],
+        begin_again: vec![],
         calculated: None,
         before: None,
         no_recipe: None,

@@ -70,7 +70,7 @@ pub fn profiles(world: &dyn World) -> Library {
     let loaded = library::load(world);
     let demo = demo::demo().ok().and_then(|demo| {
         let text = demo::PROGRAM_TEXT.as_bytes();
-        let name = format!("built-in/{}", demo.program_name);
+        let name = format!("{}{}", work::BUILT_IN, demo.program_name);
         Some(DemoJob {
             program: work::program_of(&name, text)?,
             demo,
@@ -205,6 +205,10 @@ impl Outside {
                 self.waiting = self.waiting.saturating_sub(1);
                 self.message(model, message);
             }
+            let reading = self.workers.reading();
+            if reading != model.reading {
+                self.message(model, Message::Reading(reading));
+            }
             self.message(model, Message::Ticked(self.clock.now()));
         }
         Ok(())
@@ -285,6 +289,11 @@ impl Outside {
                         Message::ProgramRead(read, reading == Reading::Asked, clock.now())
                     });
             }
+            Effect::FindRestart { path, line } => {
+                self.waiting += 1;
+                self.workers.find_restart(path, line, self.clock);
+            }
+            Effect::LeaveReading => self.workers.leave_reading(),
             Effect::TouchAlive => {
                 if let Some(open) = self.open.as_ref().filter(|open| open.guard.is_some()) {
                     // A missing sign of life costs a better guess later, nothing else.

@@ -6,6 +6,9 @@ use std::io::Read;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+use std::sync::atomic::AtomicU64;
+use std::sync::atomic::Ordering;
 use std::sync::mpsc;
 use std::sync::mpsc::Receiver;
 use std::sync::mpsc::Sender;
@@ -18,8 +21,10 @@ use crate::app::message::ProgramRead;
 use crate::edge::clock::Clock;
 use crate::edge::store::Store;
 use crate::plain;
+use crate::profile::demo;
 use crate::program::options::ReadOptions;
 use crate::program::read;
+use crate::program::summary::RestartPoint;
 use crate::record::write;
 use crate::session::state::State;
 
@@ -35,6 +40,49 @@ pub struct Workers {
     to_screen: Sender<Message>,
     saves: Option<Sender<Save>>,
     saver: Option<JoinHandle<()>>,
+    progress: Arc<Progress>,
+}
+
+/// How far the program is read whose reading began last.
+#[derive(Debug, Default)]
+struct Progress {
+    read: AtomicU64,
+    size: AtomicU64,
+    is_left: AtomicBool,
+}
+
+impl Progress {
+    fn begin(&self, size: u64) {
+        self.read.store(0, Ordering::Relaxed);
+        self.is_left.store(false, Ordering::Relaxed);
+        self.size.store(size, Ordering::Relaxed);
+    }
+
+    fn percent(&self) -> Option<u8> {
+        let size = self.size.load(Ordering::Relaxed);
+        let read = self.read.load(Ordering::Relaxed).min(size);
+        let percent = read.saturating_mul(100) / size.max(1);
+        (size >= LONG_BYTES).then(|| u8::try_from(percent).unwrap_or(100))
+    }
+}
+
+/// A file that counts what is read of it, and ends early when the person leaves it.
+struct Watched<'a> {
+    file: File,
+    progress: &'a Progress,
+}
+
+impl Read for Watched<'_> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        if self.progress.is_left.load(Ordering::Relaxed) {
+            return Err(io::Error::other("you left it before its end"));
+        }
+        let count = self.file.read(buffer)?;
+        self.progress
+            .read
+            .fetch_add(count as u64, Ordering::Relaxed);
+        Ok(count)
+    }
 }
 
 impl Workers {
@@ -57,6 +105,7 @@ impl Workers {
             to_screen,
             saves: Some(saves),
             saver: Some(saver),
+            progress: Arc::default(),
         }
     }
 
@@ -99,11 +148,31 @@ impl Workers {
         clock: Clock,
         answer: impl FnOnce(Result<ProgramRead, String>, Clock) -> Message + Send + 'static,
     ) {
-        let tell = self.to_screen.clone();
+        let (tell, progress) = (self.to_screen.clone(), Arc::clone(&self.progress));
         thread::spawn(move || {
-            let read = program(&path);
+            let read = program(&path, &progress);
+            progress.begin(0);
             let _ = tell.send(answer(read, clock));
         });
+    }
+
+    /// Finds blocks at which a program could be begun again before a line.
+    pub fn find_restart(&self, path: String, line: u64, clock: Clock) {
+        let tell = self.to_screen.clone();
+        thread::spawn(move || {
+            let found = restart(&path, line);
+            let _ = tell.send(Message::RestartFound(found, line, clock.now()));
+        });
+    }
+
+    /// How far a long program is read, percent.
+    pub fn reading(&self) -> Option<u8> {
+        self.progress.percent()
+    }
+
+    /// Stops reading a program.
+    pub fn leave_reading(&self) {
+        self.progress.is_left.store(true, Ordering::Relaxed);
     }
 
     /// Waits until everything asked for is saved.
@@ -114,6 +183,26 @@ impl Workers {
             let _ = saver.join();
         }
     }
+}
+
+/// What stands before the name of a program that comes with the program.
+pub const BUILT_IN: &str = "built-in/";
+
+/// From this size on it is said how far a program is read.
+const LONG_BYTES: u64 = 8 << 20;
+
+/// Finds blocks at which a program could be begun again before a line.
+pub fn restart(path: &str, line: u64) -> Result<Vec<RestartPoint>, String> {
+    let options = ReadOptions {
+        restart_line: Some(line),
+        ..ReadOptions::default()
+    };
+    let say = |error: io::Error| format!("could not read {}: {error}", plain::text(path));
+    let summary = match path.strip_prefix(BUILT_IN) {
+        Some(_) => read::read(demo::PROGRAM_TEXT.as_bytes(), &options),
+        None => File::open(path).and_then(|file| read::read(file, &options)),
+    };
+    summary.map(|summary| summary.restart_points).map_err(say)
 }
 
 /// How many moves are kept for the sweep through the blank; a longer program is checked without it.
@@ -127,7 +216,7 @@ fn options() -> ReadOptions {
 }
 
 /// Reads a program file in pieces and sums it up.
-pub fn program(path: &str) -> Result<ProgramRead, String> {
+fn program(path: &str, progress: &Progress) -> Result<ProgramRead, String> {
     let name = plain::text(path);
     let say = |error: io::Error| format!("could not read {name}: {error}");
     let file = File::open(path).map_err(say)?;
@@ -135,7 +224,8 @@ pub fn program(path: &str) -> Result<ProgramRead, String> {
     if !meta.is_file() {
         return Err(format!("could not read {name}: it is no file"));
     }
-    let summary = read::read(file, &options()).map_err(say)?;
+    progress.begin(meta.len());
+    let summary = read::read(Watched { file, progress }, &options()).map_err(say)?;
     Ok(ProgramRead {
         file: path.to_owned(),
         summary,

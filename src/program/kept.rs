@@ -119,6 +119,57 @@ impl Fold for Keeper {
 }
 
 impl Kept {
+    /// How many steps are kept.
+    pub fn len(&self) -> usize {
+        self.steps.len()
+    }
+
+    /// Whether nothing moves.
+    pub fn is_empty(&self) -> bool {
+        self.steps.is_empty()
+    }
+
+    /// The line of the file that a section, given by its lines, has come to after so many seconds at its programmed
+    /// feeds, dwells included. `None` when it does not last that long.
+    pub fn line_after(&self, lines: [u64; 2], seconds: f64) -> Option<u64> {
+        struct Clocked {
+            lines: [u64; 2],
+            left_s: f64,
+            is_in: bool,
+            line: Option<u64>,
+        }
+        impl Clocked {
+            fn pass(&mut self, seconds: f64, line: u64) {
+                self.left_s -= seconds;
+                if self.left_s < 0.0 && self.line.is_none() {
+                    self.line = Some(line);
+                }
+            }
+        }
+        impl Fold for Clocked {
+            fn motion(&mut self, motion: &Motion) {
+                self.is_in = (self.lines[0]..=self.lines[1]).contains(&motion.line);
+                if self.is_in {
+                    self.pass(motion.ideal_s().unwrap_or(0.0), motion.line);
+                }
+            }
+            fn dwell(&mut self, seconds: f64) {
+                if self.is_in {
+                    // A dwell stands behind the motion before it; its own line is not kept.
+                    self.left_s -= seconds;
+                }
+            }
+        }
+        let mut clocked = Clocked {
+            lines,
+            left_s: seconds,
+            is_in: false,
+            line: None,
+        };
+        self.replay(&mut clocked);
+        clocked.line
+    }
+
     /// Shows everything to `fold` again, as it was shown while reading.
     pub fn replay(&self, fold: &mut dyn Fold) {
         let (mut from, mut from_known) = ([0.0; 3], [false; 3]);

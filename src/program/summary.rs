@@ -1,6 +1,7 @@
 //! What a program is, once read: plain data, lengths in mm and times in s.
 
 use crate::program::bounds::Bounds;
+use crate::program::code;
 use crate::program::finding::Finding;
 use crate::program::kept::Kept;
 use crate::program::section::Section;
@@ -106,6 +107,43 @@ pub struct RestartPoint {
     pub turning: Turning,
     /// Feed in force, mm/min.
     pub feed_mm_min: Option<f64>,
+}
+
+impl RestartPoint {
+    /// The block, and what must be set by hand before it.
+    pub fn words(&self) -> String {
+        let at: Vec<String> = ["X", "Y", "Z"]
+            .iter()
+            .zip(self.at_mm)
+            .map(|(axis, at)| {
+                at.map_or_else(|| format!("{axis} not known"), |v| format!("{axis}{v:.3}"))
+            })
+            .collect();
+        let tool = self
+            .tool
+            .map_or_else(|| "tool not named".to_owned(), |t| format!("T{t}"));
+        let length = self
+            .h
+            .map_or_else(String::new, |h| format!(" with length H{h}"));
+        let spindle = match (self.turning, self.s_rpm) {
+            (Turning::Counterclockwise, Some(s)) => {
+                format!("spindle counterclockwise (M4) at S{s:.0}")
+            }
+            (_, Some(s)) => format!("spindle at S{s:.0}"),
+            (_, None) => "spindle stopped".to_owned(),
+        };
+        let feed = self
+            .feed_mm_min
+            .map_or_else(|| "no feed".to_owned(), |f| format!("F {f:.0} mm/min"));
+        format!(
+            "line {}: set by hand {}, {}, {}, {tool}{length}, {spindle}, tool at {}, {feed}",
+            self.line,
+            self.units.word(),
+            if self.is_absolute { "G90" } else { "G91" },
+            code::system_name(self.work_system),
+            at.join(" "),
+        )
+    }
 }
 
 /// A program, read.

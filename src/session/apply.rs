@@ -18,6 +18,7 @@ use crate::session::planning;
 use crate::session::running;
 use crate::session::state::HeardMode;
 use crate::session::state::Note;
+use crate::session::state::PointSeen;
 use crate::session::state::RackTool;
 use crate::session::state::ReturnTest;
 use crate::session::state::State;
@@ -175,6 +176,21 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             if old.is_some() && old != state.setups[state.setup].zero {
                 facts::forget(state, FactKind::XyZero);
                 facts::happen(state, Happening::ZeroEdited, at);
+            }
+            Ok(())
+        }
+        Event::PointSeen { what, is_right } => {
+            if !state.fact(FactKind::XyZero).is_good() {
+                return Err(Refusal::because(
+                    "set X and Y first: a check point tells whether that was right",
+                ));
+            }
+            let seen = &mut state.setups[state.setup].points_seen;
+            seen.retain(|point| point.what != what);
+            if is_right {
+                seen.push(PointSeen { at: at.wall, what });
+            } else {
+                facts::happen(state, Happening::CheckPointMissed, at);
             }
             Ok(())
         }

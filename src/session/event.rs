@@ -93,6 +93,13 @@ pub enum Event {
     HoldingStated(Box<Holding>),
     /// The zero was stated.
     ZeroStated(Box<Zero>),
+    /// A check point was looked at with the spindle off; whether it was where it must be.
+    PointSeen {
+        /// The point in words.
+        what: String,
+        /// Whether it was right.
+        is_right: bool,
+    },
     /// X and Y were set at the machine.
     XySet,
     /// The Z reference was stated and set.

@@ -60,6 +60,8 @@ pub enum Happening {
     HandwheelTurned,
     /// The XY zero was entered anew.
     ZeroEdited,
+    /// A check point was not where it must be.
+    CheckPointMissed,
     /// The surface that Z was set to is gone.
     ReferenceRemoved,
     /// Another tool was put in.
@@ -284,6 +286,14 @@ pub const MATRIX: &[Row] = &[
         "zero-edited",
         "the zero was entered anew",
         &[Program, AirRun],
+        true,
+        false,
+    ),
+    row(
+        Happening::CheckPointMissed,
+        "check-point-missed",
+        "a check point was not where it must be",
+        &[XyZero, AirRun],
         true,
         false,
     ),

@@ -148,6 +148,15 @@ pub struct ProgramCopy {
     pub time_s: Option<f64>,
 }
 
+/// A check point that was looked at with the spindle off, and was right.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PointSeen {
+    /// When.
+    pub at: DateTime<FixedOffset>,
+    /// The point in words.
+    pub what: String,
+}
+
 /// One way of holding the part.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Setup {
@@ -163,6 +172,8 @@ pub struct Setup {
     pub holding: Option<Holding>,
     /// XY zero.
     pub zero: Option<Zero>,
+    /// Check points that were looked at; they count for a zero that was set before.
+    pub points_seen: Vec<PointSeen>,
     /// Z reference.
     pub z_reference: Option<ZReference>,
     /// How far Z was raised for the air run that is not put back yet, mm.
@@ -350,6 +361,16 @@ pub struct State {
 }
 
 impl State {
+    /// Whether a check point was looked at since X and Y were set.
+    pub fn is_point_seen(&self, what: &str) -> bool {
+        let FactState::Good { since, .. } = self.fact(FactKind::XyZero) else {
+            return false;
+        };
+        let seen = &self.current_setup().points_seen;
+        seen.iter()
+            .any(|point| point.what == what && point.at >= since)
+    }
+
     /// The setup in work.
     pub fn current_setup(&self) -> &Setup {
         &self.setups[self.setup]

@@ -5,18 +5,44 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
+use crate::app::looking::Look;
 use crate::app::model::Model;
 use crate::job::typed::plain;
+use crate::program::kept::Kept;
 use crate::session::state::Setup;
 use crate::ui::look::Style;
+use crate::ui::path;
 
 /// A terminal cell is about twice as high as it is wide.
 const CELL_ASPECT: f64 = 2.0;
+
+/// A longer program is drawn as a box here: its path is drawn when it is looked at.
+const MOST_STEPS: usize = 20_000;
+/// Rows of the picture beside the list.
+const MOST_ROWS: usize = 26;
+const LEAST_ROWS: usize = 6;
 
 /// Draws the blank of the setup in work from above, as large as fits.
 pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     let Some(state) = model.state() else { return };
     let setup = state.current_setup();
+    let checked = model.work.as_ref().and_then(|work| work.checked.as_ref());
+    let room = (
+        usize::from(area.width),
+        usize::from(area.height).min(MOST_ROWS),
+    );
+    let is_short = |kept: &Kept| kept.len() <= MOST_STEPS;
+    if let Some(checked) = checked.filter(|c| c.summary.kept.as_ref().is_some_and(is_short))
+        && room.1 >= LEAST_ROWS
+    {
+        let rows = path::picture(checked, setup, &Look::default(), style, room);
+        let lines: Vec<Line> = rows
+            .into_iter()
+            .map(|row| Line::from(style.cut(&row, room.0)))
+            .collect();
+        frame.render_widget(Paragraph::new(lines), area);
+        return;
+    }
     let cut = model
         .work
         .as_ref()

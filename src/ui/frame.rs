@@ -136,6 +136,10 @@ pub fn notice(model: &Model, style: &Style, width: u16) -> Line<'static> {
         );
         return Line::styled(style.cut(&text, usize::from(width)), style.warn());
     }
+    if let Some(percent) = model.reading {
+        let text = format!(" reading the program: {percent} %   Esc leaves it");
+        return Line::styled(style.cut(&text, usize::from(width)), style.todo());
+    }
     match &model.notice {
         None => style.rule(width),
         Some(notice) => {

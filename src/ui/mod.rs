@@ -4,6 +4,7 @@ mod drawing;
 mod frame;
 mod look;
 mod overlay;
+mod path;
 mod rows;
 mod running;
 mod side;

@@ -79,6 +79,7 @@ use millside::session::state::Head;
 use millside::session::state::HeardMode;
 use millside::session::state::Logged;
 use millside::session::state::Note;
+use millside::session::state::PointSeen;
 use millside::session::state::ProgramCopy;
 use millside::session::state::RackTool;
 use millside::session::state::ReturnTest;
@@ -527,6 +528,10 @@ impl Dice {
         Setup {
             title: self.empty_or_line(),
             plan: self.prose(),
+            points_seen: self.some(2, |d| PointSeen {
+                at: d.time(),
+                what: d.line(),
+            }),
             program: self.maybe(|d| ProgramCopy {
                 file: d.line(),
                 sha256: format!("{:064x}", d.next()),

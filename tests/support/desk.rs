@@ -151,6 +151,20 @@ impl Desk {
             Effect::ReadProgram { path, reading } => {
                 Message::ProgramRead(file(&path), reading == Reading::Asked, at)
             }
+            Effect::FindRestart { path, line } => {
+                let demo = format!("built-in/{}", demo::demo().expect("loads").program_name);
+                let text = match self.files.iter().find(|(name, _)| *name == path) {
+                    Some((_, text)) => text.as_str(),
+                    None if path == demo => demo::PROGRAM_TEXT,
+                    None => "",
+                };
+                let options = ReadOptions {
+                    restart_line: Some(line),
+                    ..ReadOptions::default()
+                };
+                let summary = read::read(text.as_bytes(), &options).expect("memory can be read");
+                Message::RestartFound(Ok(summary.restart_points), line, at)
+            }
             other => {
                 self.other.push(other);
                 return None;

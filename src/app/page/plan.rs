@@ -161,6 +161,12 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
             ),
             mark: Mark::Good,
         });
+        if let Some(work) = &model.work
+            && !work.reposted.is_empty()
+        {
+            rows.push(Row::Text("Posted anew; against the one before:".to_owned()));
+            rows.extend(work.reposted.iter().cloned().map(Row::Text));
+        }
         for stop in &program.stops {
             match &stop.accepted {
                 None => rows.push(Row::Do {
@@ -175,7 +181,24 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
             }
         }
         if let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref()) {
-            rows.extend(checking::words(checked).into_iter().map(Row::Text));
+            rows.extend(
+                checking::lines(checked)
+                    .into_iter()
+                    .map(|(place, text)| Row::Do {
+                        act: Act::LookAt(Some(place)),
+                        text,
+                        mark: Mark::Optional,
+                    }),
+            );
+            rows.push(Row::Do {
+                act: Act::LookAt(None),
+                text: "look at the path, from above and from the side".to_owned(),
+                mark: Mark::Optional,
+            });
+            rows.extend(checked.assumed.iter().cloned().map(Row::Text));
+            rows.push(field_row(model, Field::BeginAgain, None));
+            let again = model.work.iter().flat_map(|work| &work.begin_again);
+            rows.extend(again.cloned().map(Row::Text));
         } else {
             rows.push(Row::Text(
                 "The file has not been read in this session yet.".to_owned(),

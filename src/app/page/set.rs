@@ -236,14 +236,21 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
         });
     }
     if let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref()) {
-        rows.extend(
-            checked
-                .zero
-                .iter()
-                .chain(&checked.check_points)
-                .cloned()
-                .map(Row::Text),
-        );
+        rows.extend(checked.zero.iter().cloned().map(Row::Text));
+        if !checked.check_points.is_empty() {
+            rows.push(Row::Text(
+                "Then jog to these, spindle off: 1 it is there, 3 it is not.".to_owned(),
+            ));
+        }
+        rows.extend(checked.check_points.iter().map(|point| Row::Do {
+            act: Act::PointSeen(point.clone()),
+            text: point.clone(),
+            mark: if state.is_point_seen(point) {
+                Mark::Good
+            } else {
+                Mark::Optional
+            },
+        }));
     }
     rows
 }

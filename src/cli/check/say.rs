@@ -88,37 +88,7 @@ pub fn restart(out: &mut String, line: u64, summary: &Summary) {
         return;
     }
     for p in &summary.restart_points {
-        let at: Vec<String> = ["X", "Y", "Z"]
-            .iter()
-            .zip(p.at_mm)
-            .map(|(axis, at)| {
-                at.map_or_else(|| format!("{axis} not known"), |v| format!("{axis}{v:.3}"))
-            })
-            .collect();
-        let tool = p
-            .tool
-            .map_or_else(|| "tool not named".to_owned(), |t| format!("T{t}"));
-        let length =
-            p.h.map_or_else(String::new, |h| format!(" with length H{h}"));
-        let spindle = match p.s_rpm {
-            Some(s) => format!("spindle at S{s:.0}"),
-            None => "spindle stopped".to_owned(),
-        };
-        let feed = p
-            .feed_mm_min
-            .map_or_else(|| "no feed".to_owned(), |f| format!("F {f:.0} mm/min"));
-        let distance = if p.is_absolute { "G90" } else { "G91" };
-        wrap(
-            out,
-            &format!(
-                "  line {}: set by hand {}, {distance}, {}, {tool}{length}, {spindle}, tool at {}, {feed}",
-                p.line,
-                p.units.word(),
-                code::system_name(p.work_system),
-                at.join(" "),
-            ),
-            4,
-        );
+        wrap(out, &format!("  {}", p.words()), 4);
     }
     out.push_str("  The choice is yours: look at the blocks before you choose one.\n");
 }

@@ -131,6 +131,7 @@ fn one_setup(place: usize, a: Option<&Setup>, b: Option<&Setup>) -> Group {
             setup: Setup {
                 operations: vec![],
                 readings: vec![],
+                points_seen: vec![],
                 let_go: None,
                 ..setup.clone()
             },

@@ -29,6 +29,7 @@ use crate::record::shape::Yes;
 use crate::record::shape::amount;
 use crate::record::shape::amount::Length;
 use crate::record::shape::words;
+use crate::session::state::PointSeen;
 use crate::session::state::ProgramCopy;
 use crate::session::state::Setup;
 use crate::session::state::StopFinding;
@@ -65,6 +66,16 @@ pub(in crate::record) fn worked<F: Fields>(
                 shim: f.value("shim", of!(v.shim), &Length::FromZero)?,
             })
         })?,
+        points_seen: f.rows(
+            "points_seen",
+            s.map(|s| s.points_seen.as_slice()),
+            |f, v| {
+                Ok(PointSeen {
+                    at: f.value("at", of!(v.at), &Time)?,
+                    what: f.value("what", of!(v.what), &Text)?,
+                })
+            },
+        )?,
         operations: vec![],
         readings: f.rows("readings", s.map(|s| s.readings.as_slice()), reading)?,
     };

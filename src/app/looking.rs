@@ -1,0 +1,151 @@
+//! Looking at the path of the program: from above or from the side, near or far, all of it or one section, and at
+//! the places of its findings.
+
+use crate::app::checking::Checked;
+use crate::app::effect::Effect;
+use crate::app::key::Key;
+use crate::app::model::Model;
+use crate::app::overlay::Asking;
+use crate::app::overlay::Overlay;
+use crate::program::finding::Finding;
+use crate::program::finding::Level;
+use crate::program::fold::Fold;
+use crate::program::motion::Motion;
+
+/// How often the picture is doubled at most.
+const MOST_ZOOM: u8 = 7;
+/// Share of the window that one press moves it by.
+const PAN: f64 = 0.25;
+
+/// What is looked at, and how.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Look {
+    /// The finding that is shown, by its place in the list; none: the path alone.
+    pub finding: Option<usize>,
+    /// The section that is shown; none: all of them.
+    pub section: Option<usize>,
+    /// From the side, X to the right and Z up, instead of from above.
+    pub from_side: bool,
+    /// How often the picture is doubled.
+    pub zoom: u8,
+    /// Where the middle of the window lies from the middle of the whole, in widths and heights of the whole.
+    pub pan: [f64; 2],
+}
+
+impl Look {
+    /// Looks at a finding: near its place where that is known.
+    pub fn at_finding(checked: &Checked, place: usize) -> Self {
+        let near = checked
+            .findings
+            .get(place)
+            .and_then(|finding| spot(checked, finding));
+        Self {
+            finding: Some(place),
+            zoom: if near.is_some() { 1 } else { 0 },
+            ..Self::default()
+        }
+    }
+}
+
+/// Where the first motion of a finding's line ends, in the program's own numbers, where that is known.
+pub fn spot(checked: &Checked, finding: &Finding) -> Option<[f64; 3]> {
+    struct Spot {
+        line: u64,
+        at: Option<[f64; 3]>,
+    }
+    impl Fold for Spot {
+        fn motion(&mut self, motion: &Motion) {
+            if self.at.is_none() && motion.line == self.line && motion.to_known == [true; 3] {
+                self.at = Some(motion.to);
+            }
+        }
+        fn dwell(&mut self, _seconds: f64) {}
+    }
+    let mut spot = Spot {
+        line: finding.line,
+        at: None,
+    };
+    if finding.line > 0 {
+        checked.summary.kept.as_ref()?.replay(&mut spot);
+    }
+    spot.at
+}
+
+/// Shows the path, near a finding if one is meant.
+pub(super) fn open(model: &mut Model, finding: Option<usize>) -> Vec<Effect> {
+    let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref()) else {
+        model.refuse("the program has not been read in this session yet");
+        return vec![];
+    };
+    let look = match finding {
+        Some(place) => Look::at_finding(checked, place),
+        None => Look::default(),
+    };
+    model.overlay = Some(Overlay::Look(look));
+    vec![]
+}
+
+/// A key while the path is looked at.
+pub(super) fn pressed(model: &mut Model, key: Key, mut look: Look) -> Vec<Effect> {
+    let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref()) else {
+        return vec![];
+    };
+    let (findings, sections) = (checked.findings.len(), checked.summary.sections.len());
+    let step = PAN / f64::from(1_u32 << look.zoom);
+    match key {
+        Key::Escape | Key::Char('0') => return vec![],
+        Key::Char('.' | ',') => {
+            model.overlay = Some(Overlay::Emergency);
+            return vec![];
+        }
+        Key::Enter => {
+            let stop = look
+                .finding
+                .and_then(|place| checked.findings.get(place))
+                .filter(|finding| finding.level == Level::Stop);
+            if let Some(stop) = stop {
+                let id = crate::app::checking::stop_id(stop);
+                model.overlay = Some(Overlay::Words {
+                    asking: Asking::AcceptStop(id),
+                    input: crate::app::input::Input::default(),
+                    error: None,
+                });
+            }
+            // What is only to be read is left with the same key that opened it.
+            return vec![];
+        }
+        Key::Up | Key::Char('8') => look.pan[1] += step,
+        Key::Down | Key::Char('2') => look.pan[1] -= step,
+        Key::Left | Key::Char('4') => look.pan[0] -= step,
+        Key::Right | Key::Char('6') => look.pan[0] += step,
+        Key::Char('+') => look.zoom = (look.zoom + 1).min(MOST_ZOOM),
+        Key::Char('-') => look.zoom = look.zoom.saturating_sub(1),
+        Key::Char('*') => look.from_side = !look.from_side,
+        Key::Char('5') => {
+            look.section = match look.section {
+                None if sections > 1 => Some(0),
+                Some(place) if place + 1 < sections => Some(place + 1),
+                _ => None,
+            }
+        }
+        Key::Char(key @ ('1' | '3')) if findings > 0 => {
+            let next = match (look.finding, key) {
+                (None, '3') => 0,
+                (None, _) => findings - 1,
+                (Some(place), '3') => (place + 1) % findings,
+                (Some(place), _) => (place + findings - 1) % findings,
+            };
+            look = Look {
+                from_side: look.from_side,
+                ..Look::at_finding(checked, next)
+            };
+        }
+        _ => {}
+    }
+    look.pan = look.pan.map(|share| share.clamp(-0.5, 0.5));
+    if look.zoom == 0 {
+        look.pan = [0.0; 2];
+    }
+    model.overlay = Some(Overlay::Look(look));
+    vec![]
+}

@@ -1,0 +1,359 @@
+//! The path of the program in characters: dots where it cuts, denser where it is deeper.
+
+use crate::app::checking::Checked;
+use crate::app::looking::Look;
+use crate::app::looking::spot;
+use crate::job::typed::plain;
+use crate::program::bounds::Bounds;
+use crate::program::fold::Fold;
+use crate::program::motion::Kind;
+use crate::program::motion::Motion;
+use crate::session::state::Setup;
+use crate::ui::look::Style;
+
+/// A terminal cell is about twice as high as it is wide.
+const CELL_ASPECT: f64 = 2.0;
+/// Air around the whole, as a share of it.
+const AIR: f64 = 0.03;
+/// Points of one motion that are put into the picture at most.
+const MOST_POINTS: f64 = 4000.0;
+/// Findings that speak of rapids: only then these are shown.
+const OF_RAPIDS: [&str; 3] = ["rapid-through-uncut", "keep-out-entered", "over-travel"];
+
+/// A cell of the picture.
+#[derive(Clone, Copy, Default, PartialEq)]
+struct Cell {
+    /// Lowest cut here: how deep, of the deepest, 0 to 1; none: not cut.
+    deep: Option<f64>,
+    rapid: bool,
+}
+
+/// Where the blank lies in the program's own numbers.
+#[derive(Clone, Copy)]
+pub struct Blank {
+    low: [f64; 3],
+    high: [f64; 3],
+}
+
+impl Blank {
+    /// The blank of a setup; none while its size or its zero is not stated.
+    pub fn of(setup: &Setup) -> Option<Self> {
+        let size = setup.stock.as_ref()?.size();
+        let share = setup.zero.as_ref()?.point.share();
+        let size = [size.x_mm, size.y_mm, size.z_mm];
+        let low: [f64; 3] = std::array::from_fn(|axis| -share[axis] * size[axis]);
+        Some(Self {
+            low,
+            high: std::array::from_fn(|axis| low[axis] + size[axis]),
+        })
+    }
+}
+
+/// What is seen and where: the frame of a picture.
+struct Window {
+    axes: [usize; 2],
+    low: [f64; 2],
+    mm_a_column: f64,
+    columns: usize,
+    rows: usize,
+}
+
+impl Window {
+    /// Column and row of a point, when it lies inside.
+    fn cell(&self, p: [f64; 3]) -> Option<(usize, usize)> {
+        let column = (p[self.axes[0]] - self.low[0]) / self.mm_a_column;
+        let row = (p[self.axes[1]] - self.low[1]) / (self.mm_a_column * CELL_ASPECT);
+        let is_in =
+            (0.0..self.columns as f64).contains(&column) && (0.0..self.rows as f64).contains(&row);
+        is_in.then(|| (column as usize, self.rows - 1 - row as usize))
+    }
+
+    /// Column and row of a place, the nearest inside.
+    fn nearest(&self, u: f64, v: f64) -> (usize, usize) {
+        let clamp = |value: f64, count: usize| (value.max(0.0) as usize).min(count - 1);
+        let column = clamp((u - self.low[0]) / self.mm_a_column, self.columns);
+        let row = clamp(
+            (v - self.low[1]) / (self.mm_a_column * CELL_ASPECT),
+            self.rows,
+        );
+        (column, self.rows - 1 - row)
+    }
+
+    fn high(&self) -> [f64; 2] {
+        [
+            self.low[0] + self.columns as f64 * self.mm_a_column,
+            self.low[1] + self.rows as f64 * self.mm_a_column * CELL_ASPECT,
+        ]
+    }
+}
+
+/// Puts motions into cells.
+struct Raster<'a> {
+    window: &'a Window,
+    cells: Vec<Cell>,
+    /// Lines of the section that is shown.
+    lines: Option<[u64; 2]>,
+    /// Line whose rapids are shown.
+    rapids_of: Option<u64>,
+    top: f64,
+    bottom: f64,
+}
+
+impl Fold for Raster<'_> {
+    fn motion(&mut self, motion: &Motion) {
+        let is_other = |[first, last]: [u64; 2]| motion.line < first || motion.line > last;
+        if self.lines.is_some_and(is_other) || !motion.is_known() {
+            return;
+        }
+        let is_rapid = motion.kind == Kind::Rapid;
+        if is_rapid && self.rapids_of != Some(motion.line) {
+            return;
+        }
+        let points = (motion.length_mm / (0.5 * self.window.mm_a_column))
+            .ceil()
+            .clamp(1.0, MOST_POINTS);
+        let count = points as usize;
+        for i in 0..=count {
+            let share = i as f64 / points;
+            let at = point(motion, share);
+            let Some((column, row)) = self.window.cell(at) else {
+                continue;
+            };
+            let cell = &mut self.cells[row * self.window.columns + column];
+            if is_rapid {
+                cell.rapid = true;
+            } else if at[2] < self.top {
+                let deep = (self.top - at[2]) / (self.top - self.bottom).max(1e-6);
+                cell.deep = Some(cell.deep.map_or(deep, |old| old.max(deep)));
+            }
+        }
+    }
+
+    fn dwell(&mut self, _seconds: f64) {}
+}
+
+/// The point at a share of a motion.
+fn point(motion: &Motion, share: f64) -> [f64; 3] {
+    let mut at: [f64; 3] = std::array::from_fn(|axis| {
+        motion.from[axis] + (motion.to[axis] - motion.from[axis]) * share
+    });
+    if let Some(arc) = &motion.arc {
+        let [first, second, _] = arc.plane.axes();
+        [at[first], at[second]] = arc.at(share);
+    }
+    at
+}
+
+fn dot(deep: f64, style: &Style) -> char {
+    let dots = if style.is_ascii() {
+        ['.', ':', '%', '@']
+    } else {
+        ['⠂', '⠒', '⠶', '⣿']
+    };
+    dots[((deep * 4.0) as usize).min(3)]
+}
+
+/// Everything that is to be in sight: blank, keep-outs, path.
+fn whole(checked: &Checked, setup: &Setup, blank: Option<Blank>) -> Option<Bounds> {
+    let mut all = checked.summary.extents.feed;
+    if let Some(blank) = blank {
+        all.include(blank.low);
+        all.include(blank.high);
+        for keep_out in setup.holding.iter().flat_map(|holding| &holding.keep_outs) {
+            let at = |xy: [f64; 2], z: f64| {
+                [blank.low[0] + xy[0], blank.low[1] + xy[1], blank.low[2] + z]
+            };
+            all.include(at(keep_out.from, 0.0));
+            all.include(at(keep_out.to, keep_out.height));
+        }
+    }
+    (0..3).all(|axis| all.axis(axis).is_some()).then_some(all)
+}
+
+fn window(whole: &Bounds, look: &Look, near: Option<[f64; 3]>, room: (usize, usize)) -> Window {
+    let axes = if look.from_side { [0, 2] } else { [0, 1] };
+    let size = axes.map(|axis| (whole.max[axis] - whole.min[axis]).max(1.0) * (1.0 + 2.0 * AIR));
+    let (columns, rows) = (room.0.max(4), room.1.max(2));
+    let mm_a_column = (size[0] / columns as f64).max(size[1] / (rows as f64 * CELL_ASPECT))
+        / f64::from(1_u32 << look.zoom);
+    let middle: [f64; 2] = std::array::from_fn(|i| {
+        let centre = f64::midpoint(whole.min[axes[i]], whole.max[axes[i]]);
+        let from = near
+            .filter(|_| look.zoom > 0)
+            .map_or(centre, |p| p[axes[i]]);
+        from + look.pan[i] * size[i]
+    });
+    Window {
+        axes,
+        low: [
+            middle[0] - 0.5 * columns as f64 * mm_a_column,
+            middle[1] - 0.5 * rows as f64 * mm_a_column * CELL_ASPECT,
+        ],
+        mm_a_column,
+        columns,
+        rows,
+    }
+}
+
+/// The picture in `room` (columns, rows), with a line of sizes above it and a scale below it.
+pub fn picture(
+    checked: &Checked,
+    setup: &Setup,
+    look: &Look,
+    style: &Style,
+    room: (usize, usize),
+) -> Vec<String> {
+    let blank = Blank::of(setup);
+    let Some(whole) = whole(checked, setup, blank) else {
+        return vec![
+            "The program moves nowhere that is known: there is nothing to draw.".to_owned(),
+        ];
+    };
+    let Some(kept) = &checked.summary.kept else {
+        return vec!["The program is too long to be drawn move by move.".to_owned()];
+    };
+    let finding = look.finding.and_then(|place| checked.findings.get(place));
+    let near = finding.and_then(|finding| spot(checked, finding));
+    let window = window(&whole, look, near, (room.0, room.1.saturating_sub(2)));
+    let section = look
+        .section
+        .and_then(|place| checked.summary.sections.get(place));
+    let (low, high) = checked.summary.extents.feed.axis(2).unwrap_or((0.0, 0.0));
+    // What runs above the blank cuts nothing; where it is not known, all below the highest feed is shown.
+    let top = blank.map_or(high, |blank| blank.high[2]).min(high) + 1e-6;
+    let mut raster = Raster {
+        window: &window,
+        cells: vec![Cell::default(); window.columns * window.rows],
+        lines: section.map(|section| [section.first_line, section.last_line]),
+        rapids_of: finding
+            .filter(|finding| OF_RAPIDS.contains(&finding.id))
+            .map(|finding| finding.line),
+        top,
+        bottom: low,
+    };
+    kept.replay(&mut raster);
+    let mut rows = vec![vec![' '; window.columns]; window.rows];
+    if let Some(blank) = blank {
+        outline(&mut rows, &window, blank, style);
+        hatch(&mut rows, &window, blank, setup, style);
+    }
+    for (place, cell) in raster.cells.iter().enumerate() {
+        let at = &mut rows[place / window.columns][place % window.columns];
+        if cell.rapid {
+            *at = '+';
+        } else if let Some(deep) = cell.deep {
+            *at = dot(deep, style);
+        }
+    }
+    if let Some((column, row)) = window.cell([0.0; 3]) {
+        for (offset, sign) in ['(', '0', ')'].into_iter().enumerate() {
+            let at = (column + offset).saturating_sub(1).min(window.columns - 1);
+            rows[row][at] = sign;
+        }
+    }
+    if let (Some(place), Some((column, row))) = (look.finding, near.and_then(|p| window.cell(p))) {
+        for (offset, sign) in format!("!{}", place + 1).chars().enumerate() {
+            if let Some(at) = rows[row].get_mut(column + offset) {
+                *at = sign;
+            }
+        }
+    }
+    let mut lines = vec![sizes(
+        look,
+        &whole,
+        section.map(|s| s.title.as_str()),
+        blank,
+    )];
+    lines.extend(rows.into_iter().map(String::from_iter));
+    lines.push(scale(&window));
+    lines
+}
+
+/// What is drawn, in words.
+fn sizes(look: &Look, whole: &Bounds, section: Option<&str>, blank: Option<Blank>) -> String {
+    let (view, second) = if look.from_side {
+        ("from the side", 2)
+    } else {
+        ("from above", 1)
+    };
+    let what = match (look.section, section) {
+        (Some(place), Some("")) => format!("section {}", place + 1),
+        (Some(place), Some(title)) => format!("section {}, {title}", place + 1),
+        _ => "all sections".to_owned(),
+    };
+    let size = |axis: usize| match blank {
+        Some(blank) => blank.high[axis] - blank.low[axis],
+        None => whole.max[axis] - whole.min[axis],
+    };
+    let of = if blank.is_some() { "blank" } else { "path" };
+    let rounded = |mm: f64| plain((mm * 100.0).round() / 100.0);
+    format!(
+        "{view}, (0) is zero: {of} {} x {} mm, {what}",
+        rounded(size(0)),
+        rounded(size(second))
+    )
+}
+
+fn outline(rows: &mut [Vec<char>], window: &Window, blank: Blank, style: &Style) {
+    let [u, v] = window.axes;
+    let high = window.high();
+    let (across, up) = if style.is_ascii() {
+        ('-', '|')
+    } else {
+        ('─', '│')
+    };
+    let (left, front) = window.nearest(blank.low[u], blank.low[v]);
+    let (right, back) = window.nearest(blank.high[u], blank.high[v]);
+    for (value, row) in [(blank.low[v], front), (blank.high[v], back)] {
+        if (window.low[1]..=high[1]).contains(&value) {
+            rows[row][left..=right].fill(across);
+        }
+    }
+    for (value, column) in [(blank.low[u], left), (blank.high[u], right)] {
+        if (window.low[0]..=high[0]).contains(&value) {
+            for row in rows.iter_mut().take(front + 1).skip(back) {
+                row[column] = up;
+            }
+        }
+    }
+}
+
+fn hatch(rows: &mut [Vec<char>], window: &Window, blank: Blank, setup: &Setup, style: &Style) {
+    let sign = if style.is_ascii() { '/' } else { '▒' };
+    let high = window.high();
+    for keep_out in setup.holding.iter().flat_map(|holding| &holding.keep_outs) {
+        let u = [keep_out.from[0], keep_out.to[0]].map(|x| blank.low[0] + x);
+        let v = if window.axes[1] == 2 {
+            [0.0, keep_out.height].map(|z| blank.low[2] + z)
+        } else {
+            [keep_out.from[1], keep_out.to[1]].map(|y| blank.low[1] + y)
+        };
+        let is_seen =
+            u[0] <= high[0] && u[1] >= window.low[0] && v[0] <= high[1] && v[1] >= window.low[1];
+        if !is_seen {
+            continue;
+        }
+        let (left, front) = window.nearest(u[0], v[0]);
+        let (right, back) = window.nearest(u[1], v[1]);
+        for row in rows.iter_mut().take(front + 1).skip(back) {
+            row[left..=right].fill(sign);
+        }
+    }
+}
+
+/// A bar of a round length, at most a third of the picture.
+fn scale(window: &Window) -> String {
+    let most = window.columns as f64 * window.mm_a_column / 3.0;
+    let decade = 10.0_f64.powf(most.log10().floor());
+    let length = [5.0, 2.0, 1.0]
+        .into_iter()
+        .map(|step| step * decade)
+        .find(|length| *length <= most)
+        .unwrap_or(decade);
+    let columns = ((length / window.mm_a_column).round() as usize).max(2);
+    format!(
+        "|{}| {} mm",
+        "-".repeat(columns.saturating_sub(2)),
+        plain(length)
+    )
+}

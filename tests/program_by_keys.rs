@@ -1,0 +1,208 @@
+//! The program step by keys: findings, the path, beginning again, a program posted anew, check points.
+
+mod support;
+
+use millside::app::field::Field;
+use millside::app::overlay::Overlay;
+use millside::app::row;
+use millside::app::row::Row;
+use millside::session::fact::FactKind;
+use millside::session::state::Step;
+
+use support::desk::Desk;
+use support::walk::demo;
+use support::walk::hold_and_zero;
+use support::walk::to_field;
+use support::walk::to_step;
+
+const PLATE: &str = "\
+G21 G90 G54 G17
+T1 M6 (end mill 6 mm)
+S9000 M3
+G0 X-20 Y-20 Z5
+G1 Z-0.5 F120
+G1 X20 F480
+G1 Y20
+G0 Z5
+G0 X-20 Y20
+G1 Z-0.5 F120
+G1 X20 F480
+G0 Z25
+M5
+M30
+";
+
+/// A job of this program, at its program step.
+fn job(text: &str) -> Desk {
+    let mut desk = Desk::new(80, 24);
+    desk.files.push(("plate.nc".to_owned(), text.to_owned()));
+    desk.keys("2\r\rplate.nc\r");
+    for _ in 0..8 {
+        desk.keys("2");
+    }
+    desk.keys("\r");
+    to_step(&mut desk, Step::Program);
+    desk
+}
+
+fn look(desk: &Desk) -> Option<millside::app::looking::Look> {
+    match desk.model.overlay {
+        Some(Overlay::Look(look)) => Some(look),
+        _ => None,
+    }
+}
+
+#[test]
+fn every_finding_opens_with_block_reason_and_remedy() {
+    let mut desk = job(&PLATE.replace("G1 Y20\n", "G1 Y20\nM777\n"));
+    let rows = millside::app::page::rows(&desk.model);
+    let finding = rows
+        .iter()
+        .position(|row| matches!(row, Row::Do { text, .. } if text.contains("M777")))
+        .expect("the unknown code is listed");
+    desk.model.cursor = row::choosable(&rows)
+        .iter()
+        .position(|place| *place == finding)
+        .expect("it can be chosen");
+    desk.keys("\r");
+    let screen = desk.screen();
+    assert!(screen.contains("unknown-m-code"), "{screen}");
+    assert!(screen.contains("line 8"), "{screen}");
+    // The block as written, and what to do.
+    assert!(screen.lines().any(|line| line.trim() == "M777"), "{screen}");
+    desk.keys("\x1b");
+    assert!(look(&desk).is_none());
+}
+
+#[test]
+fn the_path_is_zoomed_panned_turned_and_shown_by_section() {
+    let mut desk = demo(80, 24);
+    hold_and_zero(&mut desk);
+    to_step(&mut desk, Step::Program);
+    to_field(&mut desk, Field::BeginAgain);
+    desk.keys("8\r");
+    let first = look(&desk).expect("the path is shown");
+    assert!((first.zoom, first.section, first.from_side) == (0, None, false));
+    let whole = desk.screen();
+    assert!(whole.contains("from above"), "{whole}");
+    // Sizes of the demo's blank, in words.
+    assert!(whole.contains("120 x 90 mm"), "{whole}");
+    desk.keys("+");
+    assert_eq!(look(&desk).map(|l| l.zoom), Some(1));
+    assert_ne!(desk.screen(), whole);
+    let near = desk.screen();
+    desk.keys("6");
+    assert_ne!(desk.screen(), near);
+    desk.keys("4-");
+    assert_eq!(desk.screen(), whole);
+    desk.keys("*");
+    assert!(desk.screen().contains("120 x 12 mm"), "{}", desk.screen());
+    desk.keys("*5");
+    assert!(desk.screen().contains("section 1"), "{}", desk.screen());
+    // Keys of the mill's side do nothing here, and none of this is an answer.
+    let answers = desk.state().answers.len();
+    desk.keys("19");
+    assert_eq!(desk.state().answers.len(), answers);
+    desk.keys("0");
+    assert!(look(&desk).is_none());
+}
+
+/// By hand: the first cut of 40 mm at 480 mm/min takes 5 s, after a plunge of 5.5 mm at 120 mm/min, 2.75 s.
+#[test]
+fn blocks_to_begin_again_at_are_found_for_a_line_and_for_a_time() {
+    let mut desk = job(PLATE);
+    to_field(&mut desk, Field::BeginAgain);
+    desk.keys("\r11\r");
+    let sheet = |desk: &Desk| {
+        let work = desk.model.work.as_ref().expect("a session");
+        work.begin_again.join("\n")
+    };
+    let words = sheet(&desk);
+    assert!(words.contains("Before line 11"), "{words}");
+    // Line 9 goes over at clearance height; before it the tool stands at X20 Y20 Z5.
+    assert!(words.contains("line 9:"), "{words}");
+    assert!(words.contains("X20.000 Y20.000 Z5.000"), "{words}");
+    for said in ["G90", "G54", "T1", "S9000", "F 480"] {
+        assert!(words.contains(said), "{said} in {words}");
+    }
+    assert!(words.contains("The choice is yours"), "{words}");
+    // 10 s: 2.75 s down and 5 s along X leave 2.25 s of the 5 s along Y, line 7.
+    to_field(&mut desk, Field::BeginAgain);
+    desk.keys("\r0:10\r");
+    assert!(sheet(&desk).contains("Before line 7"), "{}", sheet(&desk));
+    to_field(&mut desk, Field::BeginAgain);
+    desk.keys("\r9:00:00\r");
+    assert!(
+        desk.screen().contains("does not last that long"),
+        "{}",
+        desk.screen()
+    );
+    to_field(&mut desk, Field::BeginAgain);
+    desk.keys("\rsoon\r");
+    assert!(
+        desk.screen().contains("a line of the program"),
+        "{}",
+        desk.screen()
+    );
+}
+
+#[test]
+fn a_program_posted_anew_is_compared_with_the_one_before() {
+    let mut desk = job(PLATE);
+    desk.files[0].1 = PLATE
+        .replace("Z-0.5", "Z-0.8")
+        .replace("F480", "F600")
+        .replace("S9000", "S8000");
+    // The row below the file reads it again.
+    to_field(&mut desk, Field::Program);
+    desk.keys("2\r");
+    let work = desk.model.work.as_ref().expect("a session");
+    let said = work.reposted.join("\n");
+    for words in [
+        "feed moves along Z: was -0.5",
+        "S: was 9000 rpm, now 8000 rpm",
+        "F: was 120 to 480 mm/min, now 120 to 600 mm/min",
+        "time at the programmed feeds",
+    ] {
+        assert!(said.contains(words), "{words} in {said}");
+    }
+    assert!(!said.contains("tools"), "{said}");
+}
+
+#[test]
+fn check_points_are_ticked_for_the_zero_that_is_set_and_a_missed_one_takes_it_away() {
+    let mut desk = demo(80, 24);
+    hold_and_zero(&mut desk);
+    to_step(&mut desk, Step::Xy);
+    let points = |desk: &Desk| -> Vec<(usize, bool)> {
+        let rows = millside::app::page::rows(&desk.model);
+        row::choosable(&rows)
+            .iter()
+            .enumerate()
+            .filter_map(|(cursor, place)| match &rows[*place] {
+                Row::Do {
+                    act: millside::app::act::Act::PointSeen(_),
+                    mark,
+                    ..
+                } => Some((cursor, *mark == row::Mark::Good)),
+                _ => None,
+            })
+            .collect()
+    };
+    let before = points(&desk);
+    assert!((2..=4).contains(&before.len()), "{}", desk.screen());
+    assert!(before.iter().all(|(_, seen)| !seen));
+    desk.model.cursor = before[0].0;
+    desk.keys("1");
+    assert!(points(&desk)[0].1, "{}", desk.screen());
+    desk.model.cursor = before[1].0;
+    desk.keys("3");
+    assert_eq!(desk.state().fact(FactKind::XyZero).word(), "redo");
+    assert!(points(&desk).iter().all(|(_, seen)| !seen));
+    assert!(
+        desk.screen()
+            .contains("a check point was not where it must be"),
+        "{}",
+        desk.screen()
+    );
+}
