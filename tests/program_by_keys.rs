@@ -206,3 +206,32 @@ fn check_points_are_ticked_for_the_zero_that_is_set_and_a_missed_one_takes_it_aw
         desk.screen()
     );
 }
+
+/// The two ways to the time of a section, streamed while reading and from the kept moves, are one figure.
+#[test]
+fn kept_moves_take_as_long_as_the_reader_says() {
+    let library = support::session::shipped();
+    let machine = &library.machines[0];
+    let limits = millside::check::against::Limits::of(machine).motion();
+    let options = millside::program::options::ReadOptions {
+        keep_steps: 100_000,
+        motion: Some(limits.clone()),
+        ..Default::default()
+    };
+    for text in [PLATE, millside::profile::demo::PROGRAM_TEXT] {
+        let summary = millside::program::read::read_bytes(text.as_bytes(), &options);
+        let kept = summary.kept.as_ref().expect("short enough");
+        let lines: Vec<[u64; 2]> = summary
+            .sections
+            .iter()
+            .map(|section| [section.first_line, section.last_line])
+            .collect();
+        let again = kept.section_seconds(&lines, limits.clone());
+        assert!(!lines.is_empty());
+        for (section, seconds) in summary.sections.iter().zip(again) {
+            let read = section.estimated_s.expect("a machine was given");
+            assert!((read - seconds).abs() < 1e-6, "{read} {seconds}");
+            assert!(seconds + 1e-9 >= section.feed_ideal_s + section.dwell_s);
+        }
+    }
+}

@@ -8,6 +8,7 @@ use sha2::Sha256;
 use crate::app::checking;
 use crate::app::message::ProgramRead;
 use crate::app::model::Library;
+use crate::check::against::Limits;
 use crate::job::conditions::Conditions;
 use crate::job::machine::Machine;
 use crate::job::material::Material;
@@ -60,6 +61,9 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
             title: "first side".to_owned(),
             ..Setup::default()
         });
+    }
+    if let (Some(read), Some(first)) = (&job.program, setups.first_mut()) {
+        time_on(&mut first.operations, &read.summary, &job.machine);
     }
     let id = name_of(&job.title, at);
     let state = State {
@@ -196,6 +200,28 @@ pub fn operations(summary: &Summary, tool_of: &dyn Fn(u32) -> Option<usize>) -> 
         .filter(|(_, section)| section.has_cut() || section.holes > 0)
         .map(|(place, section)| operation(place, section, tool_of))
         .collect()
+}
+
+/// Times the operations that run sections of a program on a machine, where the program is short enough to be kept.
+pub fn time_on(operations: &mut [Operation], summary: &Summary, machine: &Machine) {
+    let Some(kept) = &summary.kept else { return };
+    let sections: Vec<[u64; 2]> = summary
+        .sections
+        .iter()
+        .map(|section| [section.first_line, section.last_line])
+        .collect();
+    let seconds = kept.section_seconds(&sections, Limits::of(machine).motion());
+    for operation in operations {
+        let Some(part) = &operation.part else {
+            continue;
+        };
+        let lines = [part.first_line, part.last_line];
+        let place = sections.iter().position(|section| *section == lines);
+        if let Some(seconds) = place.and_then(|place| seconds.get(place)) {
+            operation.estimate_s = Some(*seconds);
+            operation.is_timed = true;
+        }
+    }
 }
 
 pub(super) fn operation(

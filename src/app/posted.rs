@@ -186,7 +186,8 @@ fn operations_of(model: &mut Model, at: Moment) -> Vec<Effect> {
         });
         in_rack.or(planned)
     };
-    let new = new_job::operations(&checked.summary, &tool_of);
+    let mut new = new_job::operations(&checked.summary, &tool_of);
+    new_job::time_on(&mut new, &checked.summary, &state.machine);
     let sections = |all: &[Operation]| {
         let of = |o: &Operation| o.part.as_ref().map(|p| (p.first_line, p.last_line));
         all.iter().filter_map(of).collect::<Vec<_>>()

@@ -79,6 +79,8 @@ pub struct Progress {
     pub elapsed_s: f64,
     /// Estimate of cutting time, in seconds.
     pub estimate_s: Option<f64>,
+    /// Whether acceleration and rapids of the machine are in the estimate.
+    pub is_timed: bool,
 }
 
 impl Progress {
@@ -106,6 +108,9 @@ pub fn progress(state: &State, at: Moment) -> Progress {
         estimate_s: state
             .current_operation()
             .and_then(|operation| operation.estimate_s),
+        is_timed: state
+            .current_operation()
+            .is_some_and(|operation| operation.is_timed),
     }
 }
 

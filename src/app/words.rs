@@ -25,6 +25,15 @@ pub fn at_least(seconds: f64) -> String {
     format!("at least {}", time(seconds.floor()))
 }
 
+/// An estimate: a lower bound, unless acceleration and rapids of the machine are in it.
+pub fn estimate(seconds: f64, is_timed: bool) -> String {
+    if is_timed {
+        format!("about {}", time(seconds))
+    } else {
+        at_least(seconds)
+    }
+}
+
 /// Nominal size and tolerance: `22 +0.02 -0.01`.
 pub fn tolerance(reading: &Reading) -> String {
     let signed = |value: f64| {

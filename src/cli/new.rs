@@ -268,7 +268,12 @@ fn text(path: &Path, state: &State, assumed: &[String]) -> String {
         let _ = writeln!(out, "\nSetup {}: {title}", place + 1);
         for (index, operation) in setup.operations.iter().enumerate() {
             let estimate = operation.estimate_s.map_or_else(String::new, |seconds| {
-                format!(", at least {}", time(seconds))
+                let word = if operation.is_timed {
+                    "about"
+                } else {
+                    "at least"
+                };
+                format!(", {word} {}", time(seconds))
             });
             let _ = writeln!(
                 out,
@@ -326,7 +331,8 @@ fn object(path: &Path, state: &State, assumed: &[String]) -> Value {
             "tool_number": part.and_then(|part| part.tool_number),
             "first_line": part.map(|part| part.first_line),
             "last_line": part.map(|part| part.last_line),
-            "at_least_s": operation.estimate_s,
+            "at_least_s": operation.estimate_s.filter(|_| !operation.is_timed),
+            "estimated_s": operation.estimate_s.filter(|_| operation.is_timed),
         })
     };
     let program = |setup: &Setup| {

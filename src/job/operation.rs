@@ -180,8 +180,10 @@ pub struct Operation {
     pub stepover: Option<Typed>,
     /// What the person notes beforehand.
     pub remark: String,
-    /// Estimated time in seconds, `at least`.
+    /// Estimated time in seconds.
     pub estimate_s: Option<f64>,
+    /// Whether acceleration and rapids of the machine are in the estimate; else it is a lower bound.
+    pub is_timed: bool,
     /// The recipe as decided.
     pub recipe: Option<Recipe>,
     /// Spindle speed read in the cut in 1/min: a knob sets no more than about what is wanted.

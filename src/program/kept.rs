@@ -210,6 +210,55 @@ impl Kept {
         }
     }
 
+    /// Seconds of each section, given by its lines, on a machine; spindle starts and hands left out. The tool stands
+    /// still between sections. What runs outside of all counts with the section before it.
+    pub fn section_seconds(&self, sections: &[[u64; 2]], limits: MotionLimits) -> Vec<f64> {
+        struct Timed<'a> {
+            planner: Planner,
+            sections: &'a [[u64; 2]],
+            now: usize,
+            seconds: Vec<f64>,
+        }
+        impl Timed<'_> {
+            fn settle(&mut self) {
+                let seconds = self.planner.take_seconds();
+                if let Some(sum) = self.seconds.get_mut(self.now) {
+                    *sum += seconds;
+                }
+            }
+        }
+        impl Fold for Timed<'_> {
+            fn motion(&mut self, motion: &Motion) {
+                let holds = |[first, last]: &[u64; 2]| (*first..=*last).contains(&motion.line);
+                if !self.sections.get(self.now).is_some_and(holds)
+                    && let Some(next) = self.sections.iter().position(holds)
+                {
+                    self.settle();
+                    self.now = next;
+                }
+                self.planner.motion(motion);
+            }
+            fn dwell(&mut self, seconds: f64) {
+                self.planner.dwell(seconds);
+            }
+            fn halt(&mut self) {
+                self.planner.rest();
+            }
+            fn zero(&mut self, _system: usize, _is_moved: bool) {
+                self.planner.rest();
+            }
+        }
+        let mut timed = Timed {
+            planner: Planner::new(limits),
+            sections,
+            now: 0,
+            seconds: vec![0.0; sections.len()],
+        };
+        self.replay(&mut timed);
+        timed.settle();
+        timed.seconds
+    }
+
     /// Seconds of the whole program on a machine, spindle starts and hands left out.
     pub fn seconds(&self, limits: MotionLimits) -> f64 {
         struct Timed(Planner);

@@ -601,7 +601,10 @@ fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<
                     let cut = words::time(progress.cutting_s);
                     match progress.estimate_s {
                         Some(estimate) => {
-                            format!("Cut {cut} of {}.", words::at_least(estimate))
+                            format!(
+                                "Cut {cut} of {}.",
+                                words::estimate(estimate, progress.is_timed)
+                            )
                         }
                         None => format!("Cut {cut}."),
                     }

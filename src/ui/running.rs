@@ -115,7 +115,11 @@ fn time_left(progress: Progress) -> (String, String) {
             ("NEARLY UP, by the estimate".to_owned(), words::time(left))
         }
         Some(left) if left >= 0.0 => (
-            "left at least, by the estimate".to_owned(),
+            if progress.is_timed {
+                "left, by the estimate".to_owned()
+            } else {
+                "left at least, by the estimate".to_owned()
+            },
             words::time(left),
         ),
         Some(left) => (

@@ -74,7 +74,7 @@ fn set_words(model: &Model, state: &State) -> String {
 fn clock_words(model: &Model, state: &State) -> String {
     let progress = watch::progress(state, model.now);
     let estimate = match progress.estimate_s {
-        Some(estimate) => format!("estimate {}", words::at_least(estimate)),
+        Some(estimate) => format!("estimate {}", words::estimate(estimate, progress.is_timed)),
         None => "no estimate".to_owned(),
     };
     let next = state

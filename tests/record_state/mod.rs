@@ -500,6 +500,7 @@ impl Dice {
             stepover: self.maybe(Self::length),
             remark: self.prose(),
             estimate_s: self.maybe(Self::seconds),
+            is_timed: self.yes(),
             recipe: self.maybe(Self::recipe),
             read_rpm: self.maybe(Self::number),
             progress: self.pick(&[

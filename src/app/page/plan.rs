@@ -217,9 +217,9 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
             .tool
             .and_then(|index| state.rack.get(index))
             .map_or("no tool planned".to_owned(), |rack| rack.tool.title.clone());
-        let estimate = operation
-            .estimate_s
-            .map_or(String::new(), |s| format!(", {}", words::at_least(s)));
+        let estimate = operation.estimate_s.map_or(String::new(), |s| {
+            format!(", {}", words::estimate(s, operation.is_timed))
+        });
         let here = if place == state.operation { " <" } else { "" };
         rows.push(Row::Do {
             act: Act::EnterOperation(place),
@@ -237,13 +237,16 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
             },
         });
     }
-    if setup
-        .operations
-        .iter()
-        .any(|operation| operation.estimate_s.is_some())
-    {
+    let estimated = || setup.operations.iter().filter(|o| o.estimate_s.is_some());
+    if estimated().any(|operation| !operation.is_timed) {
         rows.push(Row::Text(
             "At least: acceleration, rapids, tool changes and your own hands come on top."
+                .to_owned(),
+        ));
+    } else if estimated().next().is_some() {
+        rows.push(Row::Text(
+            "About, at 100 % of the programmed feeds: acceleration and rapids as the machine's profile has them; \
+             spindle starts, tool changes and your own hands come on top."
                 .to_owned(),
         ));
     }

@@ -18,6 +18,7 @@ use crate::record::shape::Prose;
 use crate::record::shape::Text;
 use crate::record::shape::TextIf;
 use crate::record::shape::Word;
+use crate::record::shape::Yes;
 use crate::record::shape::amount;
 use crate::record::shape::amount::Lasting;
 use crate::record::shape::amount::Length;
@@ -87,6 +88,7 @@ pub(in crate::record) fn timed<F: Fields>(
         progress: f.value("progress", of!(o.progress), &PROGRESS)?,
         estimate_s: f.value("estimate", of!(o.estimate_s), &Maybe(amount::SECOND))?,
         read_rpm: f.value("speed_read", of!(o.read_rpm), &Maybe(amount::RPM))?,
+        is_timed: f.value("estimate_with_acceleration", of!(o.is_timed), &Yes)?,
         part: f.table_if("program_part", of!(o.part), part)?,
         recipe: f.table_if("recipe", of!(o.recipe), recipe)?,
         changes: f.tables("tool_change", o.map(|o| o.changes.as_slice()), change)?,
