@@ -26,6 +26,8 @@ pub enum Act {
     Choose,
     /// The state shown is so.
     So,
+    /// A digit on one of the worst lines, whose answering digit varies.
+    Digit(char),
     /// It is not so.
     NotSo,
     /// Why and how.

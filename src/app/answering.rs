@@ -1,10 +1,13 @@
 //! Answering lines: so, not so, why, and where the cursor goes next.
 
+use std::time::Duration;
+
 use crate::app::act::Act;
 use crate::app::applying::apply;
 use crate::app::checking;
 use crate::app::effect::Effect;
 use crate::app::form;
+use crate::app::key::Key;
 use crate::app::looking;
 use crate::app::model::Model;
 use crate::app::overlay::Asking;
@@ -14,12 +17,16 @@ use crate::app::perform;
 use crate::app::recipe;
 use crate::app::row;
 use crate::app::row::Row;
+use crate::job::caution;
 use crate::session::event::Answer;
 use crate::session::event::Event;
 use crate::session::gate;
+use crate::session::gate::Line;
 use crate::session::gate::LineState;
+use crate::session::gate::ListKind;
 use crate::session::gate::Way as LineWay;
 use crate::session::moment::Moment;
+use crate::session::state::State;
 use crate::session::state::Step;
 
 /// The first row that still wants something, so that the next key has its use.
@@ -35,7 +42,8 @@ pub(super) fn first_open_row(model: &Model) -> usize {
 /// Whether a row waits for the person. What is filled in waits in the row that takes the form.
 pub(super) fn wants(row: &Row) -> bool {
     match row {
-        Row::Line(_, line) => line.state != LineState::Answered,
+        Row::Line(_, line) => line.state.is_open(),
+        Row::End { is_answered, .. } => !is_answered,
         Row::Field { mark, value, .. } => {
             *mark == row::Mark::Redo || (*mark == row::Mark::Open && value.is_empty())
         }
@@ -44,8 +52,88 @@ pub(super) fn wants(row: &Row) -> bool {
     }
 }
 
+/// Keys that may answer one of the worst lines. Which one it is changes from time to time, so
+/// that the hand does not learn it.
+pub const DIGITS: [char; 4] = ['1', '4', '6', '9'];
+
+/// A key that comes again this soon is held down, or leaned on: it counts once.
+const HELD: Duration = Duration::from_millis(250);
+
+/// The chosen row, when it is an open line of the worst ones.
+pub(super) fn worst_line(model: &Model) -> Option<(ListKind, Line)> {
+    let rows = page::rows(model);
+    match row::chosen(&rows, model.cursor) {
+        Some(Row::Line(kind, line)) if line.is_worst && line.state.is_open() => {
+            Some((*kind, line.clone()))
+        }
+        _ => None,
+    }
+}
+
+/// Those of them that move along the rail elsewhere.
+const MOVERS: [char; 2] = ['4', '6'];
+
+/// The digit that answers a line now: for the worst lines another one from time to time. Just
+/// arrived at a page the hand may still be moving: then none of the keys that move.
+pub fn digit_of(state: &State, line: &Line, has_arrived: bool) -> char {
+    if !line.is_worst {
+        return DIGITS[0];
+    }
+    let times = state.answers.iter().filter(|a| a.line == line.id).count();
+    // 64-bit FNV-1a: spread is all that is asked of it.
+    let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
+    let name = format!("{} {} {times}", state.head.session_id, line.id);
+    for byte in name.bytes() {
+        hash = (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3);
+    }
+    let may: Vec<char> = DIGITS
+        .into_iter()
+        .filter(|digit| !has_arrived || !MOVERS.contains(digit))
+        .collect();
+    may[(hash >> 32) as usize % may.len()]
+}
+
+/// The digit that answers this line of the page that is shown.
+pub fn digit_of_chosen(model: &Model, line: &Line) -> char {
+    model
+        .state()
+        .map_or(DIGITS[0], |state| digit_of(state, line, model.has_arrived))
+}
+
+/// A digit on one of the worst lines: only the right one answers it.
+pub(super) fn digit(model: &mut Model, digit: char, at: Moment) -> Vec<Effect> {
+    let Some((_, line)) = worst_line(model) else {
+        return vec![];
+    };
+    let wanted = digit_of_chosen(model, &line);
+    if digit != wanted {
+        model.say(format!(
+            "this line takes {wanted} for {}; 8 2 move off it",
+            line.word
+        ));
+        return vec![];
+    }
+    so(model, at)
+}
+
+/// The end of a list is answered, where it is not the clock's key that does it.
+pub(super) fn end(model: &mut Model, list: ListKind, at: Moment) -> Vec<Effect> {
+    if list == ListKind::Start {
+        model.say("5 turns the clock on: that is the answer");
+        return vec![];
+    }
+    let (took, effects) = apply(model, Event::ListEnded(list), at);
+    if took {
+        next_open(model);
+    }
+    effects
+}
+
 pub(super) fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
     let rows = page::rows(model);
+    if let Some(Row::End { list, .. }) = row::chosen(&rows, model.cursor) {
+        return end(model, *list, at);
+    }
     let Some(Row::Line(kind, line)) = row::chosen(&rows, model.cursor).cloned() else {
         if let Some(Row::Do { act, .. }) = row::chosen(&rows, model.cursor)
             && matches!(
@@ -74,6 +162,10 @@ pub(super) fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
     }
     let since = model.work.as_ref().map_or(at, |work| work.row_since);
     let shown = at.since(since);
+    if model.is_held {
+        model.say("a key that is held down counts once");
+        return vec![];
+    }
     if line.critical && shown < gate::LEAST_SHOW {
         // A held key, or keys typed before the line was on show.
         model.say("look first: a line takes its answer when it has been on show a moment");
@@ -87,19 +179,22 @@ pub(super) fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
     };
     let (took, effects) = apply(model, event, at);
     if took {
+        model.has_arrived = false;
         recipe::refresh(model);
         next_open(model);
-        if let Some(list) = model.state().map(|state| gate::list(state, kind)) {
-            let open = list.open();
-            if open == 0 {
-                model.say(format!(
-                    "{}: {} of {} answered, {}",
-                    kind.heading().to_lowercase(),
-                    list.answered(),
-                    list.lines.len(),
-                    at.wall.format("%H:%M")
-                ));
-            }
+        let is_answered = model.state().is_some_and(|state| {
+            let lines = gate::list(state, kind).lines;
+            let now = lines.iter().find(|other| other.id == line.id);
+            now.is_none_or(|now| !now.state.is_open())
+        });
+        if !is_answered {
+            model.say("faster than it can be read: this line once more, with a look");
+        }
+        let is_done = model
+            .state()
+            .is_some_and(|state| gate::list(state, kind).open() == 0);
+        if is_done && let Some(work) = &mut model.work {
+            work.stopped.retain(|stopped| stopped.list != kind);
         }
     }
     effects
@@ -122,6 +217,11 @@ pub(super) fn next_open(model: &mut Model) {
     if let Some((at, _)) = ahead.or(any) {
         model.cursor = at;
     }
+}
+
+/// Whether a key comes as a key that is held down repeats itself.
+pub(super) fn is_held(last: Option<(Key, Moment)>, key: Key, at: Moment) -> bool {
+    last.is_some_and(|(before, when)| before == key && at.since(when) < HELD)
 }
 
 pub(super) fn not_so(model: &mut Model, at: Moment) -> Vec<Effect> {
@@ -159,6 +259,19 @@ pub(super) fn not_so(model: &mut Model, at: Moment) -> Vec<Effect> {
     }
 }
 
+/// Which list this is: its operation, tool and material, and the version of the cautions.
+fn which_list(state: &State) -> String {
+    let tool = state.planned_tool().and_then(|index| state.rack.get(index));
+    format!(
+        "For operation {} of {}, {}, {}; list {}.",
+        state.operation + 1,
+        state.current_setup().operations.len(),
+        tool.map_or("no tool", |rack| rack.tool.title.as_str()),
+        state.material.title,
+        caution::version(&state.cautions)
+    )
+}
+
 pub(super) fn why(model: &mut Model) -> Vec<Effect> {
     let rows = page::rows(model);
     let overlay = match row::chosen(&rows, model.cursor) {
@@ -173,7 +286,11 @@ pub(super) fn why(model: &mut Model) -> Vec<Effect> {
             if let LineState::NotSo(words) = &line.state {
                 text.insert(0, format!("Not so: {words}"));
             }
+            if let Some(says) = &line.says {
+                text.push(format!("Program says: {says}. It answers nothing for you."));
+            }
             text.push(format!("The answer names the state: {}.", line.word));
+            text.extend(model.state().map(which_list));
             Overlay::Why {
                 title: line.text.clone(),
                 text,

@@ -1,6 +1,7 @@
 //! What a key means where no field owns the keys. One table; help is made from it.
 
 use crate::app::act::Act;
+use crate::app::answering;
 use crate::app::key::Key;
 use crate::app::model::Model;
 use crate::app::model::Screen;
@@ -42,6 +43,12 @@ pub fn place(model: &Model) -> Place {
 /// The meaning of a key where no field and no overlay owns it.
 pub fn meaning(model: &Model, key: Key) -> Option<Act> {
     let in_session = place(model) != Place::List;
+    if let Key::Char(digit) = key
+        && answering::DIGITS.contains(&digit)
+        && answering::worst_line(model).is_some()
+    {
+        return Some(Act::Digit(digit));
+    }
     let act = match key {
         Key::Interrupt => Act::Quit,
         Key::Up | Key::Char('8') => Act::Up,
@@ -119,8 +126,17 @@ pub fn footer(model: &Model) -> Vec<Binding> {
                 None if open == 0 => "clock on".to_owned(),
                 None => format!("clock on ({open} open)"),
             };
+            let so = match answering::worst_line(model) {
+                None => "1",
+                Some((_, line)) => match answering::digit_of_chosen(model, &line) {
+                    '4' => "4",
+                    '6' => "6",
+                    '9' => "9",
+                    _ => "1",
+                },
+            };
             vec![
-                binding("1", "so"),
+                binding(so, "so"),
                 binding("3", "not so"),
                 binding("7", "how"),
                 binding("8 2", "move"),
@@ -147,7 +163,10 @@ pub fn all(model: &Model) -> Vec<Binding> {
             binding("8 2  up down", "choose a row"),
             binding("4 6  left right", "back and forward on the rail"),
             binding("Enter", "fill in the field, go there, do it"),
-            binding("1", "the state shown is so"),
+            binding(
+                "1",
+                "the state shown is so (the worst lines name their key)",
+            ),
             binding("3", "not so: say what is wrong"),
             binding("7", "why this is asked, and how"),
             binding("5", "clock on, when nothing is open"),

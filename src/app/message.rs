@@ -63,6 +63,8 @@ pub enum Message {
     },
     /// A record could not be made or read.
     NotOpened(String),
+    /// The program was in the background for so many seconds.
+    CameBack(f64, Moment),
     /// The record was saved, or not.
     Saved(Result<(), String>),
     /// A program file was read for a new job.

@@ -1,7 +1,7 @@
 //! Model, messages, update: what the screen shows and what a key means. Knows no terminal.
 
 pub mod act;
-mod answering;
+pub mod answering;
 mod applying;
 pub mod begin;
 pub mod checking;

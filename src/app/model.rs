@@ -6,6 +6,7 @@ use std::sync::Arc;
 use crate::app::checking::Checked;
 use crate::app::field::Field;
 use crate::app::input::Input;
+use crate::app::key::Key;
 use crate::app::message::JobSummary;
 use crate::app::message::ProgramRead;
 use crate::app::overlay::Overlay;
@@ -18,6 +19,7 @@ use crate::job::template::Template;
 use crate::job::tool::Tool;
 use crate::profile::demo::Demo;
 use crate::session::Session;
+use crate::session::gate::ListKind;
 use crate::session::moment::Moment;
 use crate::session::state::State;
 
@@ -163,6 +165,21 @@ pub struct Work {
     pub rung: (bool, bool),
     /// Which other view is shown beside or instead of the list.
     pub shows_record: bool,
+    /// Lists that were left in the middle, until they are answered.
+    pub stopped: Vec<Stopped>,
+}
+
+/// A list that was left in the middle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stopped {
+    /// Which.
+    pub list: ListKind,
+    /// How many lines were answered.
+    pub answered: usize,
+    /// Of how many.
+    pub of: usize,
+    /// How long nobody was there, in seconds.
+    pub away_s: f64,
 }
 
 /// A line that tells the outcome of the last key.
@@ -220,6 +237,12 @@ pub struct Model {
     pub notice: Option<Notice>,
     /// The person was told that Z is raised, and wanted to leave.
     pub leaves_raised: bool,
+    /// Whether nothing was answered since the page was entered.
+    pub has_arrived: bool,
+    /// The last key, and when it came.
+    pub last_key: Option<(Key, Moment)>,
+    /// Whether the key at hand comes as one that is held down repeats itself.
+    pub is_held: bool,
     /// When the model last heard of anything.
     pub now: Moment,
     /// Where records are kept, for the person to read.
@@ -271,6 +294,9 @@ pub fn new(library: Library, look: Look, folder: String, version: String, now: M
         reading: None,
         notice: None,
         leaves_raised: false,
+        has_arrived: true,
+        last_key: None,
+        is_held: false,
         now,
         folder,
         version,

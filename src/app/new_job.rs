@@ -22,6 +22,7 @@ use crate::plain;
 use crate::program::section::Section;
 use crate::program::summary::Summary;
 use crate::session::Session;
+use crate::session::called;
 use crate::session::event::Event;
 use crate::session::moment::Moment;
 use crate::session::state::Head;
@@ -86,6 +87,9 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
         in_spindle: None,
         facts: BTreeMap::new(),
         answers: vec![],
+        ended: vec![],
+        left_out: called::left_out(&library.cautions, vec![]),
+        told: None,
         list_is_full: true,
         hands_were_in: false,
         clocks: BTreeMap::new(),
@@ -155,6 +159,7 @@ pub fn next_session(before: &State, version: String, at: Moment) -> Session {
     state.in_spindle = None;
     state.facts.clear();
     state.answers.clear();
+    state.ended.clear();
     state.list_is_full = true;
     state.hands_were_in = false;
     state.clocks.clear();

@@ -32,6 +32,12 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     let Some(overlay) = model.overlay.take() else {
         return vec![];
     };
+    let takes_text = matches!(overlay, Overlay::Words { .. } | Overlay::ReturnTest { .. });
+    if !takes_text && matches!(key, Key::Char('.' | ',')) && overlay != Overlay::Emergency {
+        // The card is one key away from everywhere; only where text is typed it is a text.
+        model.overlay = Some(Overlay::Emergency);
+        return vec![];
+    }
     match overlay {
         Overlay::Help | Overlay::Why { .. } | Overlay::Emergency | Overlay::Advice(_) => vec![],
         Overlay::Words {

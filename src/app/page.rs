@@ -12,10 +12,11 @@ use crate::app::model::Model;
 use crate::app::model::Screen;
 use crate::app::row::Mark;
 use crate::app::row::Row;
+use crate::app::words;
 use crate::job::caution;
 use crate::job::caution::Phase;
+use crate::session::called;
 use crate::session::gate;
-use crate::session::gate::LineState;
 use crate::session::gate::ListKind;
 use crate::session::known;
 use crate::session::state::State;
@@ -37,7 +38,7 @@ pub fn rows(model: &Model) -> Vec<Row> {
                 Step::Z => set::z(model, state),
                 Step::Recipe => cut::recipe(model, state),
                 Step::Air => cut::air(model, state),
-                Step::Cut => cut::cut(state),
+                Step::Cut => cut::cut(model, state),
                 Step::Measure => finish::measure(model, state),
                 Step::Release => finish::release(model, state),
             },
@@ -122,18 +123,67 @@ fn field_row(model: &Model, field: Field, held: Option<String>) -> Row {
     }
 }
 
-/// The lines of a list as rows.
-fn list_rows(state: &State, kind: ListKind) -> Vec<Row> {
+/// The lines of a list as rows, with its heading and its end.
+fn list_rows(model: &Model, state: &State, kind: ListKind) -> Vec<Row> {
     let list = gate::list(state, kind);
     let mut rows = vec![];
-    if !list.lines.is_empty() {
-        rows.push(Row::Head(format!(
-            "{}   {} of {} answered",
-            kind.heading(),
-            list.answered(),
-            list.lines.len()
+    if list.lines.is_empty() {
+        return rows;
+    }
+    if state.told.is_none() && kind == ListKind::Power {
+        // Said once a job, where nobody passes it by: the first answer takes it away.
+        rows.push(Row::Text(
+            "A list for a person: its keys do not move or stop the mill.".to_owned(),
+        ));
+    }
+    let open = list.open();
+    rows.push(Row::Head(format!(
+        "{}   {} of {} answered{}   {}",
+        kind.heading(),
+        list.answered(),
+        list.lines.len(),
+        if open == 0 {
+            String::new()
+        } else {
+            format!(", {open} open")
+        },
+        list.manner.words()
+    )));
+    if let Some((part, heading)) = list.part_on_show() {
+        rows.push(Row::Text(format!(
+            "part {} of {}: {heading}",
+            part + 1,
+            list.parts.len()
         )));
-        rows.extend(list.lines.into_iter().map(|line| Row::Line(kind, line)));
+    }
+    let stopped = model.work.as_ref().map(|work| work.stopped.as_slice());
+    for stopped in stopped.unwrap_or_default() {
+        if stopped.list == kind && open > 0 {
+            rows.push(Row::Text(format!(
+                "STOPPED AT {} of {}, {} ago. {}",
+                stopped.answered,
+                stopped.of,
+                words::time(stopped.away_s),
+                if stopped.away_s > called::AWAY.as_secs_f64() {
+                    "From the top, once more."
+                } else {
+                    "One line back."
+                }
+            )));
+        }
+    }
+    rows.extend(list.on_show().into_iter().map(|line| Row::Line(kind, line)));
+    if open == 0 {
+        let is_answered = called::is_complete(state, &list);
+        let last = state.ended.iter().rfind(|ended| ended.list == kind);
+        rows.push(Row::End {
+            list: kind,
+            text: match last.filter(|_| is_answered) {
+                Some(ended) => ended.text.clone(),
+                None => called::words(state, &list, model.now),
+            },
+            is_answered,
+        });
     }
     rows
 }
@@ -218,7 +268,7 @@ pub fn open_lines(state: &State, kind: ListKind) -> usize {
     gate::list(state, kind)
         .lines
         .iter()
-        .filter(|line| line.state != LineState::Answered)
+        .filter(|line| line.state.is_open())
         .count()
 }
 

@@ -29,9 +29,12 @@ use crate::app::row;
 use crate::app::row::Row;
 use crate::app::typing;
 use crate::app::ways;
+use crate::session::called;
 use crate::session::clock::Phase;
 use crate::session::event::Event;
 use crate::session::fact::FactKind;
+use crate::session::gate;
+use crate::session::gate::ListKind;
 use crate::session::gate::Way as LineWay;
 use crate::session::moment::Moment;
 use crate::session::state::Step;
@@ -51,6 +54,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         Act::GoTo(step) => go_to(model, step, at),
         Act::Choose => choose(model, at),
         Act::So => answering::so(model, at),
+        Act::Digit(digit) => answering::digit(model, digit, at),
         Act::NotSo => answering::not_so(model, at),
         Act::Why => answering::why(model),
         Act::Clock => clock(model, at),
@@ -239,7 +243,21 @@ fn rail(model: &mut Model, by: isize, at: Moment) -> Vec<Effect> {
         .position(|step| *step == state.step)
         .unwrap_or(0);
     let next = now.saturating_add_signed(by).min(Step::RAIL.len() - 1);
-    go_to(model, Step::RAIL[next], at)
+    let mut effects = vec![];
+    if by > 0 && state.step == Step::Hold {
+        // Going on is the answer to the end of a list in which nothing is open.
+        for kind in [ListKind::Power, ListKind::Setup] {
+            let waits = model.state().is_some_and(|state| {
+                let list = gate::list(state, kind);
+                list.open() == 0 && !called::is_complete(state, &list)
+            });
+            if waits {
+                effects.extend(apply(model, Event::ListEnded(kind), at).1);
+            }
+        }
+    }
+    effects.extend(go_to(model, Step::RAIL[next], at));
+    effects
 }
 
 /// Shows a step of the rail.
@@ -256,6 +274,7 @@ pub(super) fn go_to(model: &mut Model, step: Step, at: Moment) -> Vec<Effect> {
             }
         }
     }
+    model.has_arrived = true;
     model.cursor = answering::first_open_row(model);
     recipe::refresh(model);
     effects
@@ -275,6 +294,7 @@ fn choose(model: &mut Model, at: Moment) -> Vec<Effect> {
             vec![]
         }
         Some(Row::Do { act, .. }) => perform(model, act, at),
+        Some(Row::End { list, .. }) => answering::end(model, list, at),
         Some(Row::Line(_, line)) => match line.way {
             LineWay::At(step) => go_to(model, step, at),
             LineWay::Press => {

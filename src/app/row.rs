@@ -40,6 +40,15 @@ pub enum Row {
     },
     /// A line to answer.
     Line(ListKind, Line),
+    /// The end of a list, announced, to be answered with the key that goes on.
+    End {
+        /// Which list.
+        list: ListKind,
+        /// Its name and counts, the tool, the time of day.
+        text: String,
+        /// Whether it was answered.
+        is_answered: bool,
+    },
     /// Something that Enter does.
     Do {
         /// What.
@@ -56,7 +65,11 @@ pub enum Row {
 impl Row {
     /// Whether the cursor may rest on it.
     pub fn can_be_chosen(&self) -> bool {
-        matches!(self, Self::Field { .. } | Self::Line(..) | Self::Do { .. })
+        match self {
+            Self::Field { .. } | Self::Line(..) | Self::Do { .. } => true,
+            Self::End { is_answered, .. } => !is_answered,
+            Self::Head(_) | Self::Text(_) | Self::Gap => false,
+        }
     }
 }
 

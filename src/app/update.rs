@@ -1,5 +1,6 @@
 //! A message and the model give the next model and effects. Reads no clock, no file.
 
+use crate::app::answering;
 use crate::app::applying;
 use crate::app::begin;
 use crate::app::effect::Effect;
@@ -11,6 +12,7 @@ use crate::app::model::BigNumber;
 use crate::app::model::Model;
 use crate::app::model::Saving;
 use crate::app::model::Screen;
+use crate::app::model::Stopped;
 use crate::app::model::Work;
 use crate::app::overlay::Overlay;
 use crate::app::overlays;
@@ -19,6 +21,7 @@ use crate::app::posted;
 use crate::app::recipe;
 use crate::app::typing;
 use crate::app::watch;
+use crate::session::called;
 use crate::session::event::Event;
 use crate::session::moment::Moment;
 
@@ -59,6 +62,10 @@ pub fn update(model: &mut Model, message: Message) -> Vec<Effect> {
             model.refuse(why);
             vec![]
         }
+        Message::CameBack(away_s, at) => {
+            model.now = at;
+            came_back(model, away_s, at)
+        }
         Message::Saved(outcome) => saved(model, outcome),
         Message::ReadForNewJob(read, at) => {
             model.now = at;
@@ -85,6 +92,8 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         return perform::quit(model);
     }
     model.notice = None;
+    model.is_held = answering::is_held(model.last_key, key, at);
+    model.last_key = Some((key, at));
     if model.overlay.is_some() {
         return overlays::pressed(model, key, at);
     }
@@ -98,6 +107,36 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         Some(act) => perform::perform(model, act, at),
         None => vec![],
     }
+}
+
+/// What was left in the middle goes back one line, and says where it stopped.
+fn came_back(model: &mut Model, away_s: f64, at: Moment) -> Vec<Effect> {
+    let Some(state) = model.state() else {
+        return vec![];
+    };
+    let stopped: Vec<Stopped> = called::in_the_middle(state)
+        .into_iter()
+        .map(|(list, answered, of)| Stopped {
+            list,
+            answered,
+            of,
+            away_s,
+        })
+        .collect();
+    let other_day = state
+        .answers
+        .last()
+        .is_some_and(|last| last.at.date_naive() != at.wall.date_naive())
+        && state.wrap_up.is_none();
+    if stopped.is_empty() && !other_day {
+        return vec![];
+    }
+    let (took, effects) = applying::apply(model, Event::CameBack { away_s }, at);
+    if took && let Some(work) = &mut model.work {
+        work.stopped = stopped;
+        model.cursor = answering::first_open_row(model);
+    }
+    effects
 }
 
 fn saved(model: &mut Model, outcome: Result<(), String>) -> Vec<Effect> {
@@ -131,6 +170,7 @@ fn opened(
     model.begin.is_busy = false;
     model.screen = Screen::Session;
     model.cursor = 0;
+    model.has_arrived = true;
     model.overlay = None;
     model.editing = None;
     model.drafts = std::mem::take(&mut model.drafts_for_new);
@@ -159,6 +199,7 @@ fn opened(
         big: BigNumber::default(),
         rung: (false, false),
         shows_record: false,
+        stopped: vec![],
     });
     let mut effects = vec![];
     if read_only {
@@ -168,6 +209,13 @@ fn opened(
         if model.state().is_some_and(|state| state.gap.is_some()) {
             model.overlay = Some(Overlay::Gap);
         }
+    }
+    if !read_only {
+        let last = model.state().and_then(|state| state.answers.last());
+        let away_s = last.map_or(0.0, |last| {
+            (at.wall - last.at).num_milliseconds().max(0) as f64 / 1000.0
+        });
+        effects.extend(came_back(model, away_s, at));
     }
     let program = model
         .state()

@@ -224,7 +224,12 @@ impl Outside {
         if let Some(pressed) = event.as_key_press_event() {
             match terminal::key(pressed) {
                 Pressed::Key(key) => self.message(model, Message::Pressed(key, now)),
-                Pressed::Suspend => suspend(terminal)?,
+                Pressed::Suspend => {
+                    suspend(terminal)?;
+                    let back = self.clock.now();
+                    let away_s = (back.wall - now.wall).num_milliseconds().max(0) as f64 / 1000.0;
+                    self.message(model, Message::CameBack(away_s, back));
+                }
                 Pressed::Nothing => {}
             }
         } else if let Event::Resize(columns, rows) = event {

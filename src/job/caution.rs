@@ -4,6 +4,7 @@ use std::fmt;
 
 use crate::job::conditions::Condition;
 use crate::job::conditions::Conditions;
+use crate::job::operation::OperationKind;
 use crate::source::Source;
 
 /// When in the work a caution is asked.
@@ -141,6 +142,25 @@ pub struct Caution {
     pub when: Vec<Condition>,
     /// Where it comes from, and how sure that is.
     pub source: Source,
+    /// Whether the person wrote it, or worded it anew.
+    pub own: bool,
+    /// The checklist whose line it is.
+    pub checklist: Option<ChecklistPlace>,
+    /// Why the person leaves it out, if so. It stays in every record.
+    pub left_out: Option<String>,
+}
+
+/// A line's place in the person's own checklist of one kind of operation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChecklistPlace {
+    /// Heading of the checklist.
+    pub title: String,
+    /// The kind of operation that it is for.
+    pub kind: OperationKind,
+    /// Whether the next line is hidden until this one is answered.
+    pub one_at_a_time: bool,
+    /// Place among its lines, counted from 0.
+    pub order: usize,
 }
 
 /// Whether a caution applies to what a job has stated.
@@ -174,6 +194,9 @@ impl Caution {
 
     /// Whether a list shows it: it applies, or it is critical and cannot be ruled out.
     pub fn is_shown(&self, stated: &Conditions) -> bool {
+        if self.left_out.is_some() {
+            return false;
+        }
         match self.applies(stated) {
             Applies::Yes => true,
             Applies::No => false,
@@ -205,6 +228,9 @@ pub fn version(cautions: &[Caution]) -> String {
         add(&caution.line);
         add(if caution.critical { "critical" } else { "" });
         add(&format!("{:?}", caution.when));
+        if caution.left_out.is_some() {
+            add("left out");
+        }
     }
     format!("{:08x}", hash >> 32)
 }
@@ -216,7 +242,11 @@ pub fn select<'a>(cautions: &'a [Caution], phase: Phase, stated: &Conditions) ->
         .iter()
         .filter(|caution| caution.phase == phase && caution.is_shown(stated))
         .collect();
-    list.sort_by_key(|caution| (!caution.critical, caution.place));
+    // A checklist of the person keeps its own order, behind what is asked anyway.
+    list.sort_by_key(|caution| match &caution.checklist {
+        None => (!caution.critical, 0, caution.place),
+        Some(place) => (!caution.critical, place.order + 1, Place::Person),
+    });
     list
 }
 
@@ -229,7 +259,7 @@ pub fn unstated<'a>(
 ) -> Vec<&'a str> {
     let mut keys: Vec<&str> = cautions
         .iter()
-        .filter(|caution| phases.contains(&caution.phase))
+        .filter(|caution| phases.contains(&caution.phase) && caution.left_out.is_none())
         .filter(|caution| matches!(caution.applies(stated), Applies::NotStated(_)))
         .flat_map(|caution| &caution.when)
         .map(|condition| condition.key.as_str())
@@ -263,6 +293,9 @@ mod tests {
                 standing: Standing::CommonPractice,
                 citation: String::new(),
             },
+            own: false,
+            checklist: None,
+            left_out: None,
         }
     }
 

@@ -223,6 +223,25 @@ impl Mishap {
         &ADVICE[self as usize]
     }
 
+    /// What the cautions call it under their key `event`.
+    pub fn caution_word(self) -> &'static str {
+        match self {
+            Self::AxisBound | Self::ChipsPacked => "jam",
+            Self::ToolBroke => "tool_broke",
+            Self::Power => "power_lost",
+            Self::Fire => "fire",
+            Self::Injury => "injury",
+            Self::Crash => "emergency_stop",
+            Self::PartMoved => "part_moved",
+            Self::ToolSlipped => "tool_slipped",
+            Self::Chatter => "chatter",
+            Self::PoorFinish => "poor_finish",
+            Self::Hot => "hot",
+            Self::WrongPlace => "wrong_place",
+            Self::Other => "other",
+        }
+    }
+
     /// The mishap of this name in a record.
     pub fn from_id(id: &str) -> Option<Self> {
         ADVICE

@@ -86,5 +86,8 @@ pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
         repeat: repeat?,
         when: when?,
         source: source?,
+        own: false,
+        checklist: None,
+        left_out: None,
     })
 }

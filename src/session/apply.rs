@@ -4,6 +4,7 @@ use crate::job::recipe::Recipe;
 use crate::job::recipe::ToolChange;
 use crate::job::typed::Typed;
 use crate::job::typed::plain;
+use crate::session::called;
 use crate::session::event::Event;
 use crate::session::event::Refusal;
 use crate::session::fact::FactKind;
@@ -251,6 +252,15 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             answer,
             shown,
         } => facts::answer(state, list, &line, answer, shown, at),
+        Event::ListEnded(list) => called::end(state, list, at),
+        Event::CameBack { away_s } => {
+            called::came_back(state, away_s, at);
+            Ok(())
+        }
+        Event::Told => {
+            state.told.get_or_insert(at.wall);
+            Ok(())
+        }
         Event::AirRunMade(raised) => {
             let least = gate::least_raise_mm(state);
             if raised.value <= least {
@@ -638,6 +648,7 @@ fn let_go(state: &mut State, at: Moment) -> Step {
             list.open()
         )));
     }
+    called::end(state, ListKind::Release, at)?;
     facts::happen(state, Happening::PartLetGo, at);
     state.setups[state.setup].let_go = Some(at.wall);
     Ok(())

@@ -134,6 +134,15 @@ pub enum Event {
         /// How long the line had been on show.
         shown: Duration,
     },
+    /// The end of a list was announced and answered.
+    ListEnded(ListKind),
+    /// The person came back to lists that were left in the middle, after so many seconds.
+    CameBack {
+        /// How long nobody answered, in seconds.
+        away_s: f64,
+    },
+    /// The person was told that the program is a list and moves nothing.
+    Told,
     /// The program was run in the air, with Z raised by this much, mm.
     AirRunMade(Typed),
     /// Z was put back after the air run; the value read, mm.

@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use crate::job::caution;
 use crate::job::mishap::Mishap;
+use crate::session::called;
 use crate::session::event::Answer;
 use crate::session::event::Refusal;
 use crate::session::fact::FactKey;
@@ -89,9 +90,9 @@ pub fn happen(state: &mut State, what: Happening, at: Moment) {
         if what == Happening::ToolChanged {
             // That the spindle is dead is answered just before the hand goes to it.
             let kept = gate::before_the_hand(state);
-            reopen_start_but(state, &kept);
+            reopen_start_but(state, &kept, Some((what, at)));
         } else {
-            reopen_start(state);
+            reopen_start_but(state, &[], Some((what, at)));
         }
         state.list_is_full = true;
     }
@@ -99,7 +100,7 @@ pub fn happen(state: &mut State, what: Happening, at: Moment) {
         state.hands_were_in = true;
         for answered in &mut state.answers {
             if answered.list == ListKind::Start && HANDS_LINES.contains(&answered.line.as_str()) {
-                answered.stands = false;
+                answered.fall(what, at.wall);
             }
         }
     }
@@ -108,25 +109,79 @@ pub fn happen(state: &mut State, what: Happening, at: Moment) {
         Happening::PowerOff | Happening::ControllerRestarted | Happening::PersonChanged
     ) {
         for answered in &mut state.answers {
-            answered.stands = false;
+            answered.fall(what, at.wall);
         }
     }
+    ask_again(state, what, at);
     if row.reopens_list || !withdrawn.is_empty() || what == Happening::HandsIn {
         to_waiting(state, at);
     }
     state.log.push(Logged { at: at.wall, what });
 }
 
-/// Every line of the start list is asked again.
+/// Every line of the start list is a new question: it is another cut.
 pub fn reopen_start(state: &mut State) {
-    reopen_start_but(state, &[]);
+    reopen_start_but(state, &[], None);
 }
 
-/// Every line of the start list is asked again, except these.
-fn reopen_start_but(state: &mut State, kept: &[String]) {
+/// Every line of the start list is asked again, except these; with the reason, if there is one.
+fn reopen_start_but(state: &mut State, kept: &[String], why: Option<(Happening, Moment)>) {
     for answered in &mut state.answers {
         if answered.list == ListKind::Start && !kept.contains(&answered.line) {
-            answered.stands = false;
+            match why {
+                Some((what, at)) => answered.fall(what, at.wall),
+                None => {
+                    answered.stands = false;
+                    answered.fell = None;
+                }
+            }
+        }
+    }
+}
+
+/// Lines of lists that are answered once, which a happening asks again all the same.
+const ASKED_AGAIN: &[(Happening, &[&str])] = &[
+    (Happening::ViceMoved, &["clamps-clear", "bonded-hold"]),
+    (Happening::PartMoved, &["clamps-clear", "bonded-hold"]),
+    (Happening::ClampsChanged, &["clamps-clear", "bonded-hold"]),
+    (
+        Happening::ClampsChangedPartStill,
+        &["clamps-clear", "bonded-hold"],
+    ),
+    (Happening::BondTired, &["bonded-hold"]),
+    (Happening::MaterialEdited, &["extinguisher-fit"]),
+];
+
+/// Lines that depend on a stated thing, which a happening changes.
+const DEPENDING: &[(Happening, &[&str])] = &[
+    (Happening::MaterialEdited, &["material", "material_class"]),
+    (Happening::FluidChanged, &["fluid"]),
+];
+
+fn ask_again(state: &mut State, what: Happening, at: Moment) {
+    let named = ASKED_AGAIN
+        .iter()
+        .filter(|(happening, _)| *happening == what)
+        .flat_map(|(_, ids)| ids.iter().map(|id| (*id).to_owned()));
+    let keys: Vec<&str> = DEPENDING
+        .iter()
+        .filter(|(happening, _)| *happening == what)
+        .flat_map(|(_, keys)| keys.iter().copied())
+        .collect();
+    let depending = state
+        .cautions
+        .iter()
+        .filter(|caution| {
+            let mut when = caution.when.iter();
+            when.any(|condition| keys.contains(&condition.key.as_str()))
+        })
+        .map(|caution| caution.id.clone());
+    let ids: Vec<String> = named.chain(depending).collect();
+    let setup = state.setup;
+    for answered in &mut state.answers {
+        let is_here = answered.list == ListKind::Power || answered.setup == setup;
+        if is_here && ids.contains(&answered.line) {
+            answered.fall(what, at.wall);
         }
     }
 }
@@ -170,6 +225,7 @@ pub fn answer(
             old.stands = false;
         }
     }
+    state.told.get_or_insert(at.wall);
     if matches!(answer, Answer::NotSo(_)) {
         to_waiting(state, at);
     }
@@ -185,7 +241,9 @@ pub fn answer(
         at: at.wall,
         shown,
         stands: true,
+        fell: None,
     });
+    called::judge_pace(state, kind, at);
     Ok(())
 }
 

@@ -2,69 +2,32 @@
 
 use std::time::Duration;
 
-use chrono::DateTime;
-use chrono::FixedOffset;
-
 use crate::job::caution;
 use crate::job::caution::Caution;
 use crate::job::caution::Phase as Pause;
+use crate::job::conditions::Value;
 use crate::job::holding::HeldBy;
 use crate::job::typed::plain;
+use crate::session::called;
 use crate::session::event::Answer;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::known;
-use crate::session::matrix::Happening;
+use crate::session::says;
 use crate::session::state::Answered;
 use crate::session::state::State;
 use crate::session::state::Step;
 
-/// A list with its own pause in the work.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum ListKind {
-    /// Before power: once a session.
-    Power,
-    /// While setting up: once a setup.
-    Setup,
-    /// Before a cut, the tool change before it included.
-    Start,
-    /// Before the part is let go.
-    Release,
-}
-
-impl ListKind {
-    /// All lists.
-    pub const ALL: [Self; 4] = [Self::Power, Self::Setup, Self::Start, Self::Release];
-
-    /// Word in records.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Power => "power",
-            Self::Setup => "setup",
-            Self::Start => "start",
-            Self::Release => "release",
-        }
-    }
-
-    /// The reverse of [`Self::word`].
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|list| list.word() == word)
-    }
-
-    /// Heading on screen.
-    pub fn heading(self) -> &'static str {
-        match self {
-            Self::Power => "BEFORE POWER",
-            Self::Setup => "WHILE SETTING UP",
-            Self::Start => "BEFORE THIS CUT",
-            Self::Release => "BEFORE THE PART IS LET GO",
-        }
-    }
-}
+pub use crate::session::lines::Line;
+pub use crate::session::lines::LineState;
+pub use crate::session::lines::List;
+pub use crate::session::lines::ListKind;
+pub use crate::session::lines::MOST_LINES;
+pub use crate::session::lines::Manner;
+pub use crate::session::lines::Way;
 
 /// Asked once a setup, not at every tool change: they hold as long as the machine does.
 const ONCE: &[&str] = &[
-    "let-it-stop",
     "no-power-nut",
     "power-drawbar-hand",
     "changer-zone",
@@ -91,92 +54,6 @@ const FACT_OF_CAUTION: &[(&str, FactKind)] = &[
 /// A line is at most this long, in characters.
 pub const LONGEST_LINE: usize = 70;
 
-/// How a line gets its answer.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Way {
-    /// One press.
-    Press,
-    /// A value is needed; it is entered at this step.
-    At(Step),
-}
-
-/// How a line stands.
-#[derive(Clone, Debug, PartialEq)]
-pub enum LineState {
-    /// Not answered.
-    Open,
-    /// Answered: it is so.
-    Answered,
-    /// Answered: it is not so.
-    NotSo(String),
-    /// It was good, and this made it doubtful.
-    Redo(Happening, DateTime<FixedOffset>),
-}
-
-impl LineState {
-    /// The mark before the line.
-    pub fn mark(&self) -> &'static str {
-        match self {
-            Self::Open => "[ ]",
-            Self::Answered => "[x]",
-            Self::NotSo(_) | Self::Redo(..) => "[!]",
-        }
-    }
-}
-
-/// One line of a list.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Line {
-    /// Stable name.
-    pub id: String,
-    /// What it says, at most 70 characters.
-    pub text: String,
-    /// The state that the answer names.
-    pub word: String,
-    /// Why it is asked.
-    pub why: String,
-    /// What the program works out beside it.
-    pub says: Option<String>,
-    /// Whether a start may not pass it by.
-    pub critical: bool,
-    /// The fact that it makes good.
-    pub fact: Option<FactKind>,
-    /// How it is answered.
-    pub way: Way,
-    /// Whether a hand goes to the spindle for it: shown where the tool is fitted, too.
-    pub is_at_spindle: bool,
-    /// How it stands.
-    pub state: LineState,
-}
-
-/// A list of lines.
-#[derive(Clone, Debug, PartialEq)]
-pub struct List {
-    /// Which.
-    pub kind: ListKind,
-    /// Facts that are not good and need a value, entered at their own steps.
-    pub first: Vec<Line>,
-    /// Lines to answer with a press, critical ones first.
-    pub lines: Vec<Line>,
-    /// Lines that are shown and not asked.
-    pub reminders: Vec<String>,
-}
-
-impl List {
-    /// How many lines are answered.
-    pub fn answered(&self) -> usize {
-        self.lines
-            .iter()
-            .filter(|line| line.state == LineState::Answered)
-            .count()
-    }
-
-    /// How many lines are open.
-    pub fn open(&self) -> usize {
-        self.lines.len() - self.answered()
-    }
-}
-
 /// Something that keeps the clock from being turned to cutting.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Obstacle {
@@ -186,14 +63,36 @@ pub struct Obstacle {
     pub at: Step,
 }
 
+/// Two cautions that one look answers, in words that say both: (asked, with it, line, state).
+///
+/// A door that is shut keeps out the hands that the other line is about, and a spindle that ran
+/// down by itself is at rest. Where the person has worded either anew, both are asked.
+const JOINED: &[(&str, &str, &str, &str)] = &[
+    (
+        "hands-bare-out",
+        "door-shut",
+        "Gloves off, hands and rag out; door shut, interlock untouched",
+        "BARE, OUT, SHUT",
+    ),
+    (
+        "spindle-dead",
+        "let-it-stop",
+        "Spindle ran down untouched and is at rest; the start is blocked",
+        "AT REST, BLOCKED",
+    ),
+];
+
+/// The last answer to a line of a list, as far as it is about this setup and operation.
+fn last_answer<'a>(state: &'a State, list: ListKind, id: &str) -> Option<&'a Answered> {
+    state
+        .answers
+        .iter()
+        .rev()
+        .find(|answered| answered.line == id && called::is_here(state, list, answered))
+}
+
 fn stands<'a>(state: &'a State, list: ListKind, id: &str) -> Option<&'a Answered> {
-    state.answers.iter().rev().find(|answered| {
-        answered.stands
-            && answered.list == list
-            && answered.line == id
-            && (list == ListKind::Power || answered.setup == state.setup)
-            && (list != ListKind::Start || answered.operation == state.operation)
-    })
+    last_answer(state, list, id).filter(|answered| answered.stands)
 }
 
 fn line_state(state: &State, list: ListKind, id: &str, fact: Option<FactKind>) -> LineState {
@@ -202,12 +101,18 @@ fn line_state(state: &State, list: ListKind, id: &str, fact: Option<FactKind>) -
     {
         return LineState::Redo(what, since);
     }
-    match stands(state, list, id).map(|answered| &answered.answer) {
-        Some(Answer::NotSo(words)) => LineState::NotSo(words.clone()),
-        Some(Answer::So) if fact.is_none_or(|kind| state.fact(kind).is_good()) => {
-            LineState::Answered
-        }
-        _ => LineState::Open,
+    let Some(last) = last_answer(state, list, id) else {
+        return LineState::Open;
+    };
+    if !last.stands {
+        return last
+            .fell
+            .map_or(LineState::Open, |fell| LineState::Redo(fell.what, fell.at));
+    }
+    match &last.answer {
+        Answer::NotSo(words) => LineState::NotSo(words.clone()),
+        Answer::So if fact.is_none_or(|kind| state.fact(kind).is_good()) => LineState::Answered,
+        Answer::So => LineState::Open,
     }
 }
 
@@ -216,23 +121,72 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
         .iter()
         .find(|(id, _)| *id == caution.id)
         .map(|(_, kind)| *kind);
-    let (text, says) = match fact {
-        Some(FactKind::ToolIn) => (tool_text(state).unwrap_or(caution.line.clone()), None),
-        Some(FactKind::Recipe) => (recipe_text(state).unwrap_or(caution.line.clone()), None),
-        _ => (caution.line.clone(), None),
+    let text = match fact {
+        Some(FactKind::ToolIn) => tool_text(state),
+        Some(FactKind::Recipe) => recipe_text(state),
+        _ => None,
     };
     Line {
         state: line_state(state, list, &caution.id, fact),
         id: caution.id.clone(),
-        text,
+        text: text.unwrap_or_else(|| caution.line.clone()),
         word: caution.answer.clone().unwrap_or_else(|| "SEEN".to_owned()),
         why: caution.why.clone(),
-        says,
+        says: says::beside(state, &caution.id),
         critical: caution.critical,
+        is_worst: caution.repeat,
+        part: 0,
         fact,
         way: Way::Press,
         is_at_spindle: caution.phase == Pause::ToolChange,
     }
+}
+
+/// Makes one line of each pair that is there.
+fn join(state: &State, lines: &mut Vec<Line>) {
+    let is_own = |id: &str| state.cautions.iter().any(|c| c.id == id && c.own);
+    for (asked, with, text, word) in JOINED {
+        if is_own(asked) || is_own(with) {
+            continue;
+        }
+        let other = lines.iter().position(|line| line.id == *with);
+        let Some(other) = other.filter(|_| lines.iter().any(|line| line.id == *asked)) else {
+            continue;
+        };
+        let other = lines.remove(other);
+        if let Some(line) = lines.iter_mut().find(|line| line.id == *asked) {
+            line.text = (*text).to_owned();
+            line.word = (*word).to_owned();
+            line.why.push(' ');
+            line.why.push_str(&other.why);
+        }
+    }
+}
+
+/// Splits what is longer than a page, and sets the person's own checklist apart.
+fn part(state: &State, kind: ListKind, lines: &mut [Line]) -> Vec<String> {
+    let checklist = |id: &str| {
+        state
+            .cautions
+            .iter()
+            .find(|caution| caution.id == id)
+            .and_then(|caution| caution.checklist.as_ref())
+    };
+    let mut parts = vec![kind.heading().to_owned()];
+    let mut count = 0;
+    let mut title = None;
+    for line in lines.iter_mut() {
+        let here = checklist(&line.id).map(|place| place.title.clone());
+        if count > 0 && (count == MOST_LINES || here != title) {
+            let heading = here.clone().unwrap_or_else(|| kind.heading().to_owned());
+            parts.push(heading);
+            count = 0;
+        }
+        title = here;
+        line.part = parts.len() - 1;
+        count += 1;
+    }
+    parts
 }
 
 fn tool_text(state: &State) -> Option<String> {
@@ -282,8 +236,10 @@ fn fact_line(state: &State, list: ListKind, kind: FactKind, way: Way, word: &str
         text: kind.statement().to_owned(),
         word: word.to_owned(),
         why: "The clock waits until this is known.".to_owned(),
-        says: None,
+        says: says::beside(state, id),
         critical: true,
+        is_worst: false,
+        part: 0,
         fact: Some(kind),
         way,
         is_at_spindle: false,
@@ -303,8 +259,22 @@ const ENTERED: &[(FactKind, Step, &str)] = &[
 
 /// Builds a list from the state. The same state gives the same list.
 pub fn list(state: &State, kind: ListKind) -> List {
-    let known = known::conditions(state);
-    let pick = |pause: Pause| caution::select(&state.cautions, pause, &known);
+    let mut known = known::conditions(state);
+    if kind == ListKind::Recovery {
+        match called::stop_to_answer(state) {
+            Some(stop) => known.word("event", stop.mishap.caution_word()),
+            None => known.word("event", "none"),
+        }
+    }
+    let operation = state.current_operation().map(|operation| operation.kind);
+    let pick = |pause: Pause| {
+        let mut picked = caution::select(&state.cautions, pause, &known);
+        picked.retain(|caution| {
+            let checklist = caution.checklist.as_ref();
+            checklist.is_none_or(|place| Some(place.kind) == operation)
+        });
+        picked
+    };
     let mut first = vec![];
     let (asked, mut lines): (Vec<&Caution>, Vec<Line>) = match kind {
         ListKind::Power => (pick(Pause::BeforePower), vec![]),
@@ -315,44 +285,75 @@ pub fn list(state: &State, kind: ListKind) -> List {
                     .into_iter()
                     .filter(|c| ONCE.contains(&c.id.as_str())),
             );
-            {
-                if !has_home(state) {
-                    asked.retain(|caution| caution.id != "clear-to-home");
-                }
-                let mut facts = vec![];
-                if needs(state).contains(&FactKind::ViceTrue) {
-                    facts.push(fact_line(
-                        state,
-                        kind,
-                        FactKind::ViceTrue,
-                        Way::Press,
-                        "TRUE",
-                    ));
-                }
-                (asked, facts)
+            if !has_home(state) {
+                asked.retain(|caution| caution.id != "clear-to-home");
             }
+            let mut facts = vec![];
+            if needs(state).contains(&FactKind::ViceTrue) {
+                facts.push(fact_line(
+                    state,
+                    kind,
+                    FactKind::ViceTrue,
+                    Way::Press,
+                    "TRUE",
+                ));
+            }
+            (asked, facts)
         }
         ListKind::Start => {
             first = entered_facts(state);
             (start_cautions(state, &pick), vec![])
         }
         ListKind::Release => (pick(Pause::Measuring), unmeasured(state)),
+        ListKind::Recovery if called::stop_to_answer(state).is_some() => {
+            (pick(Pause::Recovery), vec![])
+        }
+        ListKind::Recovery => (vec![], vec![]),
     };
-    let mut critical: Vec<Line> = asked
+    let (own, shipped): (Vec<&Caution>, Vec<&Caution>) = asked
         .iter()
         .filter(|caution| caution.critical)
+        .partition(|caution| caution.checklist.is_some());
+    let mut critical: Vec<Line> = shipped
+        .into_iter()
         .map(|caution| caution_line(state, kind, caution))
         .collect();
     critical.append(&mut lines);
+    join(state, &mut critical);
+    critical.extend(own.iter().map(|caution| caution_line(state, kind, caution)));
+    let parts = part(state, kind, &mut critical);
     let reminders = asked
         .iter()
         .filter(|caution| !caution.critical)
         .map(|c| c.line.clone())
         .collect();
+    let by_itself = ["automatic", "remote", "timed"]
+        .iter()
+        .any(|word| known.get("start") == Some(&Value::Word((*word).to_owned())));
+    let is_rare = by_itself || known.get("guard_removed") == Some(&Value::Truth(true));
+    let one_at_a_time = match kind {
+        ListKind::Recovery => true,
+        ListKind::Start => {
+            is_rare && critical.iter().any(|line| line.is_at_spindle)
+                || own.iter().any(|caution| {
+                    caution
+                        .checklist
+                        .as_ref()
+                        .is_some_and(|place| place.one_at_a_time)
+                })
+        }
+        _ => false,
+    };
     List {
         kind,
+        manner: if one_at_a_time {
+            Manner::OneAtATime
+        } else {
+            Manner::DoThenAnswer
+        },
         first,
         lines: critical,
+        parts,
         reminders,
     }
 }
@@ -377,7 +378,10 @@ fn start_cautions<'a>(
     };
 
     if !operation.kind.is_cut() {
-        return pick(Pause::Measuring);
+        let mut asked = pick(Pause::Measuring);
+        let own = pick(Pause::BeforeStart).into_iter();
+        asked.extend(own.filter(|caution| caution.checklist.is_some()));
+        return asked;
     }
     let was_answered = |id: &str| stands(state, ListKind::Start, id).is_some();
     let hand_at_spindle = !state.fact(FactKind::ToolIn).is_good() || was_answered("seat-and-grip");
@@ -399,6 +403,7 @@ fn start_cautions<'a>(
         }
         is_full
             || caution.repeat
+            || caution.checklist.is_some()
             || was_answered(&caution.id)
             || (caution.id == "match-tool-program" && recipe_open)
     }));
@@ -431,6 +436,8 @@ fn unmeasured(state: &State) -> Vec<Line> {
                 why: "Once let go, the part cannot be cut again from the same zero.".to_owned(),
                 says: None,
                 critical: true,
+                is_worst: false,
+                part: 0,
                 fact: None,
                 way: Way::Press,
                 is_at_spindle: false,
@@ -519,11 +526,7 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
         }
     }
     let start = list(state, ListKind::Start);
-    for line in start
-        .lines
-        .iter()
-        .filter(|line| line.state != LineState::Answered)
-    {
+    for line in start.lines.iter().filter(|line| line.state.is_open()) {
         say(Step::Cut, line.text.clone());
     }
     if start.lines.is_empty() {

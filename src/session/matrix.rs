@@ -88,6 +88,10 @@ pub enum Happening {
     FluidChanged,
     /// Another person, or another day.
     PersonChanged,
+    /// A list was interrupted: the line before the place where it stopped is asked again.
+    ListInterrupted,
+    /// A list was answered faster than it can be read.
+    ListRushed,
     /// The record was closed and opened again.
     OpenedAgain,
     /// More than ten minutes passed with a list open. Keep this one last.
@@ -399,6 +403,22 @@ pub const MATRIX: &[Row] = &[
         "another person or day",
         &[],
         true,
+        false,
+    ),
+    row(
+        Happening::ListInterrupted,
+        "list-interrupted",
+        "the list stopped after this line: one step back",
+        &[],
+        false,
+        false,
+    ),
+    row(
+        Happening::ListRushed,
+        "list-rushed",
+        "the list went by faster than it can be read: once more",
+        &[],
+        false,
         false,
     ),
     row(

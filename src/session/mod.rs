@@ -1,16 +1,19 @@
 //! The one owner of a session's state: events, facts, gate, clock.
 
 mod apply;
+pub mod called;
 pub mod clock;
 pub mod event;
 pub mod fact;
 mod facts;
 pub mod gate;
 pub mod known;
+pub mod lines;
 pub mod matrix;
 pub mod moment;
 mod planning;
 mod running;
+mod says;
 pub mod state;
 
 pub use crate::session::apply::RETURN_ERROR_ALLOWED_MM;

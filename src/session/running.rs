@@ -5,6 +5,7 @@ use std::time::Duration;
 use crate::job::operation::OperationKind;
 use crate::job::operation::Progress;
 use crate::job::reference::Surface;
+use crate::session::called;
 use crate::session::clock;
 use crate::session::clock::Clock;
 use crate::session::clock::Gap;
@@ -106,6 +107,9 @@ pub(in crate::session) fn cut_began(
     if running == Some(Phase::Cutting) {
         return Err(Refusal::because("the clock counts cutting already"));
     }
+    // Turning the clock on is the answer to the end of the list: nothing is open.
+    called::end(state, ListKind::Recovery, at)?;
+    called::end(state, ListKind::Start, at)?;
     let clock = state.clocks.entry(place).or_default();
     clock.turn(Phase::Cutting, at);
     if !ago.is_zero() && !clock.set_back(ago) {
@@ -208,7 +212,7 @@ pub(in crate::session) fn finished(state: &mut State, at: Moment) -> Result<(), 
             state.setups[setup].holding = None;
             for answered in &mut state.answers {
                 if answered.list == ListKind::Setup && answered.line == "clamps-clear" {
-                    answered.stands = false;
+                    answered.fall(Happening::ClampsChangedPartStill, at.wall);
                 }
             }
             facts::happen(state, Happening::ClampsChangedPartStill, at);

@@ -220,6 +220,46 @@ pub struct Answered {
     pub shown: Duration,
     /// Whether the answer still stands: an event may have asked the line again.
     pub stands: bool,
+    /// When and why it stopped to stand, where an event was the reason.
+    pub fell: Option<Fell>,
+}
+
+impl Answered {
+    /// The answer stands no more, for this reason.
+    pub fn fall(&mut self, what: Happening, at: DateTime<FixedOffset>) {
+        if self.stands {
+            self.stands = false;
+            self.fell = Some(Fell { at, what });
+        }
+    }
+}
+
+/// Why a line is asked again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Fell {
+    /// Since when.
+    pub at: DateTime<FixedOffset>,
+    /// What happened.
+    pub what: Happening,
+}
+
+/// The end of a list, announced and answered.
+///
+/// Whether a list is complete is worked out from its lines; this alone makes it so never.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ended {
+    /// When.
+    pub at: DateTime<FixedOffset>,
+    /// Which list.
+    pub list: ListKind,
+    /// Setup, counted from 0.
+    pub setup: usize,
+    /// Operation, counted from 0.
+    pub operation: usize,
+    /// What the last line said: the list, its counts, the tool, the time.
+    pub text: String,
+    /// Whether the list went by faster than it can be read.
+    pub rushed: bool,
 }
 
 /// Something that happened, with its time.
@@ -336,6 +376,12 @@ pub struct State {
     pub facts: BTreeMap<FactKey, FactState>,
     /// Every answer ever given.
     pub answers: Vec<Answered>,
+    /// Ends of lists that were answered.
+    pub ended: Vec<Ended>,
+    /// Cautions of the program that the person's profiles leave out, each with its reason.
+    pub left_out: Vec<String>,
+    /// When the person was told that this is a list and moves nothing; once a job.
+    pub told: Option<DateTime<FixedOffset>>,
     /// Whether the next start list is asked in full; an identical repeat asks only the worst lines.
     pub list_is_full: bool,
     /// Whether hands were in since the clock last counted cutting.

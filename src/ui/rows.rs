@@ -6,6 +6,7 @@ use ratatui::text::Line;
 use ratatui::text::Span;
 use ratatui::widgets::Paragraph;
 
+use crate::app::answering;
 use crate::app::field;
 use crate::app::field::Takes;
 use crate::app::model::Editing;
@@ -17,6 +18,7 @@ use crate::app::row::Row;
 use crate::plain;
 use crate::session::gate::Line as GateLine;
 use crate::session::gate::LineState;
+use crate::session::gate::ListKind;
 use crate::session::gate::Way;
 use crate::ui::look::Style;
 
@@ -34,6 +36,7 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     let mut lines: Vec<Line> = vec![];
     let mut focus = (0, 1);
     let mut input_at = None;
+    let mut last_reason = None;
     for (place, row) in rows.iter().enumerate() {
         let is_chosen = Some(place) == chosen;
         let first = lines.len();
@@ -55,7 +58,24 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
                     lines.push(Line::styled(format!("     {part}"), cell));
                 }
             }
-            Row::Line(_, line) => gate_line(line, is_chosen, width, style, &mut lines),
+            Row::Line(_, line) => {
+                let digit = answering::digit_of_chosen(model, line);
+                gate_line(line, digit, is_chosen, width, style, &mut lines);
+                reason_once(line, &mut last_reason, style, &mut lines, first);
+            }
+            Row::End {
+                list,
+                text,
+                is_answered,
+            } => end_line(
+                *list,
+                text,
+                *is_answered,
+                is_chosen,
+                width,
+                style,
+                &mut lines,
+            ),
             Row::Do { text, mark, .. } => {
                 let lead = lead(is_chosen, *mark);
                 let mut parts = wrap(&plain::text(text), width.saturating_sub(6)).into_iter();
@@ -168,8 +188,56 @@ fn cell_of(is_chosen: bool, mark: Mark, style: &Style) -> ratatui::style::Style 
     }
 }
 
+/// The end of a list over the whole width, and the key that answers it.
+fn end_line(
+    list: ListKind,
+    text: &str,
+    is_answered: bool,
+    is_chosen: bool,
+    width: usize,
+    style: &Style,
+    lines: &mut Vec<Line<'static>>,
+) {
+    let hand = if is_chosen { ">" } else { " " };
+    let mark = if is_answered { "x" } else { "=" };
+    let text = style.cut(&format!("{hand} {mark} {}", plain::text(text)), width);
+    let cell = match (is_chosen, is_answered) {
+        (true, _) => style.focus(),
+        (false, false) => style.todo(),
+        (false, true) => style.plain(),
+    };
+    lines.push(Line::styled(plain::pad(&text, width), cell));
+    if !is_answered {
+        let key = match list {
+            ListKind::Start | ListKind::Recovery => "5 = so, the clock goes on",
+            ListKind::Power | ListKind::Setup => "1 = so    6 = so, and go on",
+            ListKind::Release => "1 = so",
+        };
+        lines.push(Line::from(format!("      {key}")));
+    }
+}
+
+/// Why a line is asked again, under the first of those that the same thing asked again.
+fn reason_once(
+    line: &GateLine,
+    last: &mut Option<String>,
+    style: &Style,
+    lines: &mut Vec<Line<'static>>,
+    first: usize,
+) {
+    let LineState::Redo(what, since) = &line.state else {
+        return;
+    };
+    let words = format!("      {} {}.", since.format("%H:%M"), what.row().words);
+    if last.as_ref() != Some(&words) {
+        lines.insert(first + 1, Line::styled(words.clone(), style.stop()));
+        *last = Some(words);
+    }
+}
+
 fn gate_line(
     line: &GateLine,
+    digit: char,
     is_chosen: bool,
     width: usize,
     style: &Style,
@@ -201,17 +269,17 @@ fn gate_line(
         style.cut(&format!("{left}{right}"), width),
         cell,
     ));
-    if let LineState::Redo(what, since) = &line.state {
-        let words = format!("      {} {}.", since.format("%H:%M"), what.row().words);
-        lines.push(Line::styled(words, style.stop()));
-    }
     if let LineState::NotSo(words) = &line.state {
         let words = format!("      Not so: {}", plain::text(words));
         lines.push(Line::styled(style.cut(&words, width), style.stop()));
     }
-    if is_chosen && line.state != LineState::Answered {
+    if is_chosen && line.state.is_open() {
+        if let Some(says) = &line.says {
+            let words = format!("      program says {}", plain::text(says));
+            lines.push(Line::from(style.cut(&words, width)));
+        }
         let hint = match line.way {
-            Way::Press => format!("      1 = {}    3 = not so    7 = why", line.word),
+            Way::Press => format!("      {digit} = {}    3 = not so    7 = why", line.word),
             Way::At(step) => format!(
                 "      Enter goes to {}, where its value is entered",
                 step.word()

@@ -75,6 +75,8 @@ use millside::session::matrix::Happening;
 use millside::session::matrix::MATRIX;
 use millside::session::moment::Moment;
 use millside::session::state::Answered;
+use millside::session::state::Ended;
+use millside::session::state::Fell;
 use millside::session::state::Head;
 use millside::session::state::HeardMode;
 use millside::session::state::Logged;
@@ -697,7 +699,21 @@ impl Dice {
                 at: d.time(),
                 shown: d.lasting(),
                 stands: d.yes(),
+                fell: d.maybe(|d| Fell {
+                    at: d.time(),
+                    what: d.happening(),
+                }),
             }),
+            ended: self.some(3, |d| Ended {
+                at: d.time(),
+                list: d.pick(&ListKind::ALL),
+                setup: d.below(count),
+                operation: d.below(9),
+                text: d.prose(),
+                rushed: d.yes(),
+            }),
+            left_out: self.some(2, Self::name),
+            told: self.maybe(Self::time),
             list_is_full: self.yes(),
             hands_were_in: self.yes(),
             clocks,

@@ -210,10 +210,16 @@ impl Desk {
             let row = millside::app::page::rows(&self.model);
             let chosen = millside::app::row::chosen(&row, self.model.cursor).cloned();
             match chosen {
-                Some(millside::app::row::Row::Line(_, line))
-                    if line.state != millside::session::gate::LineState::Answered =>
+                // The end of a list takes its answer too, where it is not the clock's key.
+                Some(millside::app::row::Row::End { list, .. })
+                    if list != millside::session::gate::ListKind::Start =>
                 {
                     self.keys("1");
+                }
+                Some(millside::app::row::Row::Line(_, line)) if line.state.is_open() => {
+                    let digit = millside::app::answering::digit_of_chosen(&self.model, &line);
+                    let digit = digit.to_string();
+                    self.keys(&digit);
                     assert!(
                         self.state().answers.len() > count,
                         "{}\n{}",

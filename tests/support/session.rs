@@ -29,7 +29,6 @@ use millside::session::Session;
 use millside::session::event::Answer;
 use millside::session::event::Event;
 use millside::session::gate;
-use millside::session::gate::LineState;
 use millside::session::gate::ListKind;
 use millside::session::gate::Way;
 use millside::session::moment::Moment;
@@ -163,7 +162,7 @@ pub fn must(session: &Session, event: Event, at: Moment) -> Session {
 pub fn answer_all(session: &Session, kind: ListKind, at: Moment) -> Session {
     let mut session = session.clone();
     for line in gate::list(session.state(), kind).lines {
-        if line.state == LineState::Answered || line.way != Way::Press {
+        if !line.state.is_open() || line.way != Way::Press {
             continue;
         }
         session = must(
@@ -206,6 +205,9 @@ pub fn ready(session: &Session, at: Moment) -> Session {
     }
     s = answer_all(&s, ListKind::Power, at);
     s = answer_all(&s, ListKind::Setup, at);
+    s = must(&s, Event::ListEnded(ListKind::Power), at);
+    s = must(&s, Event::ListEnded(ListKind::Setup), at);
+    s = answer_all(&s, ListKind::Recovery, at);
     if s.state().current_setup().zero.is_none() {
         let zero = Zero {
             point: "5+".parse().expect("a point"),

@@ -228,18 +228,33 @@ impl Terminal {
             .to_owned()
     }
 
-    /// Answers every open line of the page with `1`, each after it was on show long enough.
-    /// Gives how many it answered.
+    /// The key that answers the chosen line: the hint below it names it.
+    fn answering_key(&self) -> String {
+        let screen = self.screen();
+        screen
+            .lines()
+            .filter_map(|line| line.trim_start().split_once(" = ")?.0.chars().next())
+            .find(char::is_ascii_digit)
+            .map_or("1".to_owned(), String::from)
+    }
+
+    /// Answers every open line of the page with the key that it names, each after it was on
+    /// show long enough to be read, and the end of the list. Gives how many lines it answered.
     pub fn answer_lines(&mut self) -> usize {
         let mut answered = 0;
         for _ in 0..30 {
             let row = self.chosen();
+            if row.starts_with("> =") && !row.contains("before this cut") {
+                self.press("1");
+                continue;
+            }
             let is_open = row.starts_with(">[ ]") || row.starts_with(">[!]");
             if !is_open {
                 break;
             }
-            thread::sleep(Duration::from_millis(750));
-            self.send("1");
+            thread::sleep(Duration::from_millis(1050));
+            let key = self.answering_key();
+            self.send(&key);
             let took = self.wait_until(Duration::from_secs(10), |t| t.chosen() != row);
             assert!(
                 took,

@@ -128,7 +128,7 @@ pub(in crate::app) fn air(model: &Model, state: &State) -> Vec<Row> {
     rows
 }
 
-pub(in crate::app) fn cut(state: &State) -> Vec<Row> {
+pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
     let Some(operation) = state.current_operation() else {
         return vec![Row::Text("Add an operation first, at program.".to_owned())];
     };
@@ -136,7 +136,10 @@ pub(in crate::app) fn cut(state: &State) -> Vec<Row> {
         return done_rows(state);
     }
     let first = gate::list(state, ListKind::Start).first;
-    let mut rows = vec![];
+    let mut rows = list_rows(model, state, ListKind::Recovery);
+    if !rows.is_empty() {
+        rows.push(Row::Gap);
+    }
     if !first.is_empty() {
         rows.push(Row::Head("FIRST, each at its own step".to_owned()));
         rows.extend(
@@ -146,7 +149,7 @@ pub(in crate::app) fn cut(state: &State) -> Vec<Row> {
         );
         rows.push(Row::Gap);
     }
-    rows.extend(list_rows(state, ListKind::Start));
+    rows.extend(list_rows(model, state, ListKind::Start));
     if operation.kind == OperationKind::ClampSwap {
         rows.push(Row::Text(
             "Put the new clamps on before the old ones come off; the part stays still.".to_owned(),

@@ -87,7 +87,7 @@ pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
                 )));
             }
         }
-        rows.extend(list_rows(state, ListKind::Release));
+        rows.extend(list_rows(model, state, ListKind::Release));
         rows.push(Row::Do {
             act: Act::LetGo,
             text: "let the part go: this ends X, Y and Z".to_owned(),

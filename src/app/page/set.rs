@@ -91,7 +91,10 @@ pub(in crate::app) fn stock(model: &Model, state: &State) -> Vec<Row> {
 pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
     let held = state.current_setup().holding.as_ref();
     let mut rows = questions(model, state);
-    rows.extend(list_rows(state, ListKind::Power));
+    for left_out in &state.left_out {
+        rows.push(Row::Text(format!("LEFT OUT by your profiles: {left_out}")));
+    }
+    rows.extend(list_rows(model, state, ListKind::Power));
     rows.push(Row::Gap);
     rows.push(Row::Head("HOLDING".to_owned()));
     rows.extend(doubt(state, FactKind::Held));
@@ -146,7 +149,7 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
         "A keep-out: from the left front bottom of the blank, X Y to X Y, height.".to_owned(),
     ));
     rows.push(Row::Gap);
-    rows.extend(list_rows(state, ListKind::Setup));
+    rows.extend(list_rows(model, state, ListKind::Setup));
     rows
 }
 

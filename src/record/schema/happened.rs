@@ -29,6 +29,8 @@ use crate::session::gate::ListKind;
 use crate::session::matrix::Happening;
 use crate::session::matrix::MATRIX;
 use crate::session::state::Answered;
+use crate::session::state::Ended;
+use crate::session::state::Fell;
 use crate::session::state::HeardMode;
 use crate::session::state::Logged;
 use crate::session::state::Note;
@@ -192,6 +194,30 @@ pub(in crate::record) fn answered<F: Fields>(
         },
         shown: f.value("shown", of!(v.shown), &Lasting)?,
         stands: f.value("stands", of!(v.stands), &Yes)?,
+        fell: {
+            // Flat, so that an answer stays one line: both keys are there, or neither.
+            let at = v.map(|v| v.fell.map(|fell| fell.at));
+            let what = v.map(|v| v.fell.map(|fell| fell.what));
+            let at = f.value("fell", at.as_ref(), &Maybe(Time))?;
+            let what = f.value("because", what.as_ref(), &Maybe(HAPPENING))?;
+            at.zip(what).map(|(at, what)| Fell { at, what })
+        },
+    })
+}
+
+/// The answered end of a list.
+pub(in crate::record) fn ended<F: Fields>(
+    f: &mut F,
+    v: Option<&Ended>,
+    bounds: Bounds,
+) -> Took<Ended> {
+    Ok(Ended {
+        at: f.value("at", of!(v.at), &Time)?,
+        list: f.value("list", of!(v.list), &words!(ListKind))?,
+        setup: f.value("setup", of!(v.setup), &Place(bounds.setups))?,
+        operation: f.value("operation", of!(v.operation), &ANY_PLACE)?,
+        text: f.value("text", of!(v.text), &Prose)?,
+        rushed: f.value("rushed", of!(v.rushed), &Yes)?,
     })
 }
 

@@ -28,6 +28,7 @@ use crate::record::schema::operation::Counted;
 use crate::record::schema::operation::PHASE;
 use crate::record::schema::operation::Timed;
 use crate::record::schema::setup::Worked;
+use crate::record::shape::List;
 use crate::record::shape::Maybe;
 use crate::record::shape::Name;
 use crate::record::shape::Text;
@@ -38,6 +39,7 @@ use crate::record::shape::Yes;
 use crate::record::shape::amount;
 use crate::record::shape::amount::ANY_PLACE;
 use crate::record::shape::amount::Place;
+use crate::session::called;
 use crate::session::clock::Clock;
 use crate::session::clock::Gap;
 use crate::session::clock::Phase;
@@ -45,6 +47,7 @@ use crate::session::fact::FactKey;
 use crate::session::fact::FactState;
 use crate::session::moment::Moment;
 use crate::session::state::Answered;
+use crate::session::state::Ended;
 use crate::session::state::Head;
 use crate::session::state::HeardMode;
 use crate::session::state::Logged;
@@ -68,7 +71,7 @@ pub(in crate::record) struct Saved {
     stated: Conditions,
     setups: Vec<Worked>,
     facts: Vec<(FactKey, FactState)>,
-    answers: Vec<Answered>,
+    lists: Lists,
     events: Events,
     wrap_up: Option<WrapUp>,
 }
@@ -92,6 +95,15 @@ struct Unseen {
     seconds: f64,
     noticed: DateTime<FixedOffset>,
     phase: Phase,
+}
+
+/// What was answered, and what the lists were made of.
+#[derive(Clone, Debug, PartialEq)]
+struct Lists {
+    told: Option<DateTime<FixedOffset>>,
+    left_out: Vec<String>,
+    answers: Vec<Answered>,
+    ended: Vec<Ended>,
 }
 
 /// What happened, by kind.
@@ -130,11 +142,7 @@ pub(in crate::record) fn saved<F: Fields>(f: &mut F, v: Option<&Saved>) -> Took<
             happened::fact(f, v, bounds)
         })
     })?;
-    let answers = f.table("lists", of!(v.answers), |f, v| {
-        f.rows("answers", v.map(Vec::as_slice), |f, v| {
-            happened::answered(f, v, bounds)
-        })
-    })?;
+    let lists = f.table("lists", of!(v.lists), |f, v| lists(f, v, bounds))?;
     let events = f.table("events", of!(v.events), |f, v| events(f, v, bounds))?;
     let wrap_up = f.table_if("wrap_up", of!(v.wrap_up), happened::wrap_up)?;
     // A file that was cut off at the end of a line would else be read as one that says less.
@@ -148,9 +156,22 @@ pub(in crate::record) fn saved<F: Fields>(f: &mut F, v: Option<&Saved>) -> Took<
         stated,
         setups,
         facts,
-        answers,
+        lists,
         events,
         wrap_up,
+    })
+}
+
+fn lists<F: Fields>(f: &mut F, v: Option<&Lists>, bounds: Bounds) -> Took<Lists> {
+    Ok(Lists {
+        told: f.value("told", of!(v.told), &Maybe(Time))?,
+        left_out: f.value("left_out", of!(v.left_out), &List(Name))?,
+        answers: f.rows("answers", v.map(|v| v.answers.as_slice()), |f, v| {
+            happened::answered(f, v, bounds)
+        })?,
+        ended: f.rows("ended", v.map(|v| v.ended.as_slice()), |f, v| {
+            happened::ended(f, v, bounds)
+        })?,
     })
 }
 
@@ -239,6 +260,9 @@ impl Saved {
             in_spindle,
             facts,
             answers,
+            ended,
+            left_out,
+            told,
             list_is_full,
             hands_were_in,
             clocks,
@@ -299,7 +323,12 @@ impl Saved {
                 .filter(|(_, fact)| **fact != FactState::Open)
                 .map(|(key, fact)| (*key, fact.clone()))
                 .collect(),
-            answers: answers.clone(),
+            lists: Lists {
+                told: *told,
+                left_out: left_out.clone(),
+                answers: answers.clone(),
+                ended: ended.clone(),
+            },
             events: Events {
                 log: log.clone(),
                 stops: stops.clone(),
@@ -335,6 +364,7 @@ impl Saved {
                 setup
             })
             .collect();
+        let left_out = called::left_out(&cautions, self.lists.left_out);
         State {
             head: self.head,
             machine: self.machine,
@@ -348,7 +378,10 @@ impl Saved {
             step: self.now.step,
             in_spindle: self.now.in_spindle,
             facts: self.facts.into_iter().collect(),
-            answers: self.answers,
+            answers: self.lists.answers,
+            ended: self.lists.ended,
+            left_out,
+            told: self.lists.told,
             list_is_full: self.now.list_is_full,
             hands_were_in: self.now.hands_were_in,
             clocks,

@@ -1,0 +1,82 @@
+//! What the program works out beside a line. It answers nothing: that is done by the person alone.
+
+use crate::job::typed::plain;
+use crate::session::fact::FactKind;
+use crate::session::state::State;
+
+/// What stands beside the line of this name, where there is something to say.
+pub fn beside(state: &State, id: &str) -> Option<String> {
+    let setup = state.current_setup();
+    let operation = state.current_operation();
+    let recipe = operation.and_then(|operation| operation.recipe.as_ref());
+    let part = operation.and_then(|operation| operation.part.as_ref());
+    let rack = state.planned_tool().and_then(|index| state.rack.get(index));
+    let says = match id {
+        "match-tool-program" => {
+            let part = part?;
+            let tool = part
+                .tool_number
+                .map_or(String::new(), |number| format!("T{number}, "));
+            let speed = part
+                .s_rpm
+                .map_or(String::new(), |speed| format!("S{speed:.0}, "));
+            let feed = part
+                .feeds_mm_min
+                .last()
+                .map_or(String::new(), |feed| format!("F to {}, ", plain(*feed)));
+            format!(
+                "{tool}{speed}{feed}lines {} to {}",
+                part.first_line, part.last_line
+            )
+        }
+        "rpm-limit" => {
+            let diameter = rack?.tool.diameter_mm;
+            let n = recipe?.n_rpm;
+            let metres = std::f64::consts::PI * diameter * n / 1000.0;
+            format!(
+                "{n:.0} rpm on {} mm is {metres:.0} m/min at the edge",
+                plain(diameter)
+            )
+        }
+        "spindle-before-feed" => format!("{:.0} rpm to be reached first", recipe?.n_rpm),
+        "seat-and-grip" => {
+            let rack = rack?;
+            format!(
+                "shank {} mm, {} mm out planned",
+                plain(rack.tool.shank_mm),
+                plain(rack.stick_out_mm())
+            )
+        }
+        "clamps-clear" => {
+            let entered = setup.holding.as_ref()?.keep_outs.len();
+            let program = setup.program.as_ref()?;
+            let open = program.stops.iter().filter(|stop| stop.accepted.is_none());
+            format!(
+                "{entered} keep-outs entered; the check has {} stops",
+                open.count()
+            )
+        }
+        "first-run-slow" => match &setup.air_left_out {
+            Some(why) => format!("the air run was left out: {why}"),
+            None => "it has not run in the air on this setup".to_owned(),
+        },
+        "mg-speed" => {
+            let metres = std::f64::consts::PI * rack?.tool.diameter_mm * recipe?.n_rpm / 1000.0;
+            format!("{metres:.0} m/min by this recipe")
+        }
+        "runs-true" => {
+            let off = setup.holding.as_ref()?.out_of_true.as_ref()?;
+            format!("{} out of true was entered", off.text)
+        }
+        "work-tight" => {
+            let holding = setup.holding.as_ref()?;
+            format!(
+                "held by {}, {}",
+                holding.by.word(),
+                state.fact(FactKind::Held).word()
+            )
+        }
+        _ => return None,
+    };
+    Some(says)
+}
