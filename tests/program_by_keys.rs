@@ -3,6 +3,8 @@
 mod support;
 
 use millside::app::field::Field;
+use millside::app::key::Key;
+use millside::app::message::Message;
 use millside::app::overlay::Overlay;
 use millside::app::row;
 use millside::app::row::Row;
@@ -234,4 +236,36 @@ fn kept_moves_take_as_long_as_the_reader_says() {
             assert!(seconds + 1e-9 >= section.feed_ideal_s + section.dwell_s);
         }
     }
+}
+
+/// A file that was written again with the same size and time is found by its content when the clock goes on.
+#[test]
+fn the_content_is_looked_at_before_each_start() {
+    let mut desk = support::walk::answered(80, 24);
+    // The demo's program needs no file; the same program under a file's name does.
+    let text = millside::profile::demo::PROGRAM_TEXT.to_owned();
+    desk.files.push(("plate.nc".to_owned(), text.clone()));
+    to_step(&mut desk, Step::Program);
+    to_field(&mut desk, Field::Program);
+    desk.keys("\rplate.nc\r");
+    assert!(
+        desk.state().fact(FactKind::Program).is_good(),
+        "{}",
+        desk.screen()
+    );
+    to_step(&mut desk, Step::Cut);
+    desk.answer_lines();
+    desk.files[0].1 = text.replace("F320", "F322");
+    // No time passes in which the file could be looked at for its own sake.
+    let now = desk.now();
+    desk.send(Message::Pressed(Key::Char('5'), now));
+    assert!(
+        desk.screen().contains("the program changed"),
+        "{}",
+        desk.screen()
+    );
+    assert_ne!(
+        desk.state().phase(),
+        Some(millside::session::clock::Phase::Cutting)
+    );
 }

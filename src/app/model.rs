@@ -149,6 +149,8 @@ pub struct Work {
     pub program_seen: Moment,
     /// The program and its check, for the setup in work.
     pub checked: Option<Checked>,
+    /// The program is being read once more because a cut is about to begin.
+    pub looks_before_start: bool,
     /// In what the program differs from the one before, when it was posted anew.
     pub reposted: Vec<String>,
     /// Where the program could be begun again, a sentence each, once it was asked.

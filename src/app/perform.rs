@@ -22,6 +22,7 @@ use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
 use crate::app::overlay::Sure;
 use crate::app::page;
+use crate::app::posted;
 use crate::app::posted::demo_program;
 use crate::app::posted::recheck;
 use crate::app::recipe;
@@ -37,6 +38,7 @@ use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::session::gate::Way as LineWay;
 use crate::session::moment::Moment;
+use crate::session::state::State;
 use crate::session::state::Step;
 
 /// How many rows a page key moves.
@@ -326,6 +328,9 @@ fn clock(model: &mut Model, at: Moment) -> Vec<Effect> {
     if took {
         if began && let Some(work) = &mut model.work {
             work.rung = (false, false);
+        }
+        if model.state().and_then(State::phase) == Some(Phase::Cutting) {
+            effects.extend(posted::look_again(model));
         }
         effects.extend(go_to(model, Step::Cut, at));
         if clock_is_on(model) {

@@ -16,6 +16,7 @@ use crate::app::reposted;
 use crate::job::operation::Operation;
 use crate::job::operation::Progress;
 use crate::program::summary::RestartPoint;
+use crate::session::clock::Phase;
 use crate::session::event::Event;
 use crate::session::moment::Moment;
 use crate::session::state::ProgramCopy;
@@ -33,8 +34,10 @@ pub(super) fn program_read(
     asked: bool,
     at: Moment,
 ) -> Vec<Effect> {
+    let mut is_start = false;
     if let Some(work) = &mut model.work {
         work.program_seen = at;
+        is_start = std::mem::take(&mut work.looks_before_start);
     }
     let Some(state) = model.state() else {
         return vec![];
@@ -53,7 +56,7 @@ pub(super) fn program_read(
     let changed = before.as_ref().is_some_and(|old| old.sha256 != copy.sha256);
     let same = before.as_ref().is_some_and(|old| {
         let ids = |p: &ProgramCopy| p.stops.iter().map(|s| s.id.clone()).collect::<Vec<_>>();
-        old.sha256 == copy.sha256 && ids(old) == ids(&copy)
+        old.file == copy.file && old.sha256 == copy.sha256 && ids(old) == ids(&copy)
     });
     let file = copy.file.clone();
     if let Some(work) = &mut model.work {
@@ -73,6 +76,11 @@ pub(super) fn program_read(
     let (_, mut effects) = apply(model, Event::ProgramRead(Box::new(copy)), at);
     if asked || changed {
         effects.extend(operations_of(model, at));
+    }
+    let is_cutting = model.state().and_then(State::phase) == Some(Phase::Cutting);
+    if changed && is_start && is_cutting {
+        // The cut is not to begin with what nobody has seen.
+        effects.extend(apply(model, Event::ClockTurned(Phase::Waiting), at).1);
     }
     if changed {
         model.refuse(format!(
@@ -216,6 +224,21 @@ fn operations_of(model: &mut Model, at: Moment) -> Vec<Effect> {
         .into_iter()
         .flat_map(|event| apply(model, event, at).1)
         .collect()
+}
+
+/// Reads the program once more before a start, whatever size and time of the file say: its content is compared.
+/// A file that is gone changes nothing, the control has its own copy.
+pub(super) fn look_again(model: &mut Model) -> Option<Effect> {
+    let program = model.state()?.current_setup().program.as_ref()?;
+    let path = program.file.clone();
+    if demo_program(model, &path).is_some() {
+        return None;
+    }
+    model.work.as_mut()?.looks_before_start = true;
+    Some(Effect::ReadProgram {
+        path,
+        reading: Reading::Needed,
+    })
 }
 
 /// Checks the program again because something it was checked against changed.

@@ -191,6 +191,7 @@ fn opened(
         alive_since: at,
         program_seen: at,
         checked: None,
+        looks_before_start: false,
         reposted: vec![],
         begin_again: vec![],
         calculated: None,
