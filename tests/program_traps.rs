@@ -218,3 +218,17 @@ fn trap_14_long_numbers_are_exact() {
     assert_eq!(summary.final_program_mm[0], Some(0.1));
     assert_eq!(summary.final_program_mm[1], Some(12.345_678_901_234_567));
 }
+
+#[test]
+fn a_subprogram_that_calls_itself_is_left_out_at_once() {
+    let text = "G21 G90 M3 S1000\nG0 X0 Y0 Z5\nM98 P1 L2\nM5\nM30\nO1\nM98 P2\nM99\nO2\nG1 X1 F100\nM98 P1 L9999\nX0\nM99\n";
+    let summary = read_bytes(text.as_bytes(), &ReadOptions::default());
+    let finding = summary
+        .findings
+        .iter()
+        .find(|f| f.id == "subprogram-depth")
+        .expect("found");
+    assert_eq!((finding.level, finding.line), (Level::Stop, 11));
+    // Twice through both programs: out and back each time.
+    assert_eq!((finding.count, summary.moves.feed), (2, 4));
+}

@@ -127,7 +127,7 @@ impl Findings {
         let mut of_rule = 0;
         let mut first_of_rule = None;
         for (i, entry) in self.entries.iter_mut().enumerate() {
-            if entry.rule.id == rule.id {
+            if std::ptr::eq(entry.rule, rule) {
                 if entry.key == key && entry.finding.level == level {
                     entry.finding.count += 1;
                     return;

@@ -1,5 +1,6 @@
 //! A whole program, from any source of bytes, to its [`Summary`].
 
+use std::collections::BTreeMap;
 use std::io;
 use std::io::Read;
 
@@ -26,6 +27,8 @@ const MOST_HELD: usize = 4 * 1024 * 1024;
 const DEEPEST_CALL: usize = 10;
 /// Lines run by calls; a program that needs more is taken as one without end.
 const MOST_CALLED_LINES: u64 = 1_000_000;
+/// Bytes of the lines run by calls, since lines may be long.
+const MOST_CALLED_BYTES: usize = 16 * 1024 * 1024;
 /// Motions run from there on; a cycle with repeats makes many of one line.
 const MOST_CALLED_MOTIONS: u64 = 4_000_000;
 
@@ -403,17 +406,19 @@ impl Core<'_> {
             body: (usize, u64),
             left: u64,
         }
+        let programs = find_programs(head);
         let mut stack: Vec<Frame> = vec![];
         let mut at = first.back;
         let mut pending = Some(first);
         let mut lines_run: u64 = 0;
+        let mut bytes_run = 0;
         let motions_before = self.interp.motions();
         loop {
             if let Some(mut call) = pending.take() {
-                let mut body = find_program(head, call.program);
+                let mut body = programs.get(&call.program).copied();
                 if body.is_none() && call.program >= 10_000 {
                     // Four digits of number below the count of repeats, common practice.
-                    body = find_program(head, call.program % 10_000);
+                    body = programs.get(&(call.program % 10_000)).copied();
                     if body.is_some() {
                         call.times = call.program / 10_000;
                     }
@@ -424,6 +429,15 @@ impl Core<'_> {
                 };
                 match body {
                     None => self.no_subprogram(call, "the file holds no such program"),
+                    // Nothing in the language could end it.
+                    Some(body) if stack.iter().any(|frame| frame.body == body) => {
+                        self.interp
+                            .findings()
+                            .add(&rules::SUBPROGRAM_DEPTH, place, 1, || {
+                                let program = call.program;
+                                format!("Program {program} calls itself, by others or directly, and so without end; the call is left out.")
+                            });
+                    }
                     Some(_) if stack.len() >= DEEPEST_CALL => {
                         self.interp
                             .findings()
@@ -459,8 +473,12 @@ impl Core<'_> {
             at = (next, number);
             if !stack.is_empty() {
                 lines_run += 1;
+                bytes_run += text.len();
                 let motions = self.interp.motions() - motions_before;
-                if lines_run > MOST_CALLED_LINES || motions > MOST_CALLED_MOTIONS {
+                if lines_run > MOST_CALLED_LINES
+                    || bytes_run > MOST_CALLED_BYTES
+                    || motions > MOST_CALLED_MOTIONS
+                {
                     let place = Place {
                         line: number,
                         ..Place::FILE
@@ -573,10 +591,12 @@ fn line_at(text: &[u8], offset: usize) -> Option<(&[u8], usize, bool)> {
     Some((line, offset + next.min(rest.len()), end > longest))
 }
 
-/// Offset and line number just before the first line of a numbered program: its O line itself.
-fn find_program(text: &[u8], program: u64) -> Option<(usize, u64)> {
+/// Offset and line number just before the first line of each numbered program: its O line itself. Of
+/// two with one number the first counts. Looked for once, since a loop may call a million times.
+fn find_programs(text: &[u8]) -> BTreeMap<u64, (usize, u64)> {
+    let mut found = BTreeMap::new();
     let mut at = 0;
-    let mut number = 0;
+    let mut line_number = 0;
     while let Some((line, next, _)) = line_at(text, at) {
         let head = line.trim_ascii_start();
         if let Some((b'O' | b'o' | b':', rest)) = head.split_first() {
@@ -587,12 +607,12 @@ fn find_program(text: &[u8], program: u64) -> Option<(usize, u64)> {
                 .take(18)
                 .map(|b| char::from(*b))
                 .collect();
-            if digits.parse() == Ok(program) {
-                return Some((at, number));
+            if let Ok(program) = digits.parse() {
+                found.entry(program).or_insert((at, line_number));
             }
         }
         at = next;
-        number += 1;
+        line_number += 1;
     }
-    None
+    found
 }
