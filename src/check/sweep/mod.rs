@@ -17,6 +17,7 @@ use crate::check::rules;
 use crate::check::sweep::disc::Disc;
 use crate::check::sweep::grid::Grid;
 use crate::check::sweep::grid::Met;
+use crate::job::holding::KeepOut;
 use crate::job::stock::StockSize;
 use crate::job::zero::ZeroPoint;
 use crate::program::bounds::Bounds;
@@ -91,6 +92,17 @@ pub struct Swept {
     pub findings: Findings,
     /// Extents of the cuts in the program's own numbers.
     pub cut: Bounds,
+}
+
+/// The box of a motion that is known, ends included, in the program's own numbers.
+fn reach(motion: &Motion) -> Bounds {
+    let mut bounds = Bounds::EMPTY;
+    bounds.include(motion.from);
+    bounds.include(motion.to);
+    if let Some(arc) = &motion.arc {
+        arc.widen(&mut bounds);
+    }
+    bounds
 }
 
 impl<'a> Sweep<'a> {
@@ -294,6 +306,15 @@ impl<'a> Sweep<'a> {
             }
             return;
         }
+        let reach = reach(motion);
+        let is_inside = (0..3).all(|axis| {
+            reach.min[axis] + offset[axis] >= min[axis]
+                && reach.max[axis] + offset[axis] <= max[axis]
+        });
+        if is_inside {
+            self.cut.unite(&reach);
+            return;
+        }
         let mut last = a;
         for p in self.samples(motion, a, b, (motion.length_mm / 360.0).max(1e-3)) {
             if let Some((from, to)) = clip::inside(last, p, min, max)
@@ -414,6 +435,17 @@ impl<'a> Sweep<'a> {
         if self.against.keep_outs.is_empty() || !self.against.keep_outs_stand.at(motion.line) {
             return;
         }
+        let r = self.radius_mm;
+        // Most arcs are nowhere near: their box says so without a walk along them.
+        let reach = reach(motion).moved(self.offset);
+        let is_far = |keep_out: &KeepOut| {
+            (0..2).any(|axis| {
+                reach.max[axis] < keep_out.from[axis] - r || reach.min[axis] > keep_out.to[axis] + r
+            })
+        };
+        if self.against.keep_outs.iter().all(is_far) {
+            return;
+        }
         let samples;
         let ends: &[[f64; 3]] = match motion.arc {
             None => &[b],
@@ -422,7 +454,6 @@ impl<'a> Sweep<'a> {
                 &samples
             }
         };
-        let r = self.radius_mm;
         for (number, keep_out) in self.against.keep_outs.iter().enumerate() {
             let min = [
                 keep_out.from[0] - r,
@@ -477,14 +508,17 @@ impl Fold for Sweep<'_> {
     fn tool(&mut self, tool: Option<u32>, comment: &str) {
         self.tool = tool;
         self.facts = self.against.tool(tool);
+        let before = self.radius_mm;
         self.radius_mm = self
             .facts
             .and_then(|facts| facts.diameter_mm)
             .or_else(|| hint::diameter_mm(comment))
             .map_or(UNSTATED_RADIUS_MM, |d| d / 2.0);
-        let cell_mm = self.grid.cell_mm;
-        self.disc = Disc::new(self.radius_mm, cell_mm);
-        self.inner_disc = Disc::new(self.radius_mm - cell_mm, cell_mm);
+        if self.radius_mm != before {
+            let cell_mm = self.grid.cell_mm;
+            self.disc = Disc::new(self.radius_mm, cell_mm);
+            self.inner_disc = Disc::new(self.radius_mm - cell_mm, cell_mm);
+        }
         self.stamped = None;
     }
 
