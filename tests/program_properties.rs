@@ -25,10 +25,10 @@ fn in_pieces(bytes: &[u8], size: usize) -> Summary {
     reader.finish()
 }
 
-fn programs() -> Vec<(String, Vec<u8>)> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures/programs");
+fn programs(folders: &[&str]) -> Vec<(String, Vec<u8>)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures");
     let mut found = vec![];
-    for folder in ["nistir6556", "untidy", "plates"] {
+    for folder in folders {
         let Ok(entries) = fs::read_dir(root.join(folder)) else {
             continue;
         };
@@ -43,12 +43,48 @@ fn programs() -> Vec<(String, Vec<u8>)> {
 
 #[test]
 fn pieces_of_every_size_give_the_same_result() {
-    let programs = programs();
+    let programs = programs(&["programs/nistir6556", "programs/untidy", "programs/plates"]);
     assert!(programs.len() >= 9);
     for (name, bytes) in programs {
         let whole = read_bytes(&bytes, &ReadOptions::default());
         for size in [1, 2, 3, 5, 7, 16, 64, 255, 256, 1000, bytes.len().max(1)] {
             assert_eq!(in_pieces(&bytes, size), whole, "{name} in pieces of {size}");
+        }
+    }
+}
+
+/// What random programs were made from, and what was once found among them.
+#[test]
+fn the_kept_corpus_is_read_checked_and_timed() {
+    let programs = programs(&["corpus"]);
+    assert!(programs.len() >= 16);
+    let options = ReadOptions {
+        motion: Some(MotionLimits::new(
+            [10.0; 3],
+            [20.0; 3],
+            [100.0; 3],
+            Corner::Blend { tolerance_mm: 0.01 },
+        )),
+        restart_line: Some(20),
+        ..ReadOptions::default()
+    };
+    for (name, bytes) in programs {
+        let whole = read_bytes(&bytes, &ReadOptions::default());
+        for size in [7, 1000] {
+            assert_eq!(in_pieces(&bytes, size), whole, "{name} in pieces of {size}");
+        }
+        let (summary, report) =
+            check::examine(bytes.as_slice(), &options, &setup()).expect("bytes are readable");
+        let seconds = summary.times.estimated_s;
+        assert!(
+            seconds.is_none_or(|s| s.is_finite() && s >= 0.0),
+            "{name}: {seconds:?}"
+        );
+        assert!(!report.findings.is_empty(), "{name} is odd in some way");
+        for finding in &report.findings {
+            let text = [&finding.message, &finding.block, &finding.remedy];
+            let is_plain = |text: &&String| text.chars().all(|c| !c.is_control());
+            assert!(text.iter().all(is_plain), "{name}: {}", finding.id);
         }
     }
 }
