@@ -199,6 +199,14 @@ impl<'a> Sweep<'a> {
             .collect()
     }
 
+    /// Whether the tool stays beside the blank: there is no metal, however long the way.
+    fn is_beside(&self, motion: &Motion) -> bool {
+        let r = self.radius_mm + self.grid.cell_mm;
+        let reach = reach(motion).moved(self.offset);
+        let size = [self.stock.x_mm, self.stock.y_mm];
+        (0..2).any(|axis| reach.max[axis] < -r || reach.min[axis] > size[axis] + r)
+    }
+
     fn rapid(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
         self.stamped = None;
         self.look_at_profile();
@@ -206,6 +214,9 @@ impl<'a> Sweep<'a> {
             return;
         }
         let is_vertical = (a[0] - b[0]).abs() < 1e-9 && (a[1] - b[1]).abs() < 1e-9;
+        if self.is_beside(motion) {
+            return;
+        }
         let places = if is_vertical {
             vec![if a[2] < b[2] { a } else { b }]
         } else {
@@ -231,6 +242,10 @@ impl<'a> Sweep<'a> {
     fn cut(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
         let top = self.stock.z_mm;
         if a[2].min(b[2]) >= top && motion.arc.is_none() {
+            self.stamped = None;
+            return;
+        }
+        if motion.length_mm > self.grid.cell_mm && self.is_beside(motion) {
             self.stamped = None;
             return;
         }

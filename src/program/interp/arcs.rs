@@ -19,6 +19,9 @@ const OFFSETS: [u8; 3] = *b"IJK";
 /// Difference of radii that the report allows: 0.002 mm, 0.0002 in (3.5.3.2).
 const TOLERANCE_MM: f64 = 0.002;
 const TOLERANCE_IN: f64 = 0.0002;
+/// Radius from which an arc is a line to within rounding, mm: over a metre it bends by 0.1 µm, and its
+/// middle is no number to reckon with.
+const FLATTEST_MM: f64 = 1e9;
 /// Difference up to which the arc is taken as meant: rounding of machine-made programs.
 const MEANT_MM: f64 = 0.005;
 
@@ -132,6 +135,10 @@ impl Machine<'_> {
             let end = (to[0] - centre[0]).hypot(to[1] - centre[1]);
             (start - end).abs()
         };
+        if (from[0] - centre[0]).hypot(from[1] - centre[1]) > FLATTEST_MM {
+            self.too_flat(Level::Stop, at);
+            return None;
+        }
         if (from[0] - centre[0]).hypot(from[1] - centre[1]) == 0.0 {
             self.find(&rules::ARC_ZERO_RADIUS, at.whole(), 0, || {
                 "The arc's centre lies on its start; taken as a straight line.".to_owned()
@@ -172,6 +179,16 @@ impl Machine<'_> {
         Some(Arc::about(self.plane, centre, from, to, is_clockwise))
     }
 
+    fn too_flat(&mut self, level: Level, at: At<'_>) {
+        self.findings.add_at(
+            &rules::RADIUS_ARC_ILL_CONDITIONED,
+            level,
+            at.whole(),
+            1,
+            || "The arc's radius is beyond any machine; taken as a straight line.".to_owned(),
+        );
+    }
+
     fn arc_by_radius(
         &mut self,
         from: [f64; 2],
@@ -191,6 +208,16 @@ impl Machine<'_> {
             self.find(&rules::ARC_ZERO_RADIUS, at.whole(), 1, || {
                 "The arc has the radius 0; taken as a straight line.".to_owned()
             });
+            return None;
+        }
+        if radius.abs() > FLATTEST_MM {
+            // The long way round such a circle is no place to go at all.
+            let level = if radius < 0.0 {
+                Level::Stop
+            } else {
+                Level::Warn
+            };
+            self.too_flat(level, at);
             return None;
         }
         let excess = chord / 2.0 - radius.abs();
