@@ -193,5 +193,71 @@ fn every_example_of_the_guide_to_profiles_loads() {
         assert_eq!(faults(&library), Vec::<String>::new(), "{example}");
         examples += 1;
     }
-    assert_eq!(examples, 3);
+    assert_eq!(examples, 4);
+}
+
+fn checklist(lines: usize, answer: &str) -> String {
+    let mut text = String::from(
+        "format = 1\n[[checklist]]\nname = \"ours\"\ntitle = \"Our facing\"\noperation = \"face\"\n",
+    );
+    for line in 0..lines {
+        text.push_str(&format!(
+            "[[checklist.step]]\nline = \"Step {line} is looked at\"\nanswer = \"{answer}\"\n"
+        ));
+    }
+    text
+}
+
+#[test]
+fn an_own_checklist_gives_a_line_for_each_step_in_its_order() {
+    let library = own(&checklist(3, "SEEN"));
+    assert_eq!(faults(&library), Vec::<String>::new());
+    let lines: Vec<&str> = library
+        .cautions
+        .items()
+        .iter()
+        .filter(|caution| caution.checklist.is_some())
+        .map(|caution| caution.id.as_str())
+        .collect();
+    assert_eq!(lines, ["ours-1", "ours-2", "ours-3"]);
+}
+
+#[test]
+fn errors_of_a_checklist_are_shown_with_their_place() {
+    let text = faults(&own(&checklist(2, "ok"))).join("\n");
+    assert!(text.contains("own.toml:8:10: ours"), "{text}");
+    assert!(text.contains("is \"ok\""), "{text}");
+    let text = faults(&own(&checklist(10, "SEEN"))).join("\n");
+    assert!(text.contains("has 10 lines"), "{text}");
+    let unknown = checklist(1, "SEEN").replace("\"face\"", "\"faces\"");
+    let text = faults(&own(&unknown)).join("\n");
+    assert!(text.contains("own.toml:5:13: ours"), "{text}");
+    let none = checklist(0, "SEEN");
+    assert!(faults(&own(&none)).join("\n").contains("step is missing"));
+}
+
+#[test]
+fn a_caution_is_left_out_only_with_a_reason_and_the_worst_never() {
+    let leave = |id: &str, reason: &str| {
+        format!("format = 1\n[[leave_out]]\ncaution = \"{id}\"\nreason = \"{reason}\"\n")
+    };
+    let library = own(&leave("screen-up", "a wall stands there"));
+    assert_eq!(faults(&library), Vec::<String>::new());
+    let caution = library.cautions.get("screen-up").expect("still there");
+    assert_eq!(caution.left_out.as_deref(), Some("a wall stands there"));
+    for (id, reason) in [
+        ("work-tight", "in the way"),
+        ("screen-up", " "),
+        ("no-such", "x"),
+    ] {
+        let library = own(&leave(id, reason));
+        assert_eq!(library.faults.len(), 1, "{id} {reason:?}");
+        assert!(
+            library
+                .cautions
+                .items()
+                .iter()
+                .all(|c| c.left_out.is_none())
+        );
+    }
 }

@@ -736,6 +736,57 @@ fn d25_the_emergency_card_is_one_key_away_from_every_screen_and_overlay() {
     }
 }
 
+fn with_own(text: &str) -> millside::session::state::State {
+    let file = millside::profile::library::ProfileFile {
+        origin: millside::profile::fault::Origin::Own,
+        file: "own.toml".to_owned(),
+        bytes: Ok(std::borrow::Cow::Owned(text.as_bytes().to_vec())),
+    };
+    let loaded = millside::profile::library::Library::with_own(&[file]);
+    assert!(loaded.faults.is_empty(), "{:?}", loaded.faults);
+    let mut state = plate().state().clone();
+    state.cautions = loaded.cautions.items().to_vec().into();
+    state.left_out = called::left_out(&state.cautions, vec![]);
+    state
+}
+
+#[test]
+fn d26_a_caution_left_out_marks_the_record_and_an_own_list_is_a_part_of_its_own() {
+    let state = with_own(
+        "format = 1\n[[leave_out]]\ncaution = \"screen-up\"\nreason = \"a wall stands there\"\n",
+    );
+    let power = gate::list(&state, ListKind::Power).lines;
+    assert!(power.iter().all(|line| line.id != "screen-up"));
+    let record = millside::record::write::text(&state);
+    assert!(
+        record.contains("screen-up: a wall stands there"),
+        "{record}"
+    );
+    // Nine lines of one's own stand on a page of their own; a tenth is refused where it is read.
+    let mut text = String::from(
+        "format = 1\n[[checklist]]\nname = \"ours\"\ntitle = \"Our pockets\"\noperation = \"pocket\"\n",
+    );
+    for step in 1..=9 {
+        text.push_str(&format!(
+            "[[checklist.step]]\nline = \"Step {step} is seen\"\nanswer = \"SEEN\"\n"
+        ));
+    }
+    let list = gate::list(&with_own(&text), ListKind::Start);
+    assert_eq!(list.parts, ["BEFORE THIS CUT", "Our pockets"]);
+    let own = list.lines.iter().filter(|line| line.part == 1);
+    let ids: Vec<String> = own.map(|line| line.id.clone()).collect();
+    assert_eq!(ids.len(), 9);
+    assert!(ids.is_sorted(), "{ids:?}");
+    // They are shown when the first part is answered.
+    assert!(list.on_show().iter().all(|line| line.part == 0));
+    // Another kind of operation does not ask them.
+    let other = text.replace("pocket\"", "face\"");
+    assert_eq!(
+        gate::list(&with_own(&other), ListKind::Start).parts.len(),
+        1
+    );
+}
+
 #[test]
 fn d27_another_list_cannot_be_answered() {
     let session = ready(&plate(), second(10));

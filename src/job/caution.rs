@@ -142,8 +142,8 @@ pub struct Caution {
     pub when: Vec<Condition>,
     /// Where it comes from, and how sure that is.
     pub source: Source,
-    /// Whether the person wrote it, or worded it anew.
-    pub own: bool,
+    /// Whether the person worded a shipped one anew.
+    pub reworded: bool,
     /// The checklist whose line it is.
     pub checklist: Option<ChecklistPlace>,
     /// Why the person leaves it out, if so. It stays in every record.
@@ -293,7 +293,7 @@ mod tests {
                 standing: Standing::CommonPractice,
                 citation: String::new(),
             },
-            own: false,
+            reworded: false,
             checklist: None,
             left_out: None,
         }

@@ -22,6 +22,36 @@ const EMPTY_ANSWERS: [&str; 8] = [
     "as required",
 ];
 
+/// Reports a line that is too long or says several things.
+pub fn check_line(s: &Section<'_, '_>, line: &str) {
+    let long = line.chars().count();
+    if long > LONGEST_LINE {
+        s.fault(
+            "line",
+            format!("is {long} characters long"),
+            format!("Write at most {LONGEST_LINE} characters; put the rest into why."),
+        );
+    }
+    if line.matches(';').count() > 1 {
+        s.fault(
+            "line",
+            "has more than one semicolon",
+            "Write one check a line; make two cautions of it.",
+        );
+    }
+}
+
+/// Reports an answer that is given without looking.
+pub fn check_answer(s: &Section<'_, '_>, answer: &str) {
+    if EMPTY_ANSWERS.contains(&answer.to_lowercase().as_str()) {
+        s.fault(
+            "answer",
+            format!("is \"{answer}\""),
+            "Write the state that the person sees, such as \"TIGHT\" or \"SHUT\".",
+        );
+    }
+}
+
 /// Reads a table `[[caution]]`; `None` after a fault was reported.
 pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
     let id = s.name("id");
@@ -29,21 +59,7 @@ pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
     let critical = s.truth_or_false("critical");
     let line = s.text("line");
     if let Some(line) = &line {
-        let long = line.chars().count();
-        if long > LONGEST_LINE {
-            s.fault(
-                "line",
-                format!("is {long} characters long"),
-                format!("Write at most {LONGEST_LINE} characters; put the rest into why."),
-            );
-        }
-        if line.matches(';').count() > 1 {
-            s.fault(
-                "line",
-                "has more than one semicolon",
-                "Write one check a line; make two cautions of it.",
-            );
-        }
+        check_line(s, line);
     }
     let why = s.text("why");
     let hazard = s.text("hazard");
@@ -55,14 +71,8 @@ pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
             "A critical caution needs the state to confirm, such as \"TIGHT\".",
         );
     }
-    if let Some(answer) = &answer
-        && EMPTY_ANSWERS.contains(&answer.to_lowercase().as_str())
-    {
-        s.fault(
-            "answer",
-            format!("is \"{answer}\""),
-            "Write the state that the person sees, such as \"TIGHT\" or \"SHUT\".",
-        );
+    if let Some(answer) = &answer {
+        check_answer(s, answer);
     }
     let place = s.word("place", &Place::ALL.map(Place::word), Place::from_word);
     let repeat = s.truth_or_false("repeat");
@@ -86,7 +96,7 @@ pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
         repeat: repeat?,
         when: when?,
         source: source?,
-        own: false,
+        reworded: false,
         checklist: None,
         left_out: None,
     })

@@ -11,6 +11,7 @@ use crate::job::material::Material;
 use crate::job::template::Template;
 use crate::job::tool::Tool;
 use crate::profile::caution;
+use crate::profile::checklist;
 use crate::profile::fault::Fault;
 use crate::profile::fault::Origin;
 use crate::profile::fault::line_and_column;
@@ -298,13 +299,23 @@ impl Library {
         let tools = entries(&top, "tool", "name");
         let cautions = entries(&top, "caution", "id");
         let templates = entries(&top, "template", "name");
+        let checklists = entries(&top, "checklist", "name");
+        let left_out = entries(&top, "leave_out", "caution");
         top.finish();
 
-        let mut starts: Vec<usize> = [&machines, &materials, &tools, &cautions, &templates]
-            .into_iter()
-            .flatten()
-            .map(|(_, section)| section.span.start)
-            .collect();
+        let mut starts: Vec<usize> = [
+            &machines,
+            &materials,
+            &tools,
+            &cautions,
+            &templates,
+            &checklists,
+            &left_out,
+        ]
+        .into_iter()
+        .flatten()
+        .map(|(_, section)| section.span.start)
+        .collect();
         starts.sort_unstable();
         let is_broken = |start: usize| {
             let end = starts
@@ -324,7 +335,23 @@ impl Library {
             keep,
         );
         taken.all(&tools, &mut self.tools, tool::read, keep);
-        taken.all(&cautions, &mut self.cautions, caution::read, keeps_critical);
+        let is_own = sheet.origin == Origin::Own;
+        let before = self.cautions.items.clone();
+        let mark = |caution: Caution| Caution {
+            reworded: is_own
+                && before
+                    .iter()
+                    .any(|old| old.id == caution.id && *old != caution),
+            ..caution
+        };
+        taken.all(
+            &cautions,
+            &mut self.cautions,
+            |s| caution::read(s).map(mark),
+            keeps_critical,
+        );
+        taken.checklists(&checklists, &mut self.cautions);
+        taken.left_out(&left_out, &mut self.cautions);
         taken.all(&templates, &mut self.templates, template::read, keep);
     }
 }
@@ -418,6 +445,52 @@ impl<F: Fn(usize) -> bool> Taken<'_, '_, F> {
                 && let Some(item) = item
             {
                 self.put(section, shelf, item, may_replace);
+            }
+            self.sheet.enter(None);
+        }
+    }
+
+    /// Each line of a checklist is a caution of its own.
+    fn checklists<'s, 't>(&mut self, entries: &Entries<'s, 't>, shelf: &mut Shelf<Caution>) {
+        for (name, section) in entries {
+            if (self.is_broken)(section.span.start) {
+                continue;
+            }
+            self.sheet.enter(name.clone());
+            let before = self.sheet.count();
+            let lines = checklist::read(section);
+            if self.sheet.count() == before {
+                for line in lines.unwrap_or_default() {
+                    self.put(section, shelf, line, keeps_critical);
+                }
+            }
+            self.sheet.enter(None);
+        }
+    }
+
+    /// A caution that is left out stays on its shelf, with the reason.
+    fn left_out<'s, 't>(&mut self, entries: &Entries<'s, 't>, shelf: &mut Shelf<Caution>) {
+        for (name, section) in entries {
+            if (self.is_broken)(section.span.start) {
+                continue;
+            }
+            self.sheet.enter(name.clone());
+            let before = self.sheet.count();
+            let read = checklist::leave_out(section).filter(|_| self.sheet.count() == before);
+            if let Some((name, reason)) = read {
+                match shelf.items.iter_mut().find(|caution| caution.id == name) {
+                    None => section.fault(
+                        "caution",
+                        format!("there is no caution {name}"),
+                        "millside profile list names them.",
+                    ),
+                    Some(caution) if caution.repeat => section.fault(
+                        "caution",
+                        "is one of the worst, asked before every cut: it cannot be left out",
+                        "Word it anew under its own name, if your machine needs other words.",
+                    ),
+                    Some(caution) => caution.left_out = Some(reason),
+                }
             }
             self.sheet.enter(None);
         }

@@ -1,11 +1,12 @@
 //! Machines, materials, tools, cautions and job templates: shipped and own.
 //!
 //! A file holds any number of tables `[[machine]]`, `[[material]]`, `[[tool]]`,
-//! `[[caution]]` and `[[template]]` under `format = 1`. What is broken in it is
+//! `[[caution]]`, `[[checklist]]`, `[[leave_out]]` and `[[template]]` under `format = 1`. What is broken in it is
 //! reported with its place; the rest is taken.
 
 pub mod amend;
 pub mod caution;
+pub mod checklist;
 pub mod conditions;
 pub mod demo;
 pub mod extract;

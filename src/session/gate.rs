@@ -144,9 +144,9 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
 
 /// Makes one line of each pair that is there.
 fn join(state: &State, lines: &mut Vec<Line>) {
-    let is_own = |id: &str| state.cautions.iter().any(|c| c.id == id && c.own);
+    let is_reworded = |id: &str| state.cautions.iter().any(|c| c.id == id && c.reworded);
     for (asked, with, text, word) in JOINED {
-        if is_own(asked) || is_own(with) {
+        if is_reworded(asked) || is_reworded(with) {
             continue;
         }
         let other = lines.iter().position(|line| line.id == *with);
