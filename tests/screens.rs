@@ -263,6 +263,7 @@ fn without_colour_and_without_unicode_nothing_is_said_by_either_alone() {
     let look = Look {
         colour: false,
         ascii: true,
+        theme: millside::app::model::Theme::Own,
     };
     let mut desk = Desk::with_look(80, 24, look);
     desk.keys("\r\r");

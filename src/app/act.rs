@@ -46,6 +46,8 @@ pub enum Act {
     Note,
     /// Another view or number.
     View,
+    /// Colours for another light.
+    Theme,
     /// The operation is finished.
     Finish,
     /// The operation is left out.

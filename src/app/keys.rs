@@ -63,6 +63,7 @@ pub fn meaning(model: &Model, key: Key) -> Option<Act> {
         Key::Char('.' | ',') => Act::Emergency,
         Key::Escape => Act::Leave,
         Key::Char('q') => Act::Quit,
+        Key::Char('t') => Act::Theme,
         _ if !in_session => return None,
         Key::Left | Key::Char('4') => Act::Back,
         Key::Right | Key::Char('6') => Act::Forward,
@@ -157,6 +158,7 @@ pub fn all(model: &Model) -> Vec<Binding> {
             binding("Enter", "open, begin or fill in"),
             binding("Esc", "back"),
             binding(".", "emergency card"),
+            binding("t", "colours: own, night, bright light"),
             binding("q", "end the program"),
         ],
         Place::Step => vec![

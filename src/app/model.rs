@@ -200,6 +200,39 @@ pub struct Look {
     pub colour: bool,
     /// Only ASCII may be used.
     pub ascii: bool,
+    /// Which colours, where colour may be used.
+    pub theme: Theme,
+}
+
+/// Colours for the light at the mill.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Theme {
+    /// The terminal's own colours, made for a dark background.
+    #[default]
+    Own,
+    /// Soft white on black.
+    Night,
+    /// Black on white, for bright light.
+    Bright,
+}
+
+impl Theme {
+    /// All themes, in the order in which a key steps through them.
+    pub const ALL: [Self; 3] = [Self::Own, Self::Night, Self::Bright];
+
+    /// Word in the environment and on screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Own => "own",
+            Self::Night => "night",
+            Self::Bright => "bright",
+        }
+    }
+
+    /// The reverse of [`Self::word`].
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|theme| theme.word() == word)
+    }
 }
 
 /// The model.

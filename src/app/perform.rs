@@ -17,6 +17,7 @@ use crate::app::looking;
 use crate::app::model::BigNumber;
 use crate::app::model::Model;
 use crate::app::model::Screen;
+use crate::app::model::Theme;
 use crate::app::new_job;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
@@ -77,6 +78,13 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         }
         Act::Swap => swap(model),
         Act::Note => ask(model, Asking::Note),
+        Act::Theme => {
+            let all = Theme::ALL;
+            let now = all.iter().position(|theme| *theme == model.look.theme);
+            model.look.theme = all[(now.unwrap_or(0) + 1) % all.len()];
+            model.say(format!("colours: {}", model.look.theme.word()));
+            vec![]
+        }
         Act::View => {
             view(model);
             vec![]

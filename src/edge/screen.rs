@@ -28,6 +28,7 @@ use crate::app::model::DemoJob;
 use crate::app::model::Library;
 use crate::app::model::Look;
 use crate::app::model::Model;
+use crate::app::model::Theme;
 use crate::app::update::update;
 use crate::cli::library;
 use crate::cli::world::World;
@@ -104,6 +105,10 @@ fn look() -> Look {
     Look {
         colour: !set("NO_COLOR") && !is_dumb,
         ascii: set("MILLSIDE_ASCII") || is_dumb || !is_utf8,
+        theme: env::var("MILLSIDE_THEME")
+            .ok()
+            .and_then(|word| Theme::from_word(&word))
+            .unwrap_or_default(),
     }
 }
 

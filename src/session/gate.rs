@@ -219,7 +219,7 @@ fn recipe_text(state: &State) -> Option<String> {
         .override_percent
         .map_or(String::new(), |p| format!(", override {p:.0} %"));
     Some(format!(
-        "At the machine: {:.0} rpm{percent}; tool, program, zero match this",
+        "At the machine: {:.0} rpm{percent}; tool, program, zero match",
         recipe.n_rpm
     ))
 }

@@ -6,6 +6,7 @@ use ratatui::style::Style as Cell;
 use ratatui::text::Line;
 
 use crate::app::model::Look;
+use crate::app::model::Theme;
 use crate::plain;
 
 /// The styles of one look.
@@ -14,10 +15,51 @@ pub struct Style {
     look: Look,
 }
 
-// The set of Okabe and Ito, nearest of the 256-colour cube (values from memory).
-const SKY_BLUE: Color = Color::Indexed(74);
-const YELLOW: Color = Color::Indexed(221);
-const ORANGE_RED: Color = Color::Indexed(166);
+/// Colours of a theme, as places in the 256-colour cube.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Palette {
+    /// Text, where the theme sets it.
+    pub text: Option<u8>,
+    /// What lies behind it, where the theme sets it.
+    pub ground: Option<u8>,
+    /// What the person is to do.
+    pub todo: u8,
+    /// A warning.
+    pub warn: u8,
+    /// Redo, stop, refused.
+    pub stop: u8,
+}
+
+/// The colours of a theme.
+///
+/// Blue, yellow and orange-red stay apart for those who do not tell red from green (after the
+/// set of Okabe and Ito, from memory); on white their dark neighbours. A test works the
+/// contrasts out.
+pub fn palette(theme: Theme) -> Palette {
+    match theme {
+        Theme::Own => Palette {
+            text: None,
+            ground: None,
+            todo: 74,
+            warn: 221,
+            stop: 203,
+        },
+        Theme::Night => Palette {
+            text: Some(252),
+            ground: Some(16),
+            todo: 74,
+            warn: 221,
+            stop: 203,
+        },
+        Theme::Bright => Palette {
+            text: Some(16),
+            ground: Some(231),
+            todo: 25,
+            warn: 94,
+            stop: 88,
+        },
+    }
+}
 
 impl Style {
     /// Styles for this look.
@@ -25,11 +67,30 @@ impl Style {
         Self { look }
     }
 
-    fn coloured(self, colour: Color) -> Cell {
+    fn coloured(self, of: fn(Palette) -> u8) -> Cell {
         if self.look.colour {
-            Cell::new().fg(colour)
+            Cell::new().fg(Color::Indexed(of(palette(self.look.theme))))
         } else {
             Cell::new()
+        }
+    }
+
+    /// Text and ground of the whole screen.
+    pub fn ground(self) -> Cell {
+        let mut cell = Cell::new();
+        if self.look.colour {
+            let palette = palette(self.look.theme);
+            cell.fg = palette.text.map(Color::Indexed);
+            cell.bg = palette.ground.map(Color::Indexed);
+        }
+        cell
+    }
+
+    /// A big line that warns: its word says so; on white only black is strong enough for it.
+    pub fn big_warning(self) -> Cell {
+        match self.look.theme {
+            Theme::Bright => self.strong(),
+            Theme::Own | Theme::Night => self.warn(),
         }
     }
 
@@ -45,17 +106,19 @@ impl Style {
 
     /// What the person is to do.
     pub fn todo(self) -> Cell {
-        self.coloured(SKY_BLUE)
+        self.coloured(|palette| palette.todo)
     }
 
     /// A warning.
     pub fn warn(self) -> Cell {
-        self.coloured(YELLOW).add_modifier(Modifier::BOLD)
+        self.coloured(|palette| palette.warn)
+            .add_modifier(Modifier::BOLD)
     }
 
     /// Redo, stop, refused.
     pub fn stop(self) -> Cell {
-        self.coloured(ORANGE_RED).add_modifier(Modifier::BOLD)
+        self.coloured(|palette| palette.stop)
+            .add_modifier(Modifier::BOLD)
     }
 
     /// The focus.

@@ -2,7 +2,7 @@
 
 mod drawing;
 mod frame;
-mod look;
+pub mod look;
 mod overlay;
 mod path;
 mod rows;
@@ -38,6 +38,7 @@ const RECORD: u16 = 150;
 pub fn view(model: &Model, frame: &mut Frame) {
     let style = Style::new(model.look);
     let area = frame.area();
+    frame.buffer_mut().set_style(area, style.ground());
     if area.width < LEAST.0 || area.height < LEAST.1 {
         too_small(model, &style, frame, area);
         return;
@@ -49,6 +50,7 @@ pub fn view(model: &Model, frame: &mut Frame) {
     if let Some(over) = &model.overlay {
         let (inside, lines) = overlay::lines(model, over, &style, area);
         frame.render_widget(Clear, inside);
+        frame.buffer_mut().set_style(inside, style.ground());
         frame.render_widget(Paragraph::new(lines), inside);
     }
 }

@@ -36,7 +36,7 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     };
     let (time_label, time) = time_left(progress);
     let cell = if is_over || progress.is_nearly() {
-        style.warn()
+        style.big_warning()
     } else {
         style.strong()
     };

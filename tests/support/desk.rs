@@ -81,6 +81,7 @@ impl Desk {
             Look {
                 colour: true,
                 ascii: false,
+                theme: model::Theme::Own,
             },
         )
     }
