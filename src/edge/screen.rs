@@ -384,6 +384,7 @@ impl Outside {
 fn suspend(terminal: &mut DefaultTerminal) -> io::Result<()> {
     terminal::give_back();
     signal_hook::low_level::emulate_default_handler(SIGTSTP)?;
+    // A fresh screen is empty; to clear it would ask a slow terminal for its cursor and end us.
     *terminal = terminal::take().map_err(|problem| io::Error::other(problem.to_string()))?;
-    terminal.clear()
+    Ok(())
 }

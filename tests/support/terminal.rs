@@ -267,6 +267,25 @@ impl Terminal {
         answered
     }
 
+    /// The program's number in the system.
+    pub fn process_id(&self) -> u32 {
+        self.child.process_id().expect("it runs")
+    }
+
+    /// Waits for the program's end, whatever its exit code.
+    pub fn wait_for_end(&mut self) {
+        let end = Instant::now() + DEADLINE;
+        while self
+            .child
+            .try_wait()
+            .expect("the program can be asked")
+            .is_none()
+        {
+            assert!(Instant::now() < end, "it does not end");
+            self.take(Duration::from_millis(20));
+        }
+    }
+
     /// Waits for the program's end and gives its exit code.
     pub fn end(mut self) -> u32 {
         let end = Instant::now() + DEADLINE;
