@@ -882,3 +882,24 @@ fn a_door_that_is_shut_is_answered_with_the_hands_that_are_out() {
             .any(|c| c.id == "door-shut" && pauses.contains(&c.phase))
     );
 }
+
+#[test]
+fn each_stop_note_shows_its_first_act_its_doubts_and_the_way_on_at_80_columns() {
+    for (place, advice) in millside::job::mishap::ADVICE.iter().enumerate() {
+        let mut desk = cutting(80, 24, 40);
+        desk.keys(&format!("-{}\r\r", place + 1));
+        let screen = desk.screen();
+        for words in [
+            "Danger, crash, fire: emergency stop.",
+            "CHECK, in this order",
+            "CHANGE",
+            "GO ON, if you choose to",
+            "any key: back to the list",
+        ] {
+            assert!(screen.contains(words), "{}: {words}\n{screen}", advice.id);
+        }
+        let first: String = advice.first.chars().take(40).collect();
+        assert!(screen.contains(&first), "{}: {screen}", advice.id);
+        assert_eq!(desk.state().phase(), Some(Phase::Waiting), "{}", advice.id);
+    }
+}

@@ -48,6 +48,8 @@ pub struct Advice {
     pub check: &'static [&'static str],
     /// What to change, in numbers where there are some.
     pub change: &'static [&'static str],
+    /// How to go on, when the person chooses to.
+    pub go_on: &'static str,
 }
 
 /// The first line of every stop note.
@@ -73,6 +75,7 @@ pub const ADVICE: &[Advice] = &[
             "Depth to 70 %, or feed to 70 %",
             "Rapid and feed of that axis down by a quarter",
         ],
+        go_on: "Zero found again by the return test or set anew; then from a block before the bind.",
     },
     Advice {
         mishap: Mishap::Crash,
@@ -85,6 +88,7 @@ pub const ADVICE: &[Advice] = &[
             "Home again, then touch X, Y and Z again",
         ],
         change: &["Find why before anything runs: zero, tool length, clamp or program"],
+        go_on: "Only with the cause found, zero and tool set anew, and a run in the air.",
     },
     Advice {
         mishap: Mishap::ToolBroke,
@@ -96,12 +100,13 @@ pub const ADVICE: &[Advice] = &[
             "Part still tight? Was the tool out further than planned?",
         ],
         change: &["Depth to 60 %, stick-out shorter, chips cleared more often"],
+        go_on: "With a new tool, its length set, from a block before the break at clearance.",
     },
     Advice {
         mishap: Mishap::ToolSlipped,
         id: "tool-slipped",
         title: "tool slipped or was pulled out",
-        first: "Feed hold, lift clear, spindle off.",
+        first: "Feed hold. Do not lift before the spindle is off: a loose tool may drop.",
         check: &[
             "Collet and shank clean and dry, right size?",
             "How much deeper did it cut?",
@@ -110,6 +115,7 @@ pub const ADVICE: &[Advice] = &[
             "Depth to 70 %, or a tool with less helix",
             "Tighten with the right spanner",
         ],
+        go_on: "With the tool gripped anew and its length set, from a block before the slip.",
     },
     Advice {
         mishap: Mishap::ChipsPacked,
@@ -124,12 +130,13 @@ pub const ADVICE: &[Advice] = &[
             "Depth to 60 %, air or brush at the cut, fewer flutes",
             "Chip load up if it was thin",
         ],
+        go_on: "With slot and flutes clean, part tight, from a block before, spindle first.",
     },
     Advice {
         mishap: Mishap::Chatter,
         id: "chatter",
         title: "chatter",
-        first: "Feed hold, lift clear.",
+        first: "Feed hold, lift clear, spindle off before you touch anything.",
         check: &[
             "Part, vice and tool tight?",
             "Stick-out as short as it can be?",
@@ -138,6 +145,7 @@ pub const ADVICE: &[Advice] = &[
             "Speed 15 % down or up, then depth to 70 %",
             "Write down the speed that sang",
         ],
+        go_on: "With one thing changed, hand on feed hold; listen to the first second.",
     },
     Advice {
         mishap: Mishap::PartMoved,
@@ -149,14 +157,16 @@ pub const ADVICE: &[Advice] = &[
             "Touch X, Y and Z again",
         ],
         change: &["More clamps or lower; depth to 60 %"],
+        go_on: "Only with the part held anew and every zero set anew; measure what is spoilt.",
     },
     Advice {
         mishap: Mishap::PoorFinish,
         id: "poor-finish",
         title: "poor finish",
-        first: "Feed hold, lift clear, spindle off.",
+        first: "Feed hold, lift clear, spindle off. Look before you move anything.",
         check: &["Edge worn, chipped or welded over?", "Run-out of the tool?"],
         change: &["New edge; leave 0.1 to 0.2 mm for a finish and a spring pass"],
+        go_on: "Finish again where stock is left; else note it and go on.",
     },
     Advice {
         mishap: Mishap::Hot,
@@ -168,6 +178,7 @@ pub const ADVICE: &[Advice] = &[
             "Air flow of the motor free?",
         ],
         change: &["Depth or speed to 70 %, pauses to cool"],
+        go_on: "When it can be touched; a dull tool is changed first.",
     },
     Advice {
         mishap: Mishap::Fire,
@@ -179,6 +190,7 @@ pub const ADVICE: &[Advice] = &[
             "Cables, belts and ways",
         ],
         change: &["Find the cause before the machine is switched on"],
+        go_on: "Not today, unless the cause is found and the machine looked over.",
     },
     Advice {
         mishap: Mishap::Injury,
@@ -187,17 +199,19 @@ pub const ADVICE: &[Advice] = &[
         first: "Emergency stop, then first aid and call for help. The job can wait.",
         check: &["Machine off and kept off"],
         change: &["Write down how it came about before anything runs again"],
+        go_on: "Not before the person is cared for; another person, another session.",
     },
     Advice {
         mishap: Mishap::WrongPlace,
         id: "wrong-place",
         title: "wrong place cut",
-        first: "Feed hold, lift clear, spindle off.",
+        first: "Feed hold at once, lift clear, spindle off. Leave the zero as it is: it tells.",
         check: &[
             "Zero of the program against zero of the machine",
             "Tool and its length as planned?",
         ],
         change: &["Go through XY, tool and Z again; run in the air"],
+        go_on: "Measure what is left: new blank, or a part that can still be made.",
     },
     Advice {
         mishap: Mishap::Power,
@@ -206,14 +220,16 @@ pub const ADVICE: &[Advice] = &[
         first: "Hands out. Spindle switch off before power comes back.",
         check: &["Home again", "Return test at the check point"],
         change: &["Go on only from a line where tool, speed and height are set"],
+        go_on: "Home, zero by the return test, from a block where all is set.",
     },
     Advice {
         mishap: Mishap::Other,
         id: "other",
         title: "something else",
-        first: "Feed hold, lift clear, spindle off.",
+        first: "Feed hold, lift clear, spindle off. When in doubt: emergency stop.",
         check: &["Look, listen, then write down what you saw"],
         change: &["Change one thing at a time"],
+        go_on: "From a block before the stop, at clearance; the first pass hand on feed hold.",
     },
 ];
 
@@ -254,6 +270,7 @@ impl Mishap {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::collections::BTreeSet;
 
     #[test]
     fn advice_stands_in_the_order_of_the_kinds() {
@@ -267,5 +284,17 @@ mod tests {
             );
         }
         assert_eq!(ADVICE.len(), Mishap::Other as usize + 1);
+    }
+
+    #[test]
+    fn each_kind_has_a_first_act_and_a_way_on_of_its_own() {
+        let firsts: BTreeSet<_> = ADVICE.iter().map(|advice| advice.first).collect();
+        let ways: BTreeSet<_> = ADVICE.iter().map(|advice| advice.go_on).collect();
+        assert_eq!((firsts.len(), ways.len()), (ADVICE.len(), ADVICE.len()));
+        for advice in ADVICE {
+            // The program never says that something is safe.
+            let all = format!("{} {} {:?}", advice.first, advice.go_on, advice.check);
+            assert!(!all.to_lowercase().contains("safe"), "{}", advice.id);
+        }
     }
 }

@@ -399,6 +399,8 @@ fn advice(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Lin
     for text in advice.change {
         lines.extend(body(&format!("- {text}"), width));
     }
+    lines.push(head("GO ON, if you choose to", style));
+    lines.extend(body(advice.go_on, width));
     lines.push(keys_row(
         "any key: back to the list; the clock waits",
         style,
