@@ -38,7 +38,7 @@ const CHANGE_CLEARANCE_MM: f64 = 5.0;
 /// Share of the thickness below which what is left counts as tab or skin.
 const THIN_SHARE: f64 = 0.5;
 /// Samples of one motion at most.
-const MOST_SAMPLES: f64 = 20_000.0;
+const MOST_SAMPLES: usize = 20_000;
 
 /// Facts of a tool of which nothing was stated.
 static NOTHING_STATED: ToolFacts = ToolFacts {
@@ -170,33 +170,43 @@ impl<'a> Sweep<'a> {
         self.findings.add_at(rule, level, place, key, message);
     }
 
-    /// Places along a motion, at most `step` apart, the start left out.
+    /// Places along a motion, the start left out: at most `step` apart where the tool is over the blank or near
+    /// it. Elsewhere the next one is as far off as the blank, which nothing between can reach.
     fn samples(&self, motion: &Motion, a: [f64; 3], b: [f64; 3], step: f64) -> Vec<[f64; 3]> {
-        let count = (motion.length_mm / step).ceil().clamp(1.0, MOST_SAMPLES);
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "between 1 and the most"
-        )]
-        let n = count as usize;
-        (1..=n)
-            .map(|i| {
-                let share = i as f64 / n as f64;
-                match &motion.arc {
-                    None => clip::point(a, b, share),
-                    Some(_) if i == n => b,
-                    Some(arc) => {
-                        let [first, second, axis] = arc.plane.axes();
-                        let p = arc.at(share);
-                        let mut at = [0.0; 3];
-                        at[first] = p[0] + self.offset[first];
-                        at[second] = p[1] + self.offset[second];
-                        at[axis] = a[axis] + share * (b[axis] - a[axis]);
-                        at
-                    }
-                }
-            })
-            .collect()
+        let at = |share: f64| match &motion.arc {
+            None => clip::point(a, b, share),
+            Some(arc) => {
+                let [first, second, axis] = arc.plane.axes();
+                let p = arc.at(share);
+                let mut at = [0.0; 3];
+                at[first] = p[0] + self.offset[first];
+                at[second] = p[1] + self.offset[second];
+                at[axis] = a[axis] + share * (b[axis] - a[axis]);
+                at
+            }
+        };
+        let mut places = vec![];
+        let mut travelled = 0.0;
+        let mut p = a;
+        while places.len() < MOST_SAMPLES {
+            travelled += step.max(self.distance_mm(p));
+            let goes_on = travelled < motion.length_mm;
+            if !goes_on {
+                // A length that is no number ends here too.
+                break;
+            }
+            p = at(travelled / motion.length_mm);
+            places.push(p);
+        }
+        places.push(b);
+        places
+    }
+
+    /// How far the tool stands from the blank, seen from above; 0 over it.
+    fn distance_mm(&self, p: [f64; 3]) -> f64 {
+        let r = self.radius_mm + self.grid.cell_mm;
+        let beyond = |value: f64, size: f64| (-r - value).max(value - size - r).max(0.0);
+        beyond(p[0], self.stock.x_mm).hypot(beyond(p[1], self.stock.y_mm))
     }
 
     /// Whether the tool stays beside the blank: there is no metal, however long the way.
