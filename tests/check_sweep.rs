@@ -468,3 +468,15 @@ fn a_tool_unlike_its_comment_is_warned_of() {
     );
     assert!(find(&report, "tool-not-listed").is_some_and(|f| f.message.contains("T5")));
 }
+
+/// Twenty thousand circles of a hundred metres in a dozen lines: nobody is held up, and what was not looked at is said.
+#[test]
+fn a_path_that_repeats_itself_without_end_is_left_with_a_warning() {
+    let text = "O1\nG21 G90 G17\nT1 M6\nM3 S8000\nG0 X1 Y1 Z1\nM98 P2 L9999\nM98 P2 L9999\nM30\nO2\nG91 G3 I111100 F1000 Z-0.001\nG90\nM99\n";
+    let (_, report) = check::examine(text.as_bytes(), &ReadOptions::default(), &plate())
+        .expect("memory is readable");
+    let found = find(&report, "path-not-followed").expect("it is said");
+    assert_eq!(found.line, 10);
+    // Nothing is said of what half a path leaves.
+    assert!(find(&report, "part-comes-free").is_none());
+}

@@ -37,6 +37,7 @@ rules! {
     SHANK_IN_CUT "shank-in-cut" Warn "stock, zero, tool" "Look that the shank clears the wall.";
     HOLDER_BELOW_TOP "holder-below-top" Stop "stock, zero, tool" "Take the tool out further, or a longer one.";
     HOLE_WITHOUT_SPOT "hole-without-spot" Note "stock, zero" "Spot the hole first unless the drill starts by itself.";
+    PATH_NOT_FOLLOWED "path-not-followed" Warn "stock, zero" "Look at the blocks from this line on: nothing is checked against the metal there.";
     PART_COMES_FREE "part-comes-free" Stop "stock, zero" "Leave tabs or a skin, or hold the piece before it is cut off.";
     HELD_BY_TABS "held-by-tabs" Note "stock, zero" "Look that they are strong enough for the last cut.";
     PART_EDGE_NOT_REACHED "part-edge-not-reached" Warn "stock, zero, part" "Look whether another program or setup cuts these edges.";

@@ -37,6 +37,10 @@ const SPOT_DEPTH_MM: f64 = 3.0;
 const CHANGE_CLEARANCE_MM: f64 = 5.0;
 /// Share of the thickness below which what is left counts as tab or skin.
 const THIN_SHARE: f64 = 0.5;
+/// Samples of a whole path at most, with so many more for each line of the file: what is long is followed to its
+/// end, what repeats itself without end is not.
+const MOST_WALKED: u64 = 3_000_000;
+const WALKED_A_LINE: u64 = 400;
 /// Samples of one motion at most.
 const MOST_SAMPLES: usize = 20_000;
 
@@ -83,6 +87,11 @@ pub struct Sweep<'a> {
     has_cut_deep: bool,
     /// Line of the motion at hand.
     line: u64,
+    highest_line: u64,
+    /// Samples so far.
+    walked: u64,
+    /// The path was not followed to its end.
+    is_cut_short: bool,
 }
 
 /// What the sweep has found.
@@ -137,15 +146,21 @@ impl<'a> Sweep<'a> {
             profiled_line: None,
             has_cut_deep: false,
             line: 0,
+            highest_line: 0,
+            walked: 0,
+            is_cut_short: false,
         }
     }
 
     /// Ends the sweep.
     pub fn finish(mut self) -> Swept {
-        self.counts = 0;
-        self.count_pieces();
-        self.say_hold();
-        self.look_at_part_edges();
+        // Half a path says nothing of what it leaves.
+        if !self.is_cut_short {
+            self.counts = 0;
+            self.count_pieces();
+            self.say_hold();
+            self.look_at_part_edges();
+        }
         Swept {
             findings: self.findings,
             cut: self.cut,
@@ -172,7 +187,7 @@ impl<'a> Sweep<'a> {
 
     /// Places along a motion, the start left out: at most `step` apart where the tool is over the blank or near
     /// it. Elsewhere the next one is as far off as the blank, which nothing between can reach.
-    fn samples(&self, motion: &Motion, a: [f64; 3], b: [f64; 3], step: f64) -> Vec<[f64; 3]> {
+    fn samples(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3], step: f64) -> Vec<[f64; 3]> {
         let at = |share: f64| match &motion.arc {
             None => clip::point(a, b, share),
             Some(arc) => {
@@ -199,6 +214,7 @@ impl<'a> Sweep<'a> {
             places.push(p);
         }
         places.push(b);
+        self.walked += places.len() as u64;
         places
     }
 
@@ -518,6 +534,16 @@ impl Fold for Sweep<'_> {
         if !self.is_of_zero || !motion.is_known() {
             // A move that makes the height known may come down from anywhere.
             self.stamped = None;
+            return;
+        }
+        self.highest_line = self.highest_line.max(motion.line);
+        if self.walked > MOST_WALKED + WALKED_A_LINE * self.highest_line {
+            // A short program that repeats itself without end must not hold anybody up.
+            self.find(&rules::PATH_NOT_FOLLOWED, 0, || {
+                "The path repeats itself too often to be followed through the blank to its end."
+                    .to_owned()
+            });
+            self.is_cut_short = true;
             return;
         }
         self.keep_outs(motion, a, b);

@@ -19,6 +19,8 @@ const MOST_REPEATS: u64 = 10_000;
 const MOST_PECKS: f64 = 1_000.0;
 /// Feeds of one line at most, repeats times pecks.
 const MOST_FEEDS: f64 = 20_000.0;
+/// Feeds that all repeats of a program together may make beyond one hole each.
+const MOST_REPEATED: f64 = 200_000.0;
 
 /// Words that stay in force while the same cycle goes on, in program units.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -286,7 +288,9 @@ impl Machine<'_> {
             Some(q) => ((levels.r - levels.bottom) / (q * self.unit_mm)).clamp(1.0, MOST_PECKS),
             None => 1.0,
         };
-        if repeats as f64 * pecks <= MOST_FEEDS {
+        let allowed = MOST_FEEDS.min(MOST_REPEATED - self.repeated).max(0.0);
+        if repeats == 1 || repeats as f64 * pecks <= allowed {
+            self.repeated += (repeats - 1) as f64 * pecks;
             return repeats;
         }
         #[expect(
@@ -294,7 +298,8 @@ impl Machine<'_> {
             clippy::cast_sign_loss,
             reason = "between 1 and the most"
         )]
-        let fewer = ((MOST_FEEDS / pecks) as u64).max(1);
+        let fewer = ((allowed / pecks) as u64).max(1);
+        self.repeated += (fewer - 1) as f64 * pecks;
         self.find(&rules::CYCLE_BAD_L, at.whole(), 2, || {
             format!("{repeats} repeats of {pecks:.0} pecks each are more than is followed; {fewer} repeats are.")
         });

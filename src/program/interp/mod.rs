@@ -146,6 +146,8 @@ struct Machine<'a> {
     /// Machine coordinates less `pos`.
     offset: [f64; 3],
     cycle: Sticky,
+    /// Feeds that repeats of cycles have made beyond one hole each.
+    repeated: f64,
 }
 
 /// Reads lines in order and keeps the state between them.
@@ -215,6 +217,7 @@ impl<'a> Interp<'a> {
                 known,
                 offset: origins[0],
                 cycle: Sticky::default(),
+                repeated: 0.0,
             },
             has_line: false,
             is_steady: false,
