@@ -5,6 +5,7 @@ use millside::calculator::answer::Answer;
 use millside::calculator::limit::Which;
 use millside::calculator::question::Cut;
 use millside::calculator::question::Question;
+use millside::job::machine::Machine;
 use millside::profile::library::Library;
 use millside::quantity::hertz;
 use millside::quantity::mm;
@@ -27,6 +28,12 @@ fn ask<'a>(library: &'a Library, tool: &str, cut: Cut) -> Question<'a> {
         library.tools.get(tool).expect("shipped"),
         cut,
     )
+}
+
+/// A light mill whose values a test may change.
+fn light_mill(library: &Library) -> Machine {
+    let shipped = library.machines.get("light-belt-mill");
+    shipped.expect("shipped").clone()
 }
 
 fn used(answer: &Answer, which: Which) -> f64 {
@@ -112,11 +119,7 @@ fn ways_in_lie_in_the_ranges_of_practice() {
 #[test]
 fn a_weak_head_is_not_told_to_plunge() {
     let library = library();
-    let mut machine = library
-        .machines
-        .get("light-belt-mill")
-        .expect("shipped")
-        .clone();
+    let mut machine = light_mill(&library);
     machine.axes.z.push_n.value = 2.0 * machine.axes.z.friction_n.value;
     let mut q = ask(&library, "em-6-1f", Cut::Slot);
     q.machine = &machine;
@@ -133,11 +136,7 @@ fn a_weak_head_is_not_told_to_plunge() {
 #[test]
 fn a_pass_over_the_middle_has_a_thick_chip_throughout() {
     let library = library();
-    let mut machine = library
-        .machines
-        .get("light-belt-mill")
-        .expect("shipped")
-        .clone();
+    let mut machine = light_mill(&library);
     machine.spindle.run_out_mm.value = 0.0;
     let chip = |centred: bool| {
         let mut q = ask(&library, "em-6-3f", Cut::Face);
@@ -198,11 +197,7 @@ fn the_lift_of_a_part_on_tape_is_held_against_what_the_tape_stood() {
 #[test]
 fn a_chip_load_under_one_step_of_any_feeding_axis_is_said() {
     let library = library();
-    let mut machine = library
-        .machines
-        .get("light-belt-mill")
-        .expect("shipped")
-        .clone();
+    let mut machine = light_mill(&library);
     machine.axes.y.lead_mm.value = 12.0;
     machine.axes.y.full_steps_per_turn.value = 200;
     machine.axes.y.microsteps.value = 1;

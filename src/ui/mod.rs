@@ -3,6 +3,7 @@
 mod drawing;
 mod frame;
 pub mod look;
+mod looked_at;
 mod overlay;
 mod path;
 mod rows;

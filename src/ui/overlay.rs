@@ -11,7 +11,6 @@ use crate::app::field;
 use crate::app::field::Takes;
 use crate::app::input::Input;
 use crate::app::keys;
-use crate::app::looking::Look;
 use crate::app::model::Model;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
@@ -24,14 +23,13 @@ use crate::app::words;
 use crate::job::mishap::FIRST_LINE;
 use crate::job::mishap::Mishap;
 use crate::plain;
-use crate::program::finding::Level;
 use crate::session;
 use crate::session::clock::Gap;
 use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::session::known;
 use crate::ui::look::Style;
-use crate::ui::path;
+use crate::ui::looked_at;
 use crate::ui::rows::wrap;
 
 /// The place of an overlay and its rows.
@@ -93,7 +91,7 @@ pub fn lines(
             style,
             width,
         ),
-        Overlay::Look(look) => return looked_at(model, look, style, area),
+        Overlay::Look(look) => return looked_at::lines(model, look, style, area),
         Overlay::Gap => gap(model, style, width),
         Overlay::Sure(sure) => are_you_sure(model, sure, style, width),
     };
@@ -101,90 +99,7 @@ pub fn lines(
     (inside, lines)
 }
 
-/// The path of the program, over the whole width, with the finding that is meant above it.
-fn looked_at(model: &Model, look: &Look, style: &Style, area: Rect) -> (Rect, Vec<Line<'static>>) {
-    let inside = Rect {
-        y: area.y + 3,
-        height: area.height.saturating_sub(3),
-        ..area
-    };
-    let width = usize::from(inside.width).saturating_sub(2);
-    let (Some(state), Some(checked)) = (
-        model.state(),
-        model.work.as_ref().and_then(|work| work.checked.as_ref()),
-    ) else {
-        return (inside, vec![]);
-    };
-    let mut lines = vec![];
-    let finding = look
-        .finding
-        .and_then(|place| Some((place, checked.findings.get(place)?)));
-    match finding {
-        Some((place, finding)) => {
-            let at = match finding.line {
-                0 => "the program as a whole".to_owned(),
-                line => format!("line {line}"),
-            };
-            let times = match finding.count {
-                0 | 1 => String::new(),
-                count => format!(", {count} times"),
-            };
-            let is_stop = finding.level == Level::Stop;
-            lines.push(Line::styled(
-                style.cut(
-                    &format!(
-                        " {} {} of {}   {}   {at}{times}",
-                        finding.level.word().to_uppercase(),
-                        place + 1,
-                        checked.findings.len(),
-                        finding.id
-                    ),
-                    width,
-                ),
-                if is_stop {
-                    style.stop()
-                } else {
-                    style.strong()
-                },
-            ));
-            let block = plain::text(&finding.block);
-            let words = [
-                block,
-                plain::text(&finding.message),
-                plain::text(&finding.remedy),
-            ];
-            for words in words.iter().filter(|words| !words.is_empty()) {
-                for part in wrap(words, width.min(110)) {
-                    lines.push(Line::from(format!(" {part}")));
-                }
-            }
-            if is_stop {
-                lines.push(keys_row("Enter: it may stay, with a reason", style));
-            }
-        }
-        None => lines.push(head("THE PATH OF THE PROGRAM", style)),
-    }
-    let room = usize::from(inside.height).saturating_sub(lines.len() + 1);
-    let picture = path::picture(checked, state.current_setup(), look, style, (width, room));
-    lines.extend(
-        picture
-            .into_iter()
-            .map(|row| Line::from(format!(" {}", style.cut(&row, width)))),
-    );
-    let place = usize::from(inside.height).saturating_sub(1);
-    lines.truncate(place);
-    while lines.len() < place {
-        lines.push(Line::default());
-    }
-    let view = if look.from_side { "above" } else { "side" };
-    lines.push(keys_row(
-        &format!("1 3 finding  5 section  * {view}  + - zoom  8 2 4 6 pan  0 back"),
-        style,
-    ));
-    (inside, lines)
-}
-
-fn head(text: &str, style: &Style) -> Line<'static> {
+pub(super) fn head(text: &str, style: &Style) -> Line<'static> {
     Line::styled(format!("  {text}"), style.strong())
 }
 
@@ -195,7 +110,7 @@ fn body(text: &str, width: usize) -> Vec<Line<'static>> {
         .collect()
 }
 
-fn keys_row(text: &str, style: &Style) -> Line<'static> {
+pub(super) fn keys_row(text: &str, style: &Style) -> Line<'static> {
     Line::styled(format!("  {text}"), style.todo())
 }
 
