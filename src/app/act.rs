@@ -98,6 +98,8 @@ pub enum Act {
     Free(Field),
     /// Return test.
     ReturnTest,
+    /// Return tests and backlash readings, with their dates.
+    CareLog,
     /// Add the size whose values are filled in.
     AddSize,
     /// Let the part go.

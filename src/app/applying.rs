@@ -60,6 +60,7 @@ fn is_undoable(event: &Event) -> bool {
             | Event::HoldingStated(_)
             | Event::ZeroStated(_)
             | Event::XySet
+            | Event::OppositeTouched { .. }
             | Event::ZReferenceSet(_)
             | Event::ToolAdded { .. }
             | Event::ToolEdited { .. }

@@ -56,6 +56,8 @@ pub enum Field {
     FoundBy,
     /// Diameter of what touches.
     Finder,
+    /// What an axis reads at a touch: X left, X right, Y front, Y back.
+    TouchAt(usize),
     /// Work offset.
     Offset,
     /// Which tool is planned.
@@ -187,6 +189,10 @@ impl Field {
             Self::ZeroPoint => "zero point".into(),
             Self::FoundBy => "found by".into(),
             Self::Finder => "finder diameter".into(),
+            Self::TouchAt(place) => {
+                let names = ["X, left", "X, right", "Y, front", "Y, back"];
+                format!("{} touch reads", names[place.min(3)])
+            }
             Self::Offset => "work offset".into(),
             Self::Tool => "planned tool".into(),
             Self::StickOut => "stick-out".into(),
@@ -239,7 +245,9 @@ impl Field {
             Self::ChipLoad | Self::SizeNominal => Takes::PositiveLength,
             Self::Height | Self::Touch | Self::PutBack => Takes::SignedLength,
             Self::Reading(_) => Takes::PositiveLength,
-            Self::SizeUpper | Self::SizeLower | Self::ReturnError(_) => Takes::SignedLength,
+            Self::TouchAt(_) | Self::SizeUpper | Self::SizeLower | Self::ReturnError(_) => {
+                Takes::SignedLength
+            }
             Self::Rpm | Self::ReadRpm => Takes::Rpm,
             Self::SurfaceSpeed => Takes::SurfaceSpeed,
             Self::Feed => Takes::Feed,
@@ -280,6 +288,7 @@ impl Field {
                 | Self::OutOfTrue
                 | Self::Heard
                 | Self::BeginAgain
+                | Self::TouchAt(_)
                 | Self::ReadRpm
                 | Self::HoldPull
                 | Self::KeepOut(_)

@@ -25,6 +25,7 @@ use crate::job::stock::Edges;
 use crate::job::stock::Stock;
 use crate::job::stock::Under;
 use crate::job::typed::Typed;
+use crate::measure::backlash::Axis;
 use crate::session::event::Event;
 use crate::session::state::State;
 use crate::session::state::Step;
@@ -92,6 +93,7 @@ pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
         Field::ReadRpm => {
             number_of(model, Field::ReadRpm).map(|read| Event::SpeedRead(Some(read.value)))
         }
+        Field::TouchAt(place) => opposite(model, place),
         Field::Touch => number_of(model, Field::Touch).map(Event::LengthSet),
         Field::Raise => number_of(model, Field::Raise).map(Event::AirRunMade),
         Field::PutBack => number_of(model, Field::PutBack).map(Event::PutBack),
@@ -196,6 +198,17 @@ fn zero(model: &Model) -> Option<Zero> {
         found_by,
         finder,
         offset,
+    })
+}
+
+/// Both touches of an axis, once both are there.
+fn opposite(model: &Model, place: usize) -> Option<Event> {
+    let first = place / 2 * 2;
+    let axis = *Axis::ALL.get(place / 2)?;
+    let reads = |place| Some(number_of(model, Field::TouchAt(place))?.value);
+    Some(Event::OppositeTouched {
+        axis,
+        reads_mm: [reads(first)?, reads(first + 1)?],
     })
 }
 

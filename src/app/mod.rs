@@ -1,9 +1,11 @@
 //! Model, messages, update: what the screen shows and what a key means. Knows no terminal.
 
 pub mod act;
+pub mod after_stop;
 pub mod answering;
 mod applying;
 pub mod begin;
+pub mod care;
 pub mod checking;
 pub mod effect;
 pub mod field;

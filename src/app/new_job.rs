@@ -97,6 +97,7 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
         stops: vec![],
         notes: vec![],
         return_tests: vec![],
+        backlash: vec![],
         heard: vec![],
         gap: None,
         last_seen: at,

@@ -109,6 +109,8 @@ pub enum Overlay {
         /// What it says, once entered.
         verdict: Option<Vec<String>>,
     },
+    /// Return tests and backlash readings, with their dates.
+    Care(Vec<String>),
     /// The path of the program, and its findings.
     Look(Look),
     /// What was an unseen stretch of time?

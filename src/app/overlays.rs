@@ -1,6 +1,8 @@
 //! Keys while something lies over the screen.
 
+use crate::app::after_stop;
 use crate::app::applying::apply;
+use crate::app::care;
 use crate::app::effect::Effect;
 use crate::app::field;
 use crate::app::field::Takes;
@@ -19,8 +21,6 @@ use crate::app::perform::after;
 use crate::app::perform::go_to;
 use crate::app::recipe;
 use crate::job::mishap::Mishap;
-use crate::measure::return_test;
-use crate::session::RETURN_ERROR_ALLOWED_MM;
 use crate::session::clock::Phase;
 use crate::session::event::Answer;
 use crate::session::event::Event;
@@ -39,7 +39,11 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         return vec![];
     }
     match overlay {
-        Overlay::Help | Overlay::Why { .. } | Overlay::Emergency | Overlay::Advice(_) => vec![],
+        Overlay::Help | Overlay::Why { .. } | Overlay::Emergency | Overlay::Care(_) => vec![],
+        Overlay::Advice(_) => match key {
+            Key::Char('6') => after_stop::begin_again(model, at),
+            _ => vec![],
+        },
         Overlay::Words {
             asking,
             input,
@@ -394,21 +398,9 @@ fn return_entered(model: &mut Model, at: Moment, inputs: &[Input; 3]) -> Vec<Eff
             .ok()
             .and_then(|understood| understood.number().map(|typed| typed.value))
     });
-    let mut lines = vec![];
-    if let Some(state) = model.state() {
-        let axes = [
-            &state.machine.axes.x,
-            &state.machine.axes.y,
-            &state.machine.axes.z,
-        ];
-        for (name, (axis, error)) in ["X", "Y", "Z"].iter().zip(axes.iter().zip(error_mm)) {
-            if let Some(error) = error {
-                let allowed = axis.backlash_mm.value + RETURN_ERROR_ALLOWED_MM;
-                let read = return_test::read(error, axis.four_full_steps_mm(), allowed);
-                lines.push(read.words(name));
-            }
-        }
-    }
+    let mut lines = model
+        .state()
+        .map_or(vec![], |state| care::axes(state, error_mm));
     let (took, effects) = apply(model, Event::ReturnTested { error_mm }, at);
     if took {
         let kept = model

@@ -8,6 +8,7 @@ use crate::app::applying::apply;
 use crate::app::applying::clock_is_on;
 use crate::app::applying::save;
 use crate::app::begin;
+use crate::app::care;
 use crate::app::effect::Effect;
 use crate::app::effect::Reading;
 use crate::app::field::Field;
@@ -163,6 +164,12 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         Act::TakeWay(way) => ways::take(model, &way, at),
         Act::Free(field) => {
             recipe::let_follow(model, field);
+            vec![]
+        }
+        Act::CareLog => {
+            if let Some(state) = model.state() {
+                model.overlay = Some(Overlay::Care(care::lines(state)));
+            }
             vec![]
         }
         Act::ReturnTest => {

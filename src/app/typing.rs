@@ -175,7 +175,11 @@ fn forget_drafts_of(model: &mut Model, field: Field) {
             | Field::StickOut
             | Field::Tool
     );
-    if single {
+    if let Field::TouchAt(place) = field {
+        let first = place / 2 * 2;
+        model.drafts.remove(&Field::TouchAt(first));
+        model.drafts.remove(&Field::TouchAt(first + 1));
+    } else if single {
         model.drafts.remove(&field);
     } else {
         model.drafts.retain(|draft, _| {
@@ -186,9 +190,9 @@ fn forget_drafts_of(model: &mut Model, field: Field) {
     model.drafts.remove(&Field::PutBack);
 }
 
-/// Z page: the reading at the touch is no part of the reference form.
+/// The reading at the touch is no part of the Z reference, those of opposite touches none of the zero.
 fn is_of_other_form(draft: Field, entered: Field) -> bool {
-    draft == Field::Touch && entered != Field::Touch
+    draft == Field::Touch && entered != Field::Touch || matches!(draft, Field::TouchAt(_))
 }
 
 /// After Enter the cursor moves on. No field opens by itself: a digit meant for the rail would be its value.

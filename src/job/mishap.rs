@@ -73,7 +73,7 @@ pub const ADVICE: &[Advice] = &[
         ],
         change: &[
             "Depth to 70 %, or feed to 70 %",
-            "Rapid and feed of that axis down by a quarter",
+            "Rapid and feed of that axis to 75 %",
         ],
         go_on: "Zero found again by the return test or set anew; then from a block before the bind.",
     },

@@ -5,6 +5,7 @@ use crate::job::recipe::ToolChange;
 use crate::job::typed::Typed;
 use crate::job::typed::plain;
 use crate::session::called;
+use crate::session::care;
 use crate::session::event::Event;
 use crate::session::event::Refusal;
 use crate::session::fact::FactKind;
@@ -342,6 +343,9 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         Event::ReturnTested { error_mm } => {
             return_tested(state, error_mm, at);
             Ok(())
+        }
+        Event::OppositeTouched { axis, reads_mm } => {
+            care::opposite_touched(state, axis, reads_mm, at)
         }
         Event::Heard(all) => {
             if all.iter().any(|hz| !(hz.is_finite() && *hz > 0.0)) {

@@ -16,6 +16,7 @@ use crate::job::reference::Zero;
 use crate::job::stock::Stock;
 use crate::job::tool::Tool;
 use crate::job::typed::Typed;
+use crate::measure::backlash::Axis;
 use crate::session::clock::Phase;
 use crate::session::fact::FactKind;
 use crate::session::gate::ListKind;
@@ -184,6 +185,13 @@ pub enum Event {
     ReturnTested {
         /// Error in X, Y and Z.
         error_mm: [Option<f64>; 3],
+    },
+    /// Two opposite edges of the blank were touched, each from outside.
+    OppositeTouched {
+        /// Which axis.
+        axis: Axis,
+        /// What it reads at the left or front touch, then at the right or back one, mm.
+        reads_mm: [f64; 2],
     },
     /// Frequencies in Hz that the machine was heard to sing at; they take the place of those before.
     Heard(Vec<f64>),

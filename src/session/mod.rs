@@ -2,6 +2,7 @@
 
 mod apply;
 pub mod called;
+pub mod care;
 pub mod clock;
 pub mod event;
 pub mod fact;

@@ -20,6 +20,7 @@ use crate::job::reference::Zero;
 use crate::job::stock::Stock;
 use crate::job::tool::Tool;
 use crate::job::typed::Typed;
+use crate::measure::backlash::Opposite;
 use crate::session::clock::Clock;
 use crate::session::clock::Gap;
 use crate::session::clock::Phase;
@@ -321,6 +322,15 @@ pub struct ReturnTest {
     pub kept_zero: bool,
 }
 
+/// Backlash read from opposite touches.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BacklashRead {
+    /// When.
+    pub at: DateTime<FixedOffset>,
+    /// The touches.
+    pub touches: Opposite,
+}
+
 /// How a session was closed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WrapUp {
@@ -396,6 +406,8 @@ pub struct State {
     pub notes: Vec<Note>,
     /// Return tests.
     pub return_tests: Vec<ReturnTest>,
+    /// Backlash read from opposite touches.
+    pub backlash: Vec<BacklashRead>,
     /// Frequencies that the machine was heard to sing at; they stay with the job.
     pub heard: Vec<HeardMode>,
     /// An unseen stretch of time that is not explained yet, with the phase that was in force.

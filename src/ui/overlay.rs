@@ -7,6 +7,8 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::text::Span;
 
+use crate::app::after_stop;
+use crate::app::care;
 use crate::app::field;
 use crate::app::field::Takes;
 use crate::app::input::Input;
@@ -91,6 +93,7 @@ pub fn lines(
             style,
             width,
         ),
+        Overlay::Care(log) => care_log(log, style, width),
         Overlay::Look(look) => return looked_at::lines(model, look, style, area),
         Overlay::Gap => gap(model, style, width),
         Overlay::Sure(sure) => are_you_sure(model, sure, style, width),
@@ -142,17 +145,13 @@ fn why(title: &str, text: &[String], style: &Style, width: usize) -> Vec<Line<'s
 }
 
 fn emergency(model: &Model, style: &Style) -> Vec<Line<'static>> {
-    let fire = match model.state().map(known::conditions) {
-        Some(known) if is_burning_metal(&known) => {
-            "3  Metal fire: class D powder or dry sand. No water, no foam."
-        }
-        _ => "3  Fire: the extinguisher that suits it, else out and close the door.",
-    };
+    let known = model.state().map(known::conditions).unwrap_or_default();
+    let fire = format!("3  {}", after_stop::fire_words(&known));
     let mut lines = vec![Line::styled("  DANGER", style.stop()), Line::default()];
     for text in [
         "1  Emergency stop. Now.",
         "2  Step back. Do not reach in. Wait until all is still.",
-        fire,
+        &fire,
         "4  Hurt: first aid, call for help. The job can wait.",
     ] {
         lines.push(Line::styled(format!("  {text}"), style.strong()));
@@ -161,13 +160,6 @@ fn emergency(model: &Model, style: &Style) -> Vec<Line<'static>> {
     lines.push(Line::from("  This program cannot stop the mill."));
     lines.push(keys_row("any key: back", style));
     lines
-}
-
-fn is_burning_metal(known: &crate::job::conditions::Conditions) -> bool {
-    use crate::job::conditions::Value;
-    ["magnesium", "titanium", "zirconium"]
-        .iter()
-        .any(|metal| known.get("material") == Some(&Value::Word((*metal).to_owned())))
 }
 
 fn typed_row(input: &Input, style: &Style, width: usize) -> Line<'static> {
@@ -311,13 +303,23 @@ fn advice(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Lin
         lines.extend(body(&format!("{} {text}", place + 1), width));
     }
     lines.push(head("CHANGE", style));
-    for text in advice.change {
+    let numbers = after_stop::numbers(model, mishap);
+    // A share stands for a number that is not known; where it is, the share says nothing more.
+    let general = advice
+        .change
+        .iter()
+        .filter(|text| numbers.is_empty() || !text.contains('%'));
+    for text in numbers.iter().map(String::as_str).chain(general.copied()) {
         lines.extend(body(&format!("- {text}"), width));
     }
     lines.push(head("GO ON, if you choose to", style));
     lines.extend(body(advice.go_on, width));
+    let into = model.state().and_then(after_stop::into_operation);
+    let again = into.map_or(String::new(), |into| {
+        format!("6 begin again before {into}   or ")
+    });
     lines.push(keys_row(
-        "any key: back to the list; the clock waits",
+        &format!("{again}any key: back to the list; the clock waits"),
         style,
     ));
     lines
@@ -433,7 +435,11 @@ fn returned(
     ));
     if let Some(zero) = model.state().and_then(|s| s.current_setup().zero.as_ref()) {
         lines.extend(body(
-            &format!("The zero is {}, set from outside.", zero.point.words()),
+            &format!(
+                "The zero is {}, set from outside: {}.",
+                zero.point.words(),
+                care::last_approach(zero.point)
+            ),
             width,
         ));
     }
@@ -470,6 +476,15 @@ fn returned(
         }
         None => lines.push(keys_row("Enter next   up down move   Esc leave it", style)),
     }
+    lines
+}
+
+fn care_log(log: &[String], style: &Style, width: usize) -> Vec<Line<'static>> {
+    let mut lines = vec![head("CARE LOG, newest first", style)];
+    for text in log {
+        lines.extend(body(text, width));
+    }
+    lines.push(keys_row("any key: back", style));
     lines
 }
 

@@ -59,6 +59,8 @@ use millside::job::tool::Hand;
 use millside::job::tool::Tool;
 use millside::job::typed::Typed;
 use millside::job::zero::ZeroPoint;
+use millside::measure::backlash;
+use millside::measure::backlash::Opposite;
 use millside::quantity;
 use millside::quantity::entry;
 use millside::session::clock::Clock;
@@ -75,6 +77,7 @@ use millside::session::matrix::Happening;
 use millside::session::matrix::MATRIX;
 use millside::session::moment::Moment;
 use millside::session::state::Answered;
+use millside::session::state::BacklashRead;
 use millside::session::state::Ended;
 use millside::session::state::Fell;
 use millside::session::state::Head;
@@ -734,6 +737,15 @@ impl Dice {
                 setup: d.below(count),
                 operation: d.below(9),
                 text: d.prose(),
+            }),
+            backlash: self.some(3, |d| BacklashRead {
+                at: d.time(),
+                touches: Opposite {
+                    axis: d.pick(&backlash::Axis::ALL),
+                    reads_mm: [d.signed(), d.signed()],
+                    width_mm: d.below(2000) as f64,
+                    finder_mm: d.below(20) as f64,
+                },
             }),
             heard: self.some(3, |d| HeardMode {
                 at: d.time(),

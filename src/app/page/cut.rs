@@ -1,6 +1,7 @@
 //! Recipe, air run and the gate before the cut.
 
 use crate::app::act::Act;
+use crate::app::care;
 use crate::app::field;
 use crate::app::field::Field;
 use crate::app::model::Model;
@@ -17,6 +18,7 @@ use crate::job::operation::OperationKind;
 use crate::job::typed::plain;
 use crate::quantity;
 use crate::quantity::show;
+use crate::session::care as session_care;
 use crate::session::fact::FactKind;
 use crate::session::gate;
 use crate::session::gate::ListKind;
@@ -178,7 +180,23 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
             });
         }
     }
+    rows.extend(offered(state));
     rows
+}
+
+/// The return test is offered, not demanded: one row, below all that must be answered.
+fn offered(state: &State) -> Option<Row> {
+    let when = session_care::return_test_offered(state)?;
+    let side = state
+        .current_setup()
+        .zero
+        .as_ref()
+        .map_or("", |zero| care::last_approach(zero.point));
+    Some(Row::Do {
+        act: Act::ReturnTest,
+        text: format!("return test {when}, if you like; {side}"),
+        mark: Mark::Optional,
+    })
 }
 
 fn done_rows(state: &State) -> Vec<Row> {

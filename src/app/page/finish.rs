@@ -5,6 +5,7 @@ use crate::app::field::Field;
 use crate::app::model::Model;
 use crate::app::page::field_row;
 use crate::app::page::list_rows;
+use crate::app::page::set::care_row;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::app::words;
@@ -142,7 +143,7 @@ fn open_operations(state: &State) -> Vec<&str> {
 
 /// What was learned, and closing the session; the part may stay held for the next one.
 fn close_rows(model: &Model, state: &State) -> Vec<Row> {
-    let mut rows = vec![];
+    let mut rows: Vec<Row> = care_row(state).into_iter().collect();
     rows.push(field_row(
         model,
         Field::Learned,

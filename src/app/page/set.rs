@@ -1,6 +1,7 @@
 //! Stock, holding, zero, tool and Z.
 
 use crate::app::act::Act;
+use crate::app::care;
 use crate::app::field::Field;
 use crate::app::model::Model;
 use crate::app::page::field_row;
@@ -12,6 +13,7 @@ use crate::job::holding::HeldBy;
 use crate::job::reference::FoundBy;
 use crate::job::stock::Under;
 use crate::job::typed::plain;
+use crate::measure::backlash::Axis;
 use crate::measure::touch;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
@@ -238,6 +240,7 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
             mark: Mark::Optional,
         });
     }
+    rows.extend(care_row(state));
     if let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref()) {
         rows.extend(checked.zero.iter().cloned().map(Row::Text));
         if !checked.check_points.is_empty() {
@@ -254,6 +257,44 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
                 Mark::Optional
             },
         }));
+    }
+    rows.extend(opposite_touches(model, state));
+    rows
+}
+
+/// Leads to return tests and backlash readings, where there are some.
+pub(super) fn care_row(state: &State) -> Option<Row> {
+    care::summary(state).map(|text| Row::Do {
+        act: Act::CareLog,
+        text,
+        mark: Mark::Optional,
+    })
+}
+
+/// Both edges of an axis touched from outside: what the backlash is, beside the machine's.
+fn opposite_touches(model: &Model, state: &State) -> Vec<Row> {
+    let setup = state.current_setup();
+    let by_edges = setup
+        .zero
+        .as_ref()
+        .is_some_and(|zero| zero.found_by != FoundBy::Bore);
+    if !by_edges || setup.stock.is_none() {
+        return vec![];
+    }
+    let mut rows = vec![
+        Row::Gap,
+        Row::Head("BACKLASH, if you touch both edges from outside".to_owned()),
+    ];
+    for axis in Axis::ALL {
+        let first = axis as usize * 2;
+        rows.extend([first, first + 1].map(|at| field_row(model, Field::TouchAt(at), None)));
+        let last = state
+            .backlash
+            .iter()
+            .rfind(|read| read.touches.axis == axis);
+        if let Some(last) = last {
+            rows.extend(care::backlash(state, last).map(Row::Text));
+        }
     }
     rows
 }
@@ -360,10 +401,13 @@ pub(in crate::app) fn z(model: &Model, state: &State) -> Vec<Row> {
     }
     rows.extend(doubt(state, FactKind::ToolLength));
     if let Some(reference) = reference {
+        let (height, shim) = (reference.height.value, reference.shim.value);
         rows.push(Row::Text(format!(
             "Spindle off. Bring the tool down until {} mm of shim or paper just grips, \
-             set Z to {} mm there, then read.",
-            plain(reference.shim.value),
+             set Z there to {} + {} = {} mm, then read.",
+            plain(shim),
+            plain(height),
+            plain(shim),
             plain(reference.touch_reading_mm())
         )));
     }

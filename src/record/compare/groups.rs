@@ -59,6 +59,7 @@ pub(in crate::record::compare) fn all(a: &State, b: &State) -> Vec<Group> {
     groups.push(of_operations("outcomes", &pairs, outcome));
     groups.push(group("stops", fact::only(&stops(a), &stops(b))));
     groups.push(group("return tests", fact::rows(&tests(a), &tests(b))));
+    groups.push(group("backlash", fact::only(&backlash(a), &backlash(b))));
     groups.push(group("heard", fact::only(&heard(a), &heard(b))));
     groups.push(group("doubts", fact::rows(&doubts(a), &doubts(b))));
     groups.push(group("answers", fact::rows(&answers(a), &answers(b))));
@@ -454,6 +455,12 @@ fn tests(state: &State) -> Vec<Fact> {
             ));
             at(facts, &name)
         })
+        .collect()
+}
+
+fn backlash(state: &State) -> Vec<Fact> {
+    let read = state.backlash.iter();
+    read.map(|read| Fact::written("backlash", read.touches.words()))
         .collect()
 }
 

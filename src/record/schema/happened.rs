@@ -4,6 +4,8 @@ use chrono::DateTime;
 
 use crate::job::mishap::ADVICE;
 use crate::job::mishap::Mishap;
+use crate::measure::backlash::Axis;
+use crate::measure::backlash::Opposite;
 use crate::record::fields::Fields;
 use crate::record::fields::Took;
 use crate::record::fields::of;
@@ -29,6 +31,7 @@ use crate::session::gate::ListKind;
 use crate::session::matrix::Happening;
 use crate::session::matrix::MATRIX;
 use crate::session::state::Answered;
+use crate::session::state::BacklashRead;
 use crate::session::state::Ended;
 use crate::session::state::Fell;
 use crate::session::state::HeardMode;
@@ -271,6 +274,32 @@ pub(in crate::record) fn return_test<F: Fields>(
         at: f.value("at", of!(v.at), &Time)?,
         error_mm: [axis(f, "x", 0)?, axis(f, "y", 1)?, axis(f, "z", 2)?],
         kept_zero: f.value("kept_zero", of!(v.kept_zero), &Yes)?,
+    })
+}
+
+pub(in crate::record) fn backlash<F: Fields>(
+    f: &mut F,
+    v: Option<&BacklashRead>,
+) -> Took<BacklashRead> {
+    Ok(BacklashRead {
+        at: f.value("at", of!(v.at), &Time)?,
+        touches: Opposite {
+            axis: f.value("axis", of!(v.touches.axis), &words!(Axis))?,
+            reads_mm: [
+                f.value(
+                    "first",
+                    v.map(|v| &v.touches.reads_mm[0]),
+                    &amount::MM_SIGNED,
+                )?,
+                f.value(
+                    "second",
+                    v.map(|v| &v.touches.reads_mm[1]),
+                    &amount::MM_SIGNED,
+                )?,
+            ],
+            width_mm: f.value("width", of!(v.touches.width_mm), &amount::MM)?,
+            finder_mm: f.value("finder", of!(v.touches.finder_mm), &amount::MM)?,
+        },
     })
 }
 

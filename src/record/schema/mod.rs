@@ -47,6 +47,7 @@ use crate::session::fact::FactKey;
 use crate::session::fact::FactState;
 use crate::session::moment::Moment;
 use crate::session::state::Answered;
+use crate::session::state::BacklashRead;
 use crate::session::state::Ended;
 use crate::session::state::Head;
 use crate::session::state::HeardMode;
@@ -113,6 +114,7 @@ struct Events {
     stops: Vec<StopNote>,
     notes: Vec<Note>,
     return_tests: Vec<ReturnTest>,
+    backlash: Vec<BacklashRead>,
     heard: Vec<HeardMode>,
 }
 
@@ -238,6 +240,11 @@ fn events<F: Fields>(f: &mut F, v: Option<&Events>, bounds: Bounds) -> Took<Even
             v.map(|v| v.return_tests.as_slice()),
             happened::return_test,
         )?,
+        backlash: f.rows(
+            "backlash",
+            v.map(|v| v.backlash.as_slice()),
+            happened::backlash,
+        )?,
         heard: f.rows("heard", v.map(|v| v.heard.as_slice()), happened::heard)?,
     })
 }
@@ -270,6 +277,7 @@ impl Saved {
             stops,
             notes,
             return_tests,
+            backlash,
             heard,
             gap,
             last_seen,
@@ -334,6 +342,7 @@ impl Saved {
                 stops: stops.clone(),
                 notes: notes.clone(),
                 return_tests: return_tests.clone(),
+                backlash: backlash.clone(),
                 heard: heard.clone(),
             },
             wrap_up: wrap_up.clone(),
@@ -389,6 +398,7 @@ impl Saved {
             stops: self.events.stops,
             notes: self.events.notes,
             return_tests: self.events.return_tests,
+            backlash: self.events.backlash,
             heard: self.events.heard,
             gap: self.now.gap.map(|unseen| {
                 let gap = Gap {

@@ -1,0 +1,372 @@
+//! What is learned of the machine beside a job, and what a stop note says in numbers, by keys alone.
+
+mod support;
+
+use millside::app::field::Field;
+use millside::app::key::Key;
+use millside::app::overlay::Overlay;
+use millside::app::page;
+use millside::app::row::Row;
+use millside::job::mishap::ADVICE;
+use millside::job::mishap::Mishap;
+use millside::job::operation::OperationKind;
+use millside::job::operation::Progress;
+use millside::job::recipe::Recipe;
+use millside::job::typed::Typed;
+use millside::session::care;
+use millside::session::clock::Phase;
+use millside::session::event::Event;
+use millside::session::fact::FactKey;
+use millside::session::fact::FactKind;
+use millside::session::fact::FactState;
+use millside::session::fact::SaidBy;
+use millside::session::state::ReturnTest;
+use millside::session::state::Step;
+
+use support::desk::Desk;
+use support::session::plate;
+use support::session::second;
+use support::session::shipped;
+use support::walk::cutting;
+use support::walk::demo;
+use support::walk::hold_and_zero;
+use support::walk::take_recipe;
+use support::walk::to_field;
+use support::walk::to_step;
+use support::walk::tool_and_z;
+
+/// Every text of the page, one a line.
+fn page_text(desk: &Desk) -> String {
+    let mut text = String::new();
+    for row in page::rows(&desk.model) {
+        match row {
+            Row::Text(words) | Row::Head(words) | Row::Do { text: words, .. } => {
+                text.push_str(&words);
+                text.push('\n');
+            }
+            _ => {}
+        }
+    }
+    text
+}
+
+// By hand: the demo's blank is 120 mm wide and its finder 4 mm thick, so that the touches lie
+// 124 mm apart. Readings of -61.96 and 61.96 lie 123.92 apart: 124 - 123.92 = 0.08.
+#[test]
+fn two_opposite_touches_read_the_backlash_and_it_is_kept() {
+    let mut desk = demo(120, 40);
+    hold_and_zero(&mut desk);
+    to_step(&mut desk, Step::Xy);
+    to_field(&mut desk, Field::TouchAt(0));
+    desk.keys("\r-61.96\r");
+    assert!(desk.state().backlash.is_empty(), "one touch says nothing");
+    desk.keys("\r61.96\r");
+    let read = desk.state().backlash.last().expect("both are there");
+    assert!((read.touches.backlash_mm() - 0.08).abs() < 1e-9);
+    let text = page_text(&desk);
+    assert!(
+        text.contains("X: 120 + 4 - (61.96 + 61.96) = 0.08 mm backlash"),
+        "{text}"
+    );
+    assert!(text.contains("as the profile has it, 0.05 mm"), "{text}");
+    // By hand: 90 + 4 = 94 between the Y touches; 46.9 + 46.9 = 93.8, 0.2 less, and 0.2 - 0.05 = 0.15.
+    to_field(&mut desk, Field::TouchAt(2));
+    desk.keys("\r-46.9\r\r46.9\r");
+    let text = page_text(&desk);
+    assert!(
+        text.contains("DIFFERS: 0.15 mm more than the profile's 0.05 mm"),
+        "{text}"
+    );
+    assert!(
+        desk.state().fact(FactKind::XyZero).is_good(),
+        "a reading of the machine leaves the zero alone"
+    );
+    assert_eq!(desk.saved.last().map(|state| state.backlash.len()), Some(2));
+}
+
+#[test]
+fn a_sum_that_cannot_be_backlash_is_refused_and_the_typed_stays() {
+    let mut desk = demo(120, 40);
+    hold_and_zero(&mut desk);
+    to_step(&mut desk, Step::Xy);
+    to_field(&mut desk, Field::TouchAt(0));
+    // By hand: the radius of the finder taken off twice: 124 - 120 = 4 mm.
+    desk.keys("\r-60\r\r60\r");
+    assert!(desk.state().backlash.is_empty());
+    let screen = desk.screen();
+    assert!(screen.contains("4 mm would be backlash"), "{screen}");
+    assert_eq!(
+        desk.model
+            .drafts
+            .get(&Field::TouchAt(1))
+            .map(String::as_str),
+        Some("60 mm")
+    );
+}
+
+// By hand, four full steps of 200 a turn: lead x 4 / 200 = lead / 50, microsteps left out.
+#[test]
+fn four_full_steps_follow_from_the_lead_of_each_axis() {
+    let mut machine = shipped().machines[0].clone();
+    machine.axes.x.lead_mm.value = 5.0;
+    machine.axes.y.lead_mm.value = 2.0;
+    machine.axes.z.lead_mm.value = 1.5;
+    for axis in [
+        &mut machine.axes.x,
+        &mut machine.axes.y,
+        &mut machine.axes.z,
+    ] {
+        axis.full_steps_per_turn.value = 200;
+    }
+    machine.axes.x.microsteps.value = 16;
+    machine.axes.y.microsteps.value = 1;
+    let axes = &machine.axes;
+    for (axis, expected) in [(&axes.x, 0.1), (&axes.y, 0.04), (&axes.z, 0.03)] {
+        assert!((axis.four_full_steps_mm() - expected).abs() < 1e-12);
+    }
+    // A motor of 0.9 degree a step has 400 of them: half as far.
+    machine.axes.x.full_steps_per_turn.value = 400;
+    assert!((machine.axes.x.four_full_steps_mm() - 0.05).abs() < 1e-12);
+}
+
+#[test]
+fn a_return_test_is_offered_at_a_tool_change_and_can_be_passed_over() {
+    let mut desk = cutting(120, 40, 100);
+    assert!(!page_text(&desk).contains("if you like"));
+    desk.keys("91");
+    tool_and_z(&mut desk);
+    take_recipe(&mut desk);
+    to_step(&mut desk, Step::Cut);
+    let text = page_text(&desk);
+    assert!(
+        text.contains("return test at the tool change, if you like; last in X from the left"),
+        "{text}"
+    );
+    // It is made: it is kept, and not offered a second time.
+    let facts = desk.state().facts.clone();
+    desk.keys("r0.01\r-0.01\r\rx");
+    assert_eq!(desk.state().facts, facts, "what was good stays good");
+    assert!(!page_text(&desk).contains("if you like"));
+    // The arrow: on one of the worst lines the digit would be its answer.
+    while desk.state().step != Step::Xy {
+        desk.key(Key::Left);
+    }
+    for _ in 0..40 {
+        desk.keys("8");
+    }
+    for _ in 0..40 {
+        let rows = page::rows(&desk.model);
+        let chosen = millside::app::row::chosen(&rows, desk.model.cursor).cloned();
+        if matches!(chosen, Some(Row::Do { text, .. }) if text.contains("return tests 1")) {
+            break;
+        }
+        desk.keys("2");
+    }
+    desk.keys("\r");
+    let screen = desk.screen();
+    assert!(screen.contains("CARE LOG, newest first"), "{screen}");
+    assert!(screen.contains("X: 0.01 mm off"), "{screen}");
+    assert!(screen.contains("Y: -0.01 mm off"), "{screen}");
+}
+
+#[test]
+fn a_return_test_that_was_passed_over_keeps_nothing_off() {
+    let mut desk = cutting(120, 40, 100);
+    desk.keys("91");
+    tool_and_z(&mut desk);
+    take_recipe(&mut desk);
+    to_step(&mut desk, Step::Cut);
+    assert!(page_text(&desk).contains("if you like"));
+    desk.answer_lines();
+    desk.keys("5");
+    assert_eq!(
+        desk.state().phase(),
+        Some(Phase::Cutting),
+        "{}",
+        desk.screen()
+    );
+}
+
+/// The demo's first cut, going for 100 s with a recipe that is easy to work with by hand: a face
+/// mill of two flutes, 6000 rpm, 0.04 mm a tooth.
+fn with_recipe() -> Desk {
+    let mut desk = cutting(120, 50, 100);
+    let recipe = Recipe {
+        n_rpm: 4000.0,
+        vf_mm_min: 320.0,
+        fz_mm: 0.04,
+        ap_mm: 0.4,
+        ae_mm: 12.0,
+        fixed: vec![],
+        override_percent: None,
+        binds: None,
+        exceeded: vec![],
+    };
+    let now = desk.now();
+    let work = desk.model.work.as_mut().expect("a session is open");
+    let next = work
+        .session
+        .apply(Event::RecipeDecided(Box::new(recipe)), now);
+    work.session = next.expect("a recipe can be decided");
+    let in_hand = work.session.state().in_spindle.expect("a tool is in");
+    let rack = work.session.state().rack[in_hand].clone();
+    let edited = Event::ToolEdited {
+        index: in_hand,
+        tool: Box::new(rack.tool),
+        stick_out: Some(Typed::mm(20.0)),
+    };
+    work.session = work.session.apply(edited, now).expect("it can be edited");
+    desk
+}
+
+/// Notes a stop of this kind by its number.
+fn stop(desk: &mut Desk, mishap: Mishap) -> String {
+    let number = mishap as usize + 1;
+    desk.keys(&format!("-{number}\r\r"));
+    assert_eq!(desk.model.overlay, Some(Overlay::Advice(mishap)));
+    assert_eq!(desk.state().stops.last().map(|s| s.mishap), Some(mishap));
+    desk.screen()
+}
+
+#[test]
+fn every_kind_of_stop_note_says_what_to_do_and_leads_back_to_the_program() {
+    for advice in ADVICE {
+        let mut desk = with_recipe();
+        let screen = stop(&mut desk, advice.mishap);
+        assert!(screen.contains(&advice.title.to_uppercase()), "{screen}");
+        for heading in ["CHECK, in this order", "CHANGE", "GO ON, if you choose to"] {
+            assert!(screen.contains(heading), "{heading}: {screen}");
+        }
+        assert!(screen.contains("6 begin again before 1:4"), "{screen}");
+        desk.keys("6");
+        assert_eq!(desk.state().step, Step::Program, "{}", advice.id);
+        let rows = page::rows(&desk.model);
+        let chosen = millside::app::row::chosen(&rows, desk.model.cursor);
+        let after = desk.state().stops.last().map_or(0, |s| s.after_cutting_s);
+        // The clock stood at 100 s and the few that the keys took.
+        assert!((100..120).contains(&after), "{after}");
+        let expected = format!("1:{:02}", after - 60);
+        assert!(
+            matches!(chosen, Some(Row::Field { field: Field::BeginAgain, value, .. }) if *value == expected),
+            "{}: {chosen:?}",
+            advice.id
+        );
+        // A draft alone: nothing was looked for yet.
+        let work = desk.model.work.as_ref().expect("a session is open");
+        assert!(work.begin_again.is_empty(), "{}", advice.id);
+        // Any other key goes back to where it was.
+        let mut other = with_recipe();
+        stop(&mut other, advice.mishap);
+        other.key(Key::Enter);
+        assert_eq!(other.model.overlay, None);
+        assert_ne!(other.state().step, Step::Program);
+    }
+}
+
+// By hand: 4000 rpm x 2 flutes / 60 = 133 Hz; 3400 rpm gives 113, 4600 gives 153: 15 % off each.
+// The feed keeps the chip load: 320 x 0.85 = 272, 320 x 1.15 = 368.
+#[test]
+fn chatter_moves_the_teeth_or_halves_the_depth() {
+    let screen = stop(&mut with_recipe(), Mishap::Chatter);
+    for text in [
+        "rpm 4000 to 3400, feed 320 to 272: teeth at 113 Hz, not 133",
+        "rpm 4000 to 4600, feed 320 to 368: teeth at 153 Hz, not 133",
+        "Or: Depth 0.4 to 0.2 mm",
+        "Write down the speed that sang",
+    ] {
+        assert!(screen.contains(text), "{text}: {screen}");
+    }
+}
+
+// By hand: half of 0.4 mm, 70 % of it, 60 % of it; 1 - (18 / 20)^3 = 0.271.
+#[test]
+fn depth_and_stick_out_come_in_numbers() {
+    let screen = stop(&mut with_recipe(), Mishap::ChipsPacked);
+    assert!(
+        screen.contains("Depth 0.4 to 0.2 mm; air at the cut. Chip load stays 0.04 mm"),
+        "{screen}"
+    );
+    let screen = stop(&mut with_recipe(), Mishap::ToolBroke);
+    assert!(screen.contains("Depth 0.4 to 0.24 mm"), "{screen}");
+    assert!(
+        screen.contains("Stick-out 20 to 18 mm, if the part lets it: bends 27 % less"),
+        "{screen}"
+    );
+    let screen = stop(&mut with_recipe(), Mishap::AxisBound);
+    assert!(screen.contains("Depth 0.4 to 0.28 mm"), "{screen}");
+    // By hand: three quarters of 2000 and of 1000 mm/min.
+    assert!(
+        screen.contains("X Y 2000 to 1500, Z 1000 to 750"),
+        "{screen}"
+    );
+}
+
+// By hand: f^2 / (8 r) with r = 12.5 mm: 0.04^2 / 100 = 0.000016 mm = 0.0 um; with one tooth of
+// two 0.08^2 / 100 = 0.000064 mm = 0.1 um: nobody sees that.
+#[test]
+fn a_poor_finish_says_whether_the_feed_can_be_the_reason() {
+    let screen = stop(&mut with_recipe(), Mishap::PoorFinish);
+    assert!(
+        screen.contains("Feed marks on a wall 0.0 µm high by the sum"),
+        "{screen}"
+    );
+    assert!(screen.contains("0.1 if one tooth cuts"), "{screen}");
+    assert!(screen.contains("less feed will not mend it"), "{screen}");
+}
+
+#[test]
+fn fire_names_what_puts_this_metal_out() {
+    let screen = stop(&mut with_recipe(), Mishap::Fire);
+    assert!(
+        screen.contains("the extinguisher that suits it"),
+        "{screen}"
+    );
+}
+
+#[test]
+fn before_the_last_profile_a_return_test_is_offered_with_the_same_tool_too() {
+    let mut state = plate().state().clone();
+    let operations = &mut state.setups[0].operations;
+    operations[0].progress = Progress::Finished;
+    operations[1].kind = OperationKind::Profile;
+    operations[1].tool = operations[0].tool;
+    state.operation = 1;
+    // No zero: there is nothing to return to.
+    assert_eq!(care::return_test_offered(&state), None);
+    let zero = FactKey::of(FactKind::XyZero, 0, 1, state.planned_tool());
+    let good = FactState::Good {
+        since: second(1).wall,
+        by: SaidBy::Measured,
+        value: None,
+    };
+    state.facts.insert(zero, good);
+    assert_eq!(
+        care::return_test_offered(&state),
+        Some("before the last profile")
+    );
+    let profile = state.setups[0].operations[1].clone();
+    // Another profile comes after it, and the tool stays: nothing to offer yet.
+    state.setups[0].operations.push(profile);
+    assert_eq!(care::return_test_offered(&state), None);
+    state.setups[0].operations.pop();
+    state.return_tests.push(ReturnTest {
+        at: second(2).wall,
+        error_mm: [Some(0.0), Some(0.0), None],
+        kept_zero: true,
+    });
+    assert_eq!(care::return_test_offered(&state), None);
+}
+
+// By hand: the board lies 12 mm below Z0 and the shim is 0.1 mm thick: -12 + 0.1 = -11.9.
+#[test]
+fn the_z_touch_is_a_sum_with_its_sign() {
+    let mut desk = demo(120, 40);
+    hold_and_zero(&mut desk);
+    tool_and_z(&mut desk);
+    to_step(&mut desk, Step::Z);
+    let text = page_text(&desk);
+    assert!(
+        text.contains("set Z there to -12 + 0.1 = -11.9 mm"),
+        "{text}"
+    );
+}
