@@ -7,12 +7,15 @@ use millside::app::key::Key;
 use millside::app::overlay::Overlay;
 use millside::app::page;
 use millside::app::row::Row;
+use millside::job::holding::HeldBy;
+use millside::job::holding::Holding;
 use millside::job::mishap::ADVICE;
 use millside::job::mishap::Mishap;
 use millside::job::operation::OperationKind;
 use millside::job::operation::Progress;
 use millside::job::recipe::Recipe;
 use millside::job::typed::Typed;
+use millside::session::Session;
 use millside::session::care;
 use millside::session::clock::Phase;
 use millside::session::event::Event;
@@ -369,4 +372,51 @@ fn the_z_touch_is_a_sum_with_its_sign() {
         text.contains("set Z there to -12 + 0.1 = -11.9 mm"),
         "{text}"
     );
+}
+
+// Common practice, no source: tape, glue and a vacuum's seal give way in heat; a vice does not.
+#[test]
+fn heat_makes_a_bond_doubtful_and_leaves_a_vice_alone() {
+    for (by, word) in [(HeldBy::Vice, "good"), (HeldBy::Tape, "redo")] {
+        let mut state = plate().state().clone();
+        state.setups[0].holding = Some(Holding {
+            by,
+            pull_n: None,
+            out_of_true: None,
+            keep_outs: vec![],
+        });
+        let held = FactKey::of(FactKind::Held, 0, 0, state.planned_tool());
+        let good = FactState::Good {
+            since: second(1).wall,
+            by: SaidBy::Confirmed,
+            value: None,
+        };
+        state.facts.insert(held, good);
+        let hot = Event::StopNoted {
+            mishap: Mishap::Hot,
+            words: String::new(),
+        };
+        let after = support::session::must(&Session::new(state), hot, second(2));
+        assert_eq!(after.state().fact(FactKind::Held).word(), word, "{by:?}");
+    }
+}
+
+// Ten minutes, common practice, no source: so long a pause lets tape and glue creep.
+#[test]
+fn a_long_pause_makes_a_bond_doubtful_and_leaves_a_vice_alone() {
+    for (by, word) in [(HeldBy::Vice, "good"), (HeldBy::Tape, "redo")] {
+        let holding = Holding {
+            by,
+            pull_n: None,
+            out_of_true: None,
+            keep_outs: vec![],
+        };
+        let held = Event::HoldingStated(Box::new(holding));
+        let session = support::session::must(&plate(), held, second(5));
+        let session = support::session::ready(&session, second(10));
+        let at_ten = support::session::must(&session, Event::Looked, second(610));
+        assert!(at_ten.state().fact(FactKind::Held).is_good(), "{by:?}");
+        let later = support::session::must(&session, Event::Looked, second(611));
+        assert_eq!(later.state().fact(FactKind::Held).word(), word, "{by:?}");
+    }
 }

@@ -138,6 +138,7 @@ pub fn happenings() -> Vec<WhatHappened> {
         Happening::HandsIn,
         Happening::FluidChanged,
         Happening::PersonChanged,
+        Happening::BondTired,
     ];
     mishaps
         .chain(changes.into_iter().map(WhatHappened::Change))

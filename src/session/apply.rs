@@ -335,8 +335,8 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
                 words,
             });
             running::to_waiting(state, at);
-            for what in facts::doubts(mishap) {
-                facts::happen(state, *what, at);
+            for what in facts::doubts(state, mishap) {
+                facts::happen(state, what, at);
             }
             Ok(())
         }

@@ -22,8 +22,22 @@ use crate::session::state::Answered;
 use crate::session::state::Logged;
 use crate::session::state::State;
 
-/// What a mishap makes doubtful.
-pub fn doubts(mishap: Mishap) -> &'static [Happening] {
+/// What a mishap makes doubtful here: heat loosens tape, glue and vacuum, and no vice.
+pub fn doubts(state: &State, mishap: Mishap) -> Vec<Happening> {
+    let is_bonded = state
+        .current_setup()
+        .holding
+        .as_ref()
+        .is_some_and(|holding| holding.by.is_bond());
+    let heats = matches!(mishap, Mishap::Hot | Mishap::Fire | Mishap::ChipsPacked);
+    let mut all = of_any_hold(mishap).to_vec();
+    if is_bonded && heats {
+        all.push(Happening::BondTired);
+    }
+    all
+}
+
+fn of_any_hold(mishap: Mishap) -> &'static [Happening] {
     match mishap {
         Mishap::AxisBound => &[Happening::AxisBound],
         Mishap::Crash => &[Happening::Crash],

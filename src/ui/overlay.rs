@@ -280,13 +280,12 @@ fn advice(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Lin
     ];
     lines.extend(body(advice.first, width));
     let mut doubtful: Vec<&str> = vec![];
-    for what in session::doubts(mishap) {
-        for kind in what.withdraws() {
-            if model
-                .state()
-                .is_some_and(|state| state.fact(kind).word() == "redo")
-            {
-                doubtful.push(kind.statement());
+    if let Some(state) = model.state() {
+        for what in session::doubts(state, mishap) {
+            for kind in what.withdraws() {
+                if state.fact(kind).word() == "redo" && !doubtful.contains(&kind.statement()) {
+                    doubtful.push(kind.statement());
+                }
             }
         }
     }
