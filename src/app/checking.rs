@@ -255,7 +255,7 @@ pub fn lines(checked: &Checked) -> Vec<(usize, String)> {
 }
 
 /// A finding in one line: level, place, what is wrong.
-fn line(finding: &Finding) -> String {
+pub fn line(finding: &Finding) -> String {
     let times = match finding.count {
         0 | 1 => String::new(),
         count => format!(" ({count} times)"),

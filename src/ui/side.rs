@@ -5,11 +5,13 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
+use crate::app::checking;
 use crate::app::model::Model;
 use crate::app::recipe;
 use crate::app::watch;
 use crate::app::words;
 use crate::plain;
+use crate::program::finding::Level;
 use crate::session::clock::Phase;
 use crate::session::event::Answer;
 use crate::session::state::State;
@@ -150,6 +152,7 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         }
         lines.push(Line::default());
     }
+    lines.extend(findings(model, style, width));
     lines.push(Line::styled("CLOCK", style.strong()));
     let cell = match state.phase() {
         Some(Phase::Cutting) => style.strong(),
@@ -170,6 +173,34 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         ..area
     };
     drawing::draw(model, style, frame, rest);
+}
+
+/// Stops and warnings of the program, the worst first, a line each; nothing where there are none.
+fn findings(model: &Model, style: &Style, width: usize) -> Vec<Line<'static>> {
+    /// More are on the page of the program.
+    const MOST: usize = 3;
+    let checked = model.work.as_ref().and_then(|work| work.checked.as_ref());
+    let grave: Vec<String> = checked
+        .iter()
+        .flat_map(|checked| &checked.findings)
+        .filter(|finding| finding.level != Level::Note)
+        .map(checking::line)
+        .collect();
+    if grave.is_empty() {
+        return vec![];
+    }
+    let mut lines = vec![Line::styled("PROGRAM, what to look at", style.strong())];
+    lines.extend(
+        grave
+            .iter()
+            .take(MOST)
+            .map(|text| Line::from(style.cut(text, width))),
+    );
+    if grave.len() > MOST {
+        lines.push(Line::from(format!("and {} more", grave.len() - MOST)));
+    }
+    lines.push(Line::default());
+    lines
 }
 
 /// What was written down so far, newest first.
