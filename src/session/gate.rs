@@ -209,7 +209,15 @@ fn at_most_a_line(text: &str) -> String {
     let whole = cut
         .rsplit_once(' ')
         .map_or(cut.as_str(), |(words, _)| words);
-    whole.trim_end_matches([',', ':']).to_owned()
+    // Better without its last part than with half of it.
+    let parts = whole
+        .rsplit_once(", ")
+        .map(|(parts, _)| parts)
+        .filter(|parts| parts.chars().count() * 3 >= LONGEST_LINE * 2);
+    parts
+        .unwrap_or(whole)
+        .trim_end_matches([',', ':'])
+        .to_owned()
 }
 
 fn recipe_text(state: &State) -> Option<String> {
