@@ -8,6 +8,9 @@ use std::collections::VecDeque;
 
 use crate::program::time::kinematics::Ramp;
 
+/// Longest time of one motion that is counted, s.
+const LONGEST_S: f64 = 1e12;
+
 /// Blocks held at most; beyond it the newest end is taken as a stop, which can only lengthen the time.
 const MOST_BLOCKS: usize = 8192;
 
@@ -142,6 +145,10 @@ impl Queue {
     /// Adds seconds that are not of a block.
     pub fn add(&mut self, seconds: f64) {
         // Compensated summation: ten million blocks of 0.2 ms keep their digits.
+        if seconds.is_nan() || seconds >= LONGEST_S {
+            // Thirty thousand years, or no number: a slip in the program, and no time of a job.
+            return;
+        }
         let y = seconds - self.lost;
         let sum = self.seconds + y;
         self.lost = (sum - self.seconds) - y;
