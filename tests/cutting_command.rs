@@ -121,7 +121,7 @@ fn a_danger_that_is_passed_ends_with_one_and_is_named_first() {
     let output = run(&[SLOT, &["--ap", "5", "--fz", "0.05", "--n", "9000"]].concat());
     assert_eq!(output.status.code(), Some(1));
     let shown = words(&output.stdout);
-    assert!(shown.contains("PASSED"), "{shown}");
+    assert!(shown.contains("EXCEEDED"), "{shown}");
     assert!(shown.contains("mind: axis push is passed"), "{shown}");
     assert!(shown.contains("instead: depth "), "{shown}");
     assert!(shown.contains("5.00 mm = 0.1969 in"), "{shown}");

@@ -213,3 +213,30 @@ fn a_chip_load_under_one_step_of_any_feeding_axis_is_said() {
     assert!(said(0.05));
     assert!(!said(0.07));
 }
+
+#[test]
+fn what_cannot_be_is_no_recipe_without_a_word() {
+    let library = library();
+    // A depth beyond what stands out of the holder.
+    let mut q = ask(&library, "em-6-3f", Cut::Side);
+    q.stick_out = Some(mm(5.0));
+    q.fixed.ap = Some(mm(10.0));
+    let deep = answer(&q).expect("an answer");
+    assert!(used(&deep, Which::FluteLength) > 1.9 && deep.is_exceeded());
+    // A shank of 16 mm in a spindle whose largest collet takes 10.
+    let mill = library.machines.get("light-belt-mill").expect("shipped");
+    assert!(mill.spindle.largest_shank_mm.value < 16.0);
+    let thick = answer(&ask(&library, "face-50-4", Cut::Face)).expect("an answer");
+    assert!(used(&thick, Which::Shank) > 1.0 && thick.is_exceeded());
+    // A speed that the spindle does not reach is no danger, and is said.
+    let mut q = ask(&library, "em-6-3f", Cut::Side);
+    q.fixed.n = Some(rpm(12_000.0));
+    let fast = answer(&q).expect("an answer");
+    assert!(
+        fast.cautions
+            .iter()
+            .any(|c| c.contains("the machine cannot do what is fixed")),
+        "{:?}",
+        fast.cautions
+    );
+}

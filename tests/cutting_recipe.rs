@@ -478,6 +478,7 @@ fn every_limit_of_a_slot_is_listed_once() {
         Which::SurfaceSpeed,
         Which::MotorPower,
         Which::FluteLength,
+        Which::Shank,
         Which::TopSpeed,
         Which::LeastSpeed,
         Which::TopFeed,
@@ -489,7 +490,7 @@ fn every_limit_of_a_slot_is_listed_once() {
             .count();
         assert_eq!(count, 1, "{}", which.name());
     }
-    assert_eq!(answer.limits.len(), 15);
+    assert_eq!(answer.limits.len(), 16);
     let kinds = |which: Which| which.kind();
     assert_eq!(kinds(Which::TopSpeed), Kind::Ceiling);
     assert_eq!(kinds(Which::TopFeed), Kind::Ceiling);

@@ -184,7 +184,7 @@ fn a_job_from_a_program_file_goes_all_the_way_to_a_closed_record() {
     step(&mut t, "6", "WHERE X0 Y0 Z0");
     fill(&mut t, "zero point", "5+");
     fill(&mut t, "found by", "1");
-    fill(&mut t, "finder diameter", "6");
+    fill(&mut t, "diameter at its tip", "6");
     fill(&mut t, "work offset", "G54");
     t.see("-60 - 3 = set X to -63");
     go_to(&mut t, "X and Y are set");

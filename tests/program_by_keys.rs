@@ -269,3 +269,57 @@ fn the_content_is_looked_at_before_each_start() {
         Some(millside::session::clock::Phase::Cutting)
     );
 }
+
+/// The first time a zero is stated withdraws nothing, and still the program is held against it.
+#[test]
+fn a_zero_stated_first_is_checked_against_at_once() {
+    let mut desk = job(&PLATE.replace(
+        "Z5\nG1 Z-0.5 F120\nG1 X20 F480\nG1 Y20\nG0 Z5\nG0 X-20 Y20",
+        "Z5\nG1 Z-0.5 F120\nG1 X20 F480\nG1 Y20\nG0 X-20 Y-5",
+    ));
+    to_step(&mut desk, Step::Stock);
+    for (field, text) in [
+        (Field::StockX, "60"),
+        (Field::StockY, "60"),
+        (Field::Thickness(0), "12"),
+        (Field::Edges, "milled"),
+        (Field::Under, "table"),
+    ] {
+        to_field(&mut desk, field);
+        desk.keys(&format!("\r{text}\r"));
+    }
+    to_step(&mut desk, Step::Xy);
+    for (field, text) in [
+        (Field::ZeroPoint, "5+"),
+        (Field::FoundBy, "edge finder"),
+        (Field::Finder, "4"),
+        (Field::Offset, "G54"),
+    ] {
+        to_field(&mut desk, field);
+        desk.keys(&format!("\r{text}\r"));
+    }
+    let program = desk.state().current_setup().program.clone();
+    let stops = program.expect("a program").stops;
+    assert!(
+        stops
+            .iter()
+            .any(|stop| stop.id.starts_with("rapid-through-uncut")),
+        "{stops:?}"
+    );
+    assert!(!desk.state().fact(FactKind::Program).is_good());
+}
+
+/// One of three finished sizes waits for the others.
+#[test]
+fn sizes_wait_for_each_other() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Stock);
+    desk.keys("\r");
+    for (axis, text) in ["116", "86", "12"].into_iter().enumerate() {
+        to_field(&mut desk, Field::Part(axis));
+        desk.keys(&format!("\r{text}\r"));
+    }
+    let stock = desk.state().current_setup().stock.clone();
+    let part = stock.expect("measured").part.expect("all three are there");
+    assert_eq!(part.map(|size| size.value), [116.0, 86.0, 12.0]);
+}

@@ -153,6 +153,15 @@ pub fn against(state: &State) -> Against {
     }
 }
 
+/// The setup as the sweep sees it: recipes and sizes are looked at by themselves.
+pub fn setup_of(state: &State) -> Against {
+    Against {
+        recipes: vec![],
+        bores: vec![],
+        ..against(state)
+    }
+}
+
 /// Recipes of the operations that run a section of the program.
 fn recipes(state: &State) -> Vec<SectionRecipe> {
     let operations = state.current_setup().operations.iter();

@@ -188,7 +188,7 @@ impl Field {
             Self::KeepOut(place) => format!("keep-out {}", place + 1),
             Self::ZeroPoint => "zero point".into(),
             Self::FoundBy => "found by".into(),
-            Self::Finder => "finder diameter".into(),
+            Self::Finder => "diameter at its tip".into(),
             Self::TouchAt(place) => {
                 let names = ["X, left", "X, right", "Y, front", "Y, back"];
                 format!("{} touch reads", names[place.min(3)])

@@ -27,6 +27,9 @@ use crate::session::event::Event;
 use crate::session::moment::Moment;
 use crate::session::state::Step;
 
+/// Letters that a reason for a stop has at least.
+const LEAST_LETTERS: usize = 3;
+
 /// A key while an overlay is open.
 pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     let Some(overlay) = model.overlay.take() else {
@@ -105,10 +108,16 @@ fn words(model: &mut Model, key: Key, at: Moment, asking: Asking, mut input: Inp
         Key::Enter => {
             let text = input.text().trim().to_owned();
             let may_be_empty = matches!(asking, Asking::Mishap(_));
-            if !text.is_empty() || may_be_empty {
+            let is_stop = matches!(asking, Asking::AcceptStop(_));
+            let letters = text.chars().filter(|c| c.is_alphabetic()).count();
+            if is_stop && letters < LEAST_LETTERS {
+                // A few digits are keys that were meant for something else.
+                error = Some("a stop stays only for a reason in words; Esc leaves it".to_owned());
+            } else if !text.is_empty() || may_be_empty {
                 return said(model, at, asking, text);
+            } else {
+                error = Some("write something, or Esc leaves it".to_owned());
             }
-            error = Some("write something, or Esc leaves it".to_owned());
         }
         _ => {
             input.press(key);

@@ -110,14 +110,30 @@ pub(super) fn find_restart(model: &mut Model) -> Vec<Effect> {
         model.refuse("there is no program in this setup");
         return vec![];
     };
+    let end = model
+        .work
+        .as_ref()
+        .and_then(|work| work.checked.as_ref())
+        .and_then(|checked| checked.summary.sections.iter().map(|s| s.last_line).max());
     let line = match field::understand(&Takes::LineOrTime, &text) {
+        Ok(Understood::Line(line)) if end.is_some_and(|end| line > end) => Err(format!(
+            "the program ends at line {}: type a line of it",
+            end.unwrap_or_default()
+        )),
         Ok(Understood::Line(line)) => Ok(line),
         Ok(Understood::After(seconds)) => line_after(model, state, seconds),
         _ => return vec![],
     };
+    if let Some(work) = &mut model.work {
+        // Blocks for another line are not to be taken for these.
+        work.begin_again.clear();
+    }
     match line {
         Ok(line) => vec![Effect::FindRestart { path, line }],
         Err(why) => {
+            if let Some(work) = &mut model.work {
+                work.begin_again = vec![format!("No place to begin again: {why}.")];
+            }
             model.refuse(why);
             vec![]
         }

@@ -383,7 +383,17 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
             .as_ref()
             .and_then(|advice| advice.percent)
             .map(|p| p.min(100.0)),
-        override_words: advice.map(override_words),
+        override_words: advice.map(|advice| {
+            let words = override_words(advice);
+            if operation.depth.is_some() {
+                words
+            } else {
+                format!(
+                    "{words}; the program's own depth is not held against this: no pass deeper than {}",
+                    quantity::show::length(answer.ap, quantity::show::Units::Metric)
+                )
+            }
+        }),
         entry: answer
             .entry
             .as_ref()

@@ -2,6 +2,7 @@
 
 use crate::app::applying::apply;
 use crate::app::begin;
+use crate::app::checking;
 use crate::app::effect::Effect;
 use crate::app::field;
 use crate::app::field::Field;
@@ -129,6 +130,7 @@ fn take(model: &mut Model, field: Field, at: Moment) -> Vec<Effect> {
 /// Turns the form that `field` belongs to into events and applies them.
 pub(super) fn take_form(model: &mut Model, field: Field, at: Moment) -> Vec<Effect> {
     let events = form::events(model, field);
+    let before = model.state().map(checking::setup_of);
     let mut effects = vec![];
     let mut all_took = true;
     let count = events.len();
@@ -149,7 +151,8 @@ pub(super) fn take_form(model: &mut Model, field: Field, at: Moment) -> Vec<Effe
         let agrees = model
             .state()
             .is_some_and(|state| state.fact(FactKind::Program).is_good());
-        if !agrees {
+        // What was first stated withdraws nothing, and the program is to be held against it all the same.
+        if !agrees || model.state().map(checking::setup_of) != before {
             effects.extend(recheck(model, at));
         }
         recipe::refresh(model);
@@ -182,8 +185,17 @@ fn forget_drafts_of(model: &mut Model, field: Field) {
     } else if single {
         model.drafts.remove(&field);
     } else {
+        let has_part = model.state().is_some_and(|state| {
+            let stock = state.current_setup().stock.as_ref();
+            stock.is_some_and(|stock| stock.part.is_some())
+        });
         model.drafts.retain(|draft, _| {
-            !shown.contains(draft) || form::is_recipe(*draft) || is_of_other_form(*draft, field)
+            // One of three sizes is none yet: it waits for the others.
+            let waits = matches!(draft, Field::Part(_)) && !has_part;
+            waits
+                || !shown.contains(draft)
+                || form::is_recipe(*draft)
+                || is_of_other_form(*draft, field)
         });
     }
     model.drafts.remove(&Field::Raise);

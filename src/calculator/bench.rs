@@ -77,6 +77,8 @@ pub struct Bench {
     pub tip_mm: f64,
     pub helix_tan: f64,
     pub flute_mm: f64,
+    /// Shank over the largest that the spindle takes; no more than nothing while it fits.
+    pub shank_share: f64,
     pub stick_out_mm: f64,
     pub modulus_gpa: f64,
     /// Bending of the tool for one newton at its tip, mm.
@@ -204,6 +206,10 @@ impl Bench {
             assumed.push("flutes one diameter long: the profile does not say".to_owned());
             tool.diameter_mm
         };
+        if stick_out_mm < flute_mm {
+            assumed.push("only what stands out of the holder cuts".to_owned());
+        }
+        let flute_mm = flute_mm.min(stick_out_mm);
         let run_out_mm = q
             .run_out
             .map_or(machine.spindle.run_out_mm.value, to_mm)
@@ -289,12 +295,6 @@ impl Bench {
             ));
         }
         let spindle = &machine.spindle;
-        if tool.shank_mm > spindle.largest_shank_mm.value {
-            cautions.push(format!(
-                "the shank of {} mm does not go into the largest collet, {} mm",
-                tool.shank_mm, spindle.largest_shank_mm.value
-            ));
-        }
         assumed.push(format!(
             "radial force {RADIAL_SHARE} of the tangential one (common practice, no source)"
         ));
@@ -344,6 +344,11 @@ impl Bench {
                 .clamp(0.0, tool.diameter_mm),
             helix_tan: tool.helix_deg.clamp(0.0, 80.0).to_radians().tan(),
             flute_mm,
+            shank_share: if tool.shank_mm > spindle.largest_shank_mm.value {
+                tool.shank_mm / spindle.largest_shank_mm.value
+            } else {
+                0.0
+            },
             stick_out_mm,
             modulus_gpa,
             tool_mm_n: to_mm(bending::tool(newton(1.0), beam)),

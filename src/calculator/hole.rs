@@ -144,6 +144,7 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
             },
         ),
         (Which::FluteLength, depth_mm / bench.flute_mm),
+        (Which::Shank, bench.shank_share),
         (Which::TopSpeed, n_rpm / bench.top_rpm),
         (Which::LeastSpeed, bench.least_rpm / n_rpm),
         (Which::TopFeed, vf / bench.down.top_feed_mm_min),

@@ -46,6 +46,8 @@ pub enum Which {
     MotorPower,
     /// Cutting length of the tool.
     FluteLength,
+    /// A shank that no collet of the spindle takes.
+    Shank,
     /// A tool that does not cut at its centre.
     CentreCutting,
     /// Top speed of spindle, belt or tool.
@@ -72,6 +74,7 @@ impl Which {
             Self::SurfaceSpeed => "surface speed",
             Self::MotorPower => "motor power",
             Self::FluteLength => "flute length",
+            Self::Shank => "shank in the collet",
             Self::CentreCutting => "centre cutting",
             Self::TopSpeed => "top speed",
             Self::LeastSpeed => "least speed",
@@ -106,6 +109,7 @@ impl Which {
             Self::SurfaceSpeed => "a carbide or coated tool, or a smaller one",
             Self::MotorPower => "the belt step that gives more torque; less depth or stepover",
             Self::FluteLength => "a tool with longer flutes",
+            Self::Shank => "a tool with a thinner shank",
             Self::CentreCutting => "a ramp or helix, or a tool that cuts to its centre",
             Self::TopSpeed => "the next belt step, or a larger tool",
             Self::LeastSpeed => "the belt step below, or a smaller tool",

@@ -232,6 +232,7 @@ impl Bench {
                 },
             ),
             (Which::FluteLength, s.ap_mm / self.flute_mm),
+            (Which::Shank, self.shank_share),
             (Which::TopSpeed, n_rpm / self.top_rpm),
             (Which::LeastSpeed, self.least_rpm / n_rpm),
             (Which::TopFeed, load.vf_mm_min / self.across.top_feed_mm_min),

@@ -5,6 +5,8 @@ use crate::calculator::answer::Step;
 use crate::calculator::bench::Bench;
 use crate::calculator::bench::PUSH_SHARE;
 use crate::calculator::entry;
+use crate::calculator::limit::Kind;
+use crate::calculator::limit::Limit;
 use crate::calculator::mill::Load;
 use crate::calculator::mill::Section;
 use crate::calculator::question::Aim;
@@ -285,6 +287,16 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
     for limit in answer.limits.iter().filter(|limit| limit.is_exceeded()) {
         answer.cautions.push(format!(
             "{} is passed: {:.0} % of what is allowed; lifted by: {}",
+            limit.which.name(),
+            100.0 * limit.used,
+            limit.which.lift()
+        ));
+    }
+    let is_ceiling =
+        |limit: &&Limit| limit.which.kind() == Kind::Ceiling && limit.used > 1.0 + 1e-9;
+    for limit in answer.limits.iter().filter(is_ceiling) {
+        answer.cautions.push(format!(
+            "{}: the machine cannot do what is fixed, it is at {:.0} % of it; {}",
             limit.which.name(),
             100.0 * limit.used,
             limit.which.lift()

@@ -113,7 +113,7 @@ fn write(
 /// Number and word before the bar, so that it can be read without it.
 fn limit_line(limit: &Limit) -> String {
     let word = match (limit.is_exceeded(), limit.which.kind(), limit.binds) {
-        (true, _, _) => "PASSED",
+        (true, _, _) => "EXCEEDED",
         (false, Kind::Danger, true) => "danger, binds",
         (false, Kind::Ceiling, true) => "ceiling, binds",
         (false, kind, false) => kind.word(),
