@@ -44,6 +44,10 @@ pub enum Act {
     Swap,
     /// A note.
     Note,
+    /// The screen can be read from where the person stands, or cannot.
+    Readable(bool),
+    /// Ask once more whether the screen can be read.
+    AskReadable,
     /// Another view or number.
     View,
     /// Colours for another light.

@@ -43,6 +43,14 @@ pub fn place(model: &Model) -> Place {
 /// The meaning of a key where no field and no overlay owns it.
 pub fn meaning(model: &Model, key: Key) -> Option<Act> {
     let in_session = place(model) != Place::List;
+    if place(model) == Place::Running {
+        match key {
+            Key::Char('1') if model.legible.asks => return Some(Act::Readable(true)),
+            Key::Char('3') if model.legible.asks => return Some(Act::Readable(false)),
+            Key::Char('7') => return Some(Act::AskReadable),
+            _ => {}
+        }
+    }
     if let Key::Char(digit) = key
         && answering::DIGITS.contains(&digit)
         && answering::worst_line(model).is_some()
@@ -158,7 +166,10 @@ pub fn all(model: &Model) -> Vec<Binding> {
             binding("Enter", "open, begin or fill in"),
             binding("Esc", "back"),
             binding(".", "emergency card"),
-            binding("t", "colours: own, night, bright light"),
+            binding(
+                "*",
+                "in this help: colours own, night, bright light (also t)",
+            ),
             binding("q", "end the program"),
         ],
         Place::Step => vec![
@@ -178,6 +189,7 @@ pub fn all(model: &Model) -> Vec<Binding> {
             binding("*", "another view"),
             binding("9", "operation finished"),
             binding(".", "emergency card"),
+            binding("*", "in this help: other colours (also t)"),
             binding("r", "return test"),
             binding("l", "leave this operation out"),
             binding("p", "clock: a pause"),
@@ -192,9 +204,11 @@ pub fn all(model: &Model) -> Vec<Binding> {
             binding("+", "another tool in the middle"),
             binding("/", "a note"),
             binding("*", "another big number"),
+            binding("7", "ask again whether this can be read (1 yes, 3 no)"),
             binding("9", "operation finished (asks once)"),
             binding("p", "clock: a pause"),
             binding("4 6", "look at another step"),
+            binding("*", "in this help: other colours (also t)"),
             binding(".", "emergency card"),
             binding("q", "end the program"),
         ],

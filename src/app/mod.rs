@@ -22,6 +22,7 @@ mod overlays;
 pub mod page;
 mod perform;
 mod posted;
+pub mod readable;
 pub mod recipe;
 mod reposted;
 pub mod row;

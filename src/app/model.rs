@@ -1,6 +1,7 @@
 //! Everything that the screen shows, as one value.
 
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::app::checking::Checked;
@@ -235,6 +236,15 @@ impl Theme {
     }
 }
 
+/// Whether the big letters can be read from where the person stands: only the person knows.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Legible {
+    /// The running view asks.
+    pub asks: bool,
+    /// Sizes of the window at which the letters are doubled.
+    pub doubled: BTreeSet<(u16, u16)>,
+}
+
 /// The model.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Model {
@@ -242,6 +252,8 @@ pub struct Model {
     pub size: (u16, u16),
     /// How the screen may look.
     pub look: Look,
+    /// Whether the big letters can be read.
+    pub legible: Legible,
     /// Profiles.
     pub library: Library,
     /// Jobs as listed.
@@ -314,6 +326,7 @@ pub fn new(library: Library, look: Look, folder: String, version: String, now: M
     Model {
         size: (80, 24),
         look,
+        legible: Legible::default(),
         library,
         jobs: vec![],
         jobs_known: false,

@@ -41,6 +41,12 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         model.overlay = Some(Overlay::Emergency);
         return vec![];
     }
+    if overlay == Overlay::Help && key == Key::Char('*') {
+        // Letters are not on a keypad; the help is one press away everywhere.
+        perform::next_theme(model);
+        model.overlay = Some(Overlay::Help);
+        return vec![];
+    }
     match overlay {
         Overlay::Help | Overlay::Why { .. } | Overlay::Emergency | Overlay::Care(_) => vec![],
         Overlay::Advice(_) => match key {

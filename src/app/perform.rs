@@ -27,6 +27,7 @@ use crate::app::page;
 use crate::app::posted;
 use crate::app::posted::demo_program;
 use crate::app::posted::recheck;
+use crate::app::readable;
 use crate::app::recipe;
 use crate::app::row;
 use crate::app::row::Row;
@@ -80,10 +81,15 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         Act::Swap => swap(model),
         Act::Note => ask(model, Asking::Note),
         Act::Theme => {
-            let all = Theme::ALL;
-            let now = all.iter().position(|theme| *theme == model.look.theme);
-            model.look.theme = all[(now.unwrap_or(0) + 1) % all.len()];
-            model.say(format!("colours: {}", model.look.theme.word()));
+            next_theme(model);
+            vec![]
+        }
+        Act::Readable(can) => {
+            readable::answered(model, can);
+            vec![]
+        }
+        Act::AskReadable => {
+            readable::ask_again(model);
             vec![]
         }
         Act::View => {
@@ -361,6 +367,14 @@ fn pause(model: &mut Model, at: Moment) -> Vec<Effect> {
         effects.extend(go_to(model, Step::Cut, at));
     }
     effects
+}
+
+/// The next colours.
+pub(super) fn next_theme(model: &mut Model) {
+    let all = Theme::ALL;
+    let now = all.iter().position(|theme| *theme == model.look.theme);
+    model.look.theme = all[(now.unwrap_or(0) + 1) % all.len()];
+    model.say(format!("colours: {}", model.look.theme.word()));
 }
 
 fn view(model: &mut Model) {

@@ -34,6 +34,7 @@ pub fn update(model: &mut Model, message: Message) -> Vec<Effect> {
         }
         Message::Ticked(at) => watch::tick(model, at),
         Message::Resized(columns, rows) => {
+            model.legible.asks |= model.size != (columns, rows);
             model.size = (columns, rows);
             vec![]
         }
@@ -171,6 +172,7 @@ fn opened(
     model.screen = Screen::Session;
     model.cursor = 0;
     model.has_arrived = true;
+    model.legible.asks = true;
     model.overlay = None;
     model.editing = None;
     model.drafts = std::mem::take(&mut model.drafts_for_new);

@@ -40,14 +40,14 @@ pub fn palette(theme: Theme) -> Palette {
         Theme::Own => Palette {
             text: None,
             ground: None,
-            todo: 74,
+            todo: 75,
             warn: 221,
             stop: 203,
         },
         Theme::Night => Palette {
             text: Some(252),
             ground: Some(16),
-            todo: 74,
+            todo: 75,
             warn: 221,
             stop: 203,
         },
@@ -56,7 +56,7 @@ pub fn palette(theme: Theme) -> Palette {
             ground: Some(231),
             todo: 25,
             warn: 94,
-            stop: 88,
+            stop: 125,
         },
     }
 }

@@ -2,6 +2,7 @@
 
 mod drawing;
 mod frame;
+pub mod glyphs;
 pub mod look;
 mod looked_at;
 mod overlay;
@@ -22,6 +23,7 @@ use ratatui::widgets::Wrap;
 use crate::app::keys;
 use crate::app::model::Model;
 use crate::app::model::Screen;
+use crate::app::readable;
 use crate::app::words;
 use crate::session::clock::Phase;
 use crate::ui::look::Style;
@@ -121,7 +123,10 @@ fn session_screen(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     frame.render_widget(Paragraph::new(frame::rail(model, style, rail.width)), rail);
     frame.render_widget(Paragraph::new(style.rule(rule.width)), rule);
     let running = keys::place(model) == keys::Place::Running;
-    if is_wide {
+    if running && readable::is_doubled(model) {
+        // The large letters need the place of what stands beside them.
+        running::draw(model, style, frame, body);
+    } else if is_wide {
         let record = if area.width >= RECORD { 38 } else { 0 };
         let [left, gap, right, gap2, far] = body.layout(&Layout::horizontal([
             Constraint::Length(78),

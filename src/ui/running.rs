@@ -5,20 +5,24 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::text::Span;
 use ratatui::widgets::Paragraph;
-use tui_big_text::BigText;
-use tui_big_text::PixelSize;
 
 use crate::app::model::BigNumber;
 use crate::app::model::Model;
+use crate::app::readable;
 use crate::app::watch;
 use crate::app::watch::Progress;
 use crate::app::words;
 use crate::plain;
 use crate::session::state::State;
+use crate::ui::glyphs;
+use crate::ui::glyphs::Size;
 use crate::ui::look::Style;
 
-/// Rows of a big line.
-const BIG: u16 = 4;
+/// Column of the time beside the state: seven letters and a gap.
+const TIME: u16 = 43;
+
+/// Asked once, and again when the window changed; nothing waits for the answer.
+const QUESTION: &str = " Stand where you stand: can you read this?   1 yes   3 no";
 
 /// Draws the running view.
 pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
@@ -40,24 +44,52 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     } else {
         style.strong()
     };
-    big(
-        frame,
-        style,
-        area,
-        &mut y,
-        &[(state_word, 0), (&time, 32)],
-        cell,
-    );
     let (number_label, number) = number(model, state, progress);
-    caption(frame, area, &mut y, &[("clock", 0), (&time_label, 32)]);
-    big(frame, style, area, &mut y, &[(&number, 0)], style.strong());
-    caption(frame, area, &mut y, &[(&number_label, 0)]);
+    if readable::is_doubled(model) {
+        for (text, label, cell) in [
+            (state_word, "clock", cell),
+            (time.as_str(), time_label.as_str(), cell),
+            (number.as_str(), number_label.as_str(), style.strong()),
+        ] {
+            big(
+                frame,
+                style,
+                area,
+                &mut y,
+                &[(text, 0)],
+                (cell, Size::Double),
+            );
+            caption(frame, area, &mut y, &[(label, 0)]);
+        }
+    } else {
+        big(
+            frame,
+            style,
+            area,
+            &mut y,
+            &[(state_word, 0), (&time, TIME)],
+            (cell, Size::Single),
+        );
+        caption(frame, area, &mut y, &[("clock", 0), (&time_label, TIME)]);
+        big(
+            frame,
+            style,
+            area,
+            &mut y,
+            &[(&number, 0)],
+            (style.strong(), Size::Single),
+        );
+        caption(frame, area, &mut y, &[(&number_label, 0)]);
+    }
     let rest = Rect {
         y,
         height: (area.y + area.height).saturating_sub(y),
         ..area
     };
-    let lines = text_lines(state, progress, style, rest.width);
+    let mut lines = text_lines(state, progress, style, rest.width);
+    if model.legible.asks {
+        lines.insert(0, Line::styled(QUESTION, style.todo()));
+    }
     frame.render_widget(Paragraph::new(lines), rest);
 }
 
@@ -67,29 +99,30 @@ fn big(
     area: Rect,
     y: &mut u16,
     parts: &[(&str, u16)],
-    cell: ratatui::style::Style,
+    (cell, size): (ratatui::style::Style, Size),
 ) {
     for (text, column) in parts {
         let place = Rect {
             x: area.x + 1 + column,
             y: *y,
             width: area.width.saturating_sub(1 + column),
-            height: BIG,
+            height: size.rows(),
         };
-        if style.is_ascii() {
-            let spaced: String = text.chars().flat_map(|c| [c, ' ']).collect();
-            let line = Line::styled(spaced, style.focus());
-            frame.render_widget(Paragraph::new(vec![Line::default(), line]), place);
+        let lines: Vec<Line> = if glyphs::width(text, size) <= usize::from(place.width) {
+            glyphs::rows(text, size, style.is_ascii())
+                .into_iter()
+                .map(|row| Line::styled(row, cell))
+                .collect()
         } else {
-            let widget = BigText::builder()
-                .pixel_size(PixelSize::Quadrant)
-                .style(cell)
-                .lines(vec![Line::from((*text).to_owned())])
-                .build();
-            frame.render_widget(widget, place);
-        }
+            // What does not fit big is whole and small, not cut.
+            vec![
+                Line::default(),
+                Line::styled((*text).to_owned(), style.focus()),
+            ]
+        };
+        frame.render_widget(Paragraph::new(lines), place);
     }
-    *y += BIG;
+    *y += size.rows();
 }
 
 fn caption(frame: &mut Frame, area: Rect, y: &mut u16, parts: &[(&str, u16)]) {
