@@ -323,3 +323,24 @@ fn sizes_wait_for_each_other() {
     let part = stock.expect("measured").part.expect("all three are there");
     assert_eq!(part.map(|size| size.value), [116.0, 86.0, 12.0]);
 }
+
+/// A line of coordinates alone goes on with the motion or the cycle before it: the one is named, in the other nobody
+/// can begin.
+#[test]
+fn nobody_is_sent_into_the_middle_of_a_cycle() {
+    let text = "G21 G90 G54 G17\nT1 M6\nS3000 M3\nG0 X0 Y0 Z5\nG99 G81 X10 Y10 Z-3 R5 F100\nX20\nX30\nG80\nG0 X0\nX5\nG1 Z-1 F100\nX9\nM30\n";
+    let points = |line| {
+        let options = millside::program::options::ReadOptions {
+            restart_line: Some(line),
+            ..Default::default()
+        };
+        millside::program::read::read_bytes(text.as_bytes(), &options).restart_points
+    };
+    // Line 7 is a hole of the cycle; the cycle itself begins in line 5.
+    let before = points(7);
+    assert!(before.iter().all(|point| point.line <= 5), "{before:?}");
+    assert!(!before.is_empty());
+    let later = points(11);
+    let ten = later.iter().find(|point| point.line == 10);
+    assert_eq!(ten.map(|point| point.motion), Some("G0"));
+}

@@ -95,6 +95,8 @@ pub struct RestartPoint {
     pub units: Units,
     /// Whether coordinates are absolute.
     pub is_absolute: bool,
+    /// Motion in force, such as `G1`: a line of coordinates alone goes on with it. None is in force after G80.
+    pub motion: &'static str,
     /// Work system in force, 0 for G54.
     pub work_system: usize,
     /// Tool in the spindle.
@@ -136,10 +138,15 @@ impl RestartPoint {
             .feed_mm_min
             .map_or_else(|| "no feed".to_owned(), |f| format!("F {f:.0} mm/min"));
         format!(
-            "line {}: set by hand {}, {}, {}, {tool}{length}, {spindle}, tool at {}, {feed}",
+            "line {}: set by hand {}, {}, {}, {}, {tool}{length}, {spindle}, tool at {}, {feed}",
             self.line,
             self.units.word(),
             if self.is_absolute { "G90" } else { "G91" },
+            if self.motion.is_empty() {
+                "no motion word"
+            } else {
+                self.motion
+            },
             code::system_name(self.work_system),
             at.join(" "),
         )

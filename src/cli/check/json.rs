@@ -41,6 +41,8 @@ struct RestartObject {
     at_mm: [Option<f64>; 3],
     units: &'static str,
     absolute: bool,
+    /// Motion in force; empty when none is.
+    motion: &'static str,
     work_offset: &'static str,
     tool: Option<u32>,
     h: Option<u32>,
@@ -175,6 +177,7 @@ fn restart(point: &RestartPoint) -> RestartObject {
         at_mm: point.at_mm,
         units: point.units.word(),
         absolute: point.is_absolute,
+        motion: point.motion,
         work_offset: code::system_name(point.work_system),
         tool: point.tool,
         h: point.h,

@@ -5,6 +5,7 @@ use std::collections::VecDeque;
 use crate::program::interp::At;
 use crate::program::interp::FeedMode;
 use crate::program::interp::Machine;
+use crate::program::interp::Mode;
 use crate::program::section::Turning;
 use crate::program::summary::RestartPoint;
 
@@ -36,6 +37,15 @@ impl Machine<'_> {
         if at.line > line || !self.known[2] {
             return;
         }
+        let motion = match self.mode {
+            Mode::None => "",
+            Mode::Rapid => "G0",
+            Mode::Feed => "G1",
+            Mode::ArcCw => "G2",
+            Mode::ArcCcw => "G3",
+            // In the middle of a cycle nobody can set by hand all that it keeps.
+            Mode::Cycle(_) | Mode::Probe => return,
+        };
         let z = self.pos[2];
         // Clearance is where the section begins its first cut from, or above.
         let least = self.tally.cut_from_mm();
@@ -50,6 +60,7 @@ impl Machine<'_> {
             at_mm: std::array::from_fn(|axis| self.known[axis].then(|| self.pos[axis])),
             units: self.units,
             is_absolute: self.is_absolute,
+            motion,
             work_system: self.system,
             tool: self.tool.or(self.pending_tool),
             h: self.h,
