@@ -306,15 +306,6 @@ impl Terminal {
     /// Ends the program as a power cut would.
     pub fn kill(mut self) {
         self.child.kill().expect("the program can be killed");
-        let end = Instant::now() + DEADLINE;
-        while self
-            .child
-            .try_wait()
-            .expect("the program can be asked")
-            .is_none()
-        {
-            assert!(Instant::now() < end, "it does not die");
-            thread::sleep(Duration::from_millis(10));
-        }
+        self.wait_for_end();
     }
 }

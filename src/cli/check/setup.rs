@@ -28,15 +28,19 @@ use crate::session::moment::Moment;
 /// A name that no profile has.
 pub fn machine(name: &str, world: &dyn World) -> Result<Machine, Problem> {
     let library = library::load(world);
-    library.machines.get(name).cloned().ok_or_else(|| {
-        Problem::user("find the machine")
-            .at(plain::text(name))
-            .because("no profile has this name")
-            .hint(format!(
-                "Name one of: {}.",
-                library.machines.names().join(", ")
-            ))
-    })
+    let found = library.machines.get(name).cloned();
+    found.ok_or_else(|| no_machine(name, &library))
+}
+
+/// Says that no profile of a machine has this name, and which names there are.
+pub fn no_machine(name: &str, library: &Library) -> Problem {
+    Problem::user("find the machine")
+        .at(plain::text(name))
+        .because("no profile has this name")
+        .hint(format!(
+            "Name one of: {}.",
+            library.machines.names().join(", ")
+        ))
 }
 
 /// The stated tools with their facts.

@@ -7,6 +7,7 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use crate::cli::check::say;
+use crate::cli::check::setup;
 use crate::cli::library;
 use crate::cli::world::World;
 use crate::job::machine::Axis;
@@ -61,15 +62,8 @@ pub struct Saved {
 /// A name that no profile has, nothing to be written, a file that cannot be read or written.
 pub fn run(name: &str, fits: &Fits, world: &mut dyn World) -> Result<Saved, Problem> {
     let library = library::load(world);
-    let (machine, mark) = library.machines.get_marked(name).ok_or_else(|| {
-        Problem::user("find the machine")
-            .at(plain::text(name))
-            .because("no profile has this name")
-            .hint(format!(
-                "Name one of: {}.",
-                library.machines.names().join(", ")
-            ))
-    })?;
+    let found = library.machines.get_marked(name);
+    let (machine, mark) = found.ok_or_else(|| setup::no_machine(name, &library))?;
     let (changes, values, left) = changes(machine, fits);
     if changes.is_empty() {
         return Err(Problem::user("write the machine's profile")
