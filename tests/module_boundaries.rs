@@ -62,6 +62,11 @@ const SIDEWAYS: &[(&str, &str, &str)] = &[
         "readings and zero points are plain data of the job",
     ),
     ("measure", "table", "tolerances are standard tables"),
+    (
+        "profile",
+        "session",
+        "a fact of the shop names what withdraws it, and the step where it stands",
+    ),
 ];
 
 /// Modules that may not even read embedded files or know effects.

@@ -90,6 +90,8 @@ pub enum Act {
     XySet,
     /// The check point of these words was looked at, and was right.
     PointSeen(String),
+    /// The fact of the shop of this name was looked at, and is so.
+    ShopFact(String),
     /// Take the form that this field belongs to as it stands.
     TakeForm(Field),
     /// The Z reference is as stated, and set again.

@@ -141,6 +141,7 @@ pub(super) fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
                 Act::Fit
                     | Act::XySet
                     | Act::PointSeen(_)
+                    | Act::ShopFact(_)
                     | Act::TakeForm(_)
                     | Act::TakeRecipe
                     | Act::TakeWay(_)

@@ -4,6 +4,7 @@ mod cut;
 mod finish;
 mod plan;
 mod set;
+mod shop;
 
 use crate::app::field;
 use crate::app::field::Field;
@@ -29,20 +30,28 @@ pub fn rows(model: &Model) -> Vec<Row> {
         Screen::Begin => plan::begin(model),
         Screen::Session => match model.state() {
             None => vec![],
-            Some(state) => match state.step {
-                Step::Program => plan::program(model, state),
-                Step::Stock => set::stock(model, state),
-                Step::Hold => set::hold(model, state),
-                Step::Xy => set::xy(model, state),
-                Step::Tool => set::tool(model, state),
-                Step::Z => set::z(model, state),
-                Step::Recipe => cut::recipe(model, state),
-                Step::Air => cut::air(model, state),
-                Step::Cut => cut::cut(model, state),
-                Step::Measure => finish::measure(model, state),
-                Step::Release => finish::release(model, state),
-            },
+            Some(state) => {
+                let mut rows = of_step(model, state);
+                rows.extend(shop::rows(state, &rows));
+                rows
+            }
         },
+    }
+}
+
+fn of_step(model: &Model, state: &State) -> Vec<Row> {
+    match state.step {
+        Step::Program => plan::program(model, state),
+        Step::Stock => set::stock(model, state),
+        Step::Hold => set::hold(model, state),
+        Step::Xy => set::xy(model, state),
+        Step::Tool => set::tool(model, state),
+        Step::Z => set::z(model, state),
+        Step::Recipe => cut::recipe(model, state),
+        Step::Air => cut::air(model, state),
+        Step::Cut => cut::cut(model, state),
+        Step::Measure => finish::measure(model, state),
+        Step::Release => finish::release(model, state),
     }
 }
 
@@ -188,8 +197,12 @@ fn list_rows(model: &Model, state: &State, kind: ListKind) -> Vec<Row> {
     rows
 }
 
-/// How a step of the rail stands, for its sign.
+/// How a step of the rail stands, for its sign; the facts of the shop that stand there count.
 pub fn step_mark(state: &State, step: Step) -> Mark {
+    shop::with_facts(state, step, own_mark(state, step))
+}
+
+fn own_mark(state: &State, step: Step) -> Mark {
     use crate::session::fact::FactKind;
     // Without switches the position comes with the zero.
     let has_home = state.machine.control.has_home_switches.value;

@@ -141,6 +141,11 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             answering::next_open(model);
             effects
         }
+        Act::ShopFact(id) => {
+            let effects = after(model, Event::ShopConfirmed(id), at);
+            answering::next_open(model);
+            effects
+        }
         Act::XySet => {
             let effects = after(model, Event::XySet, at);
             answering::next_open(model);

@@ -14,7 +14,14 @@ use crate::profile::library::Library;
 use crate::profile::library::ProfileFile;
 
 /// Folders of own profiles below the program's data folder.
-pub const FOLDERS: [&str; 5] = ["machines", "materials", "tools", "cautions", "templates"];
+pub const FOLDERS: [&str; 6] = [
+    "machines",
+    "materials",
+    "tools",
+    "cautions",
+    "templates",
+    "facts",
+];
 
 /// The shipped profiles and those in the data folder. Files that cannot be
 /// read or are broken are among [`Library::faults`]; the rest is there.

@@ -5,6 +5,7 @@ use std::fmt;
 use crate::job::conditions::Condition;
 use crate::job::conditions::Conditions;
 use crate::job::operation::OperationKind;
+use crate::job::shop_fact::ShopFact;
 use crate::source::Source;
 
 /// When in the work a caution is asked.
@@ -146,6 +147,8 @@ pub struct Caution {
     pub reworded: bool,
     /// The checklist whose line it is.
     pub checklist: Option<ChecklistPlace>,
+    /// What makes it a fact of the shop, if it is one: then no phase asks it.
+    pub shop_fact: Option<ShopFact>,
     /// Why the person leaves it out, if so. It stays in every record.
     pub left_out: Option<String>,
 }
@@ -228,6 +231,11 @@ pub fn version(cautions: &[Caution]) -> String {
         add(&caution.line);
         add(if caution.critical { "critical" } else { "" });
         add(&format!("{:?}", caution.when));
+        if let Some(fact) = &caution.shop_fact {
+            add(fact.reach.word());
+            fact.withdrawn_by.iter().for_each(|what| add(what));
+            add(if fact.needed { "needed" } else { "" });
+        }
         if caution.left_out.is_some() {
             add("left out");
         }
@@ -240,7 +248,8 @@ pub fn version(cautions: &[Caution]) -> String {
 pub fn select<'a>(cautions: &'a [Caution], phase: Phase, stated: &Conditions) -> Vec<&'a Caution> {
     let mut list: Vec<&Caution> = cautions
         .iter()
-        .filter(|caution| caution.phase == phase && caution.is_shown(stated))
+        .filter(|caution| caution.phase == phase && caution.shop_fact.is_none())
+        .filter(|caution| caution.is_shown(stated))
         .collect();
     // A checklist of the person keeps its own order, behind what is asked anyway.
     list.sort_by_key(|caution| match &caution.checklist {
@@ -295,6 +304,7 @@ mod tests {
             },
             reworded: false,
             checklist: None,
+            shop_fact: None,
             left_out: None,
         }
     }

@@ -10,6 +10,7 @@ pub mod operation;
 pub mod reading;
 pub mod recipe;
 pub mod reference;
+pub mod shop_fact;
 pub mod stock;
 pub mod template;
 pub mod tool;

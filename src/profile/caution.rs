@@ -98,6 +98,7 @@ pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
         source: source?,
         reworded: false,
         checklist: None,
+        shop_fact: None,
         left_out: None,
     })
 }

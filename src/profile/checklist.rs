@@ -93,6 +93,7 @@ pub fn read(s: &Section<'_, '_>) -> Option<Vec<Caution>> {
             one_at_a_time,
             order,
         }),
+        shop_fact: None,
         left_out: None,
     };
     Some(lines.into_iter().enumerate().map(caution).collect())

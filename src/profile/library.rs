@@ -21,6 +21,7 @@ use crate::profile::read::Section;
 use crate::profile::read::found;
 use crate::profile::sheet::Sheet;
 use crate::profile::shipped;
+use crate::profile::shop_fact;
 use crate::profile::sources;
 use crate::profile::template;
 use crate::profile::tool;
@@ -170,7 +171,7 @@ pub struct Library {
     pub materials: Shelf<Material>,
     /// Tools.
     pub tools: Shelf<Tool>,
-    /// Cautions.
+    /// Cautions, lines of checklists and facts of the shop.
     pub cautions: Shelf<Caution>,
     /// Job templates.
     pub templates: Shelf<Template>,
@@ -300,6 +301,7 @@ impl Library {
         let cautions = entries(&top, "caution", "id");
         let templates = entries(&top, "template", "name");
         let checklists = entries(&top, "checklist", "name");
+        let facts = entries(&top, "fact", "id");
         let left_out = entries(&top, "leave_out", "caution");
         top.finish();
 
@@ -310,6 +312,7 @@ impl Library {
             &cautions,
             &templates,
             &checklists,
+            &facts,
             &left_out,
         ]
         .into_iter()
@@ -351,6 +354,7 @@ impl Library {
             keeps_critical,
         );
         taken.checklists(&checklists, &mut self.cautions);
+        taken.facts(&facts, &mut self.cautions);
         taken.left_out(&left_out, &mut self.cautions);
         taken.all(&templates, &mut self.templates, template::read, keep);
     }
@@ -421,6 +425,11 @@ fn keeps_critical(old: &Caution, new: &Caution) -> Result<(), &'static str> {
     Ok(())
 }
 
+/// A fact of the shop stands in for nothing.
+fn is_another_name(_: &Caution, _: &Caution) -> Result<(), &'static str> {
+    Err("has the name of a shipped caution")
+}
+
 struct Taken<'a, 't, F> {
     sheet: &'a Sheet<'t>,
     is_broken: F,
@@ -462,6 +471,39 @@ impl<F: Fn(usize) -> bool> Taken<'_, '_, F> {
             if self.sheet.count() == before {
                 for line in lines.unwrap_or_default() {
                     self.put(section, shelf, line, keeps_critical);
+                }
+            }
+            self.sheet.enter(None);
+        }
+    }
+
+    /// A fact of the shop stands among the cautions, under a name that none of them has.
+    fn facts<'s, 't>(&mut self, entries: &Entries<'s, 't>, shelf: &mut Shelf<Caution>) {
+        for (name, section) in entries {
+            if (self.is_broken)(section.span.start) {
+                continue;
+            }
+            self.sheet.enter(name.clone());
+            let before = self.sheet.count();
+            let fact = shop_fact::read(section).filter(|_| self.sheet.count() == before);
+            if let Some(fact) = fact {
+                let with_line = fact.shop_fact.as_ref().and_then(|f| f.with_line.clone());
+                let is_asked = with_line.as_deref().is_none_or(|line| {
+                    shelf
+                        .get(line)
+                        .is_some_and(|caution| caution.critical && caution.shop_fact.is_none())
+                });
+                if is_asked {
+                    self.put(section, shelf, fact, is_another_name);
+                } else {
+                    section.fault(
+                        "line",
+                        format!(
+                            "names {}, which no list asks",
+                            with_line.unwrap_or_default()
+                        ),
+                        "Write the name of a critical caution; millside profile list marks them with *.",
+                    );
                 }
             }
             self.sheet.enter(None);
@@ -513,7 +555,7 @@ impl<F: Fn(usize) -> bool> Taken<'_, '_, F> {
                 section.span.clone(),
                 "",
                 why,
-                "Keep phase, critical, repeat and when as shipped, or give yours another name.",
+                "Give yours another name, or keep phase, critical, repeat and when as shipped.",
             );
             return;
         }

@@ -1,7 +1,7 @@
 //! Machines, materials, tools, cautions and job templates: shipped and own.
 //!
 //! A file holds any number of tables `[[machine]]`, `[[material]]`, `[[tool]]`,
-//! `[[caution]]`, `[[checklist]]`, `[[leave_out]]` and `[[template]]` under `format = 1`. What is broken in it is
+//! `[[caution]]`, `[[checklist]]`, `[[fact]]`, `[[leave_out]]` and `[[template]]` under `format = 1`. What is broken in it is
 //! reported with its place; the rest is taken.
 
 pub mod amend;
@@ -17,6 +17,7 @@ pub mod material;
 pub mod read;
 pub mod sheet;
 pub mod shipped;
+pub mod shop_fact;
 pub mod sources;
 pub mod template;
 pub mod tool;

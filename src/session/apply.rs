@@ -18,6 +18,7 @@ use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::planning;
 use crate::session::running;
+use crate::session::shop;
 use crate::session::state::HeardMode;
 use crate::session::state::Note;
 use crate::session::state::PointSeen;
@@ -247,6 +248,7 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             tool_swapped(state, to, reason, recipe.map(|boxed| *boxed), at)
         }
         Event::Confirmed(kind) => facts::confirm(state, kind, at),
+        Event::ShopConfirmed(id) => shop::confirm(state, &id, at),
         Event::Answered {
             list,
             line,

@@ -124,6 +124,8 @@ pub enum Event {
     },
     /// A fact that needs no value was looked at and confirmed.
     Confirmed(FactKind),
+    /// The fact of the shop of this name was looked at and confirmed.
+    ShopConfirmed(String),
     /// One line of a list was answered.
     Answered {
         /// Which list.

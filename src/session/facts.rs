@@ -18,6 +18,7 @@ use crate::session::gate::Way;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::running::to_waiting;
+use crate::session::shop;
 use crate::session::state::Answered;
 use crate::session::state::Logged;
 use crate::session::state::State;
@@ -100,6 +101,7 @@ pub fn happen(state: &mut State, what: Happening, at: Moment) {
             };
         }
     }
+    let shop_waits = shop::withdraw(state, what, everywhere, at);
     if row.reopens_list {
         if what == Happening::ToolChanged {
             // That the spindle is dead is answered just before the hand goes to it.
@@ -127,7 +129,7 @@ pub fn happen(state: &mut State, what: Happening, at: Moment) {
         }
     }
     ask_again(state, what, at);
-    if row.reopens_list || !withdrawn.is_empty() || what == Happening::HandsIn {
+    if row.reopens_list || !withdrawn.is_empty() || shop_waits || what == Happening::HandsIn {
         to_waiting(state, at);
     }
     state.log.push(Logged { at: at.wall, what });
@@ -234,6 +236,7 @@ pub fn answer(
             Answer::NotSo(_) => forget(state, fact),
         }
     }
+    shop::answered(state, id, &answer, at);
     for old in &mut state.answers {
         if old.list == kind && old.line == id {
             old.stands = false;

@@ -14,6 +14,7 @@ use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::known;
 use crate::session::says;
+use crate::session::shop;
 use crate::session::state::Answered;
 use crate::session::state::State;
 use crate::session::state::Step;
@@ -83,7 +84,11 @@ const JOINED: &[(&str, &str, &str, &str)] = &[
 ];
 
 /// The last answer to a line of a list, as far as it is about this setup and operation.
-fn last_answer<'a>(state: &'a State, list: ListKind, id: &str) -> Option<&'a Answered> {
+pub(in crate::session) fn last_answer<'a>(
+    state: &'a State,
+    list: ListKind,
+    id: &str,
+) -> Option<&'a Answered> {
     state
         .answers
         .iter()
@@ -127,7 +132,11 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
         _ => None,
     };
     Line {
-        state: line_state(state, list, &caution.id, fact),
+        state: shop::with_facts(
+            state,
+            &caution.id,
+            line_state(state, list, &caution.id, fact),
+        ),
         id: caution.id.clone(),
         text: text.unwrap_or_else(|| caution.line.clone()),
         word: caution.answer.clone().unwrap_or_else(|| "SEEN".to_owned()),
@@ -142,11 +151,24 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
     }
 }
 
+fn is_reworded(state: &State, id: &str) -> bool {
+    state.cautions.iter().any(|c| c.id == id && c.reworded)
+}
+
+/// The caution that an answer to this line is an answer to as well.
+pub(in crate::session) fn answered_with(state: &State, line: &str) -> Option<&'static str> {
+    JOINED
+        .iter()
+        .find(|(asked, with, ..)| {
+            *asked == line && !is_reworded(state, asked) && !is_reworded(state, with)
+        })
+        .map(|(_, with, ..)| *with)
+}
+
 /// Makes one line of each pair that is there.
 fn join(state: &State, lines: &mut Vec<Line>) {
-    let is_reworded = |id: &str| state.cautions.iter().any(|c| c.id == id && c.reworded);
     for (asked, with, text, word) in JOINED {
-        if is_reworded(asked) || is_reworded(with) {
+        if answered_with(state, asked) != Some(with) {
             continue;
         }
         let other = lines.iter().position(|line| line.id == *with);
@@ -328,6 +350,11 @@ pub fn list(state: &State, kind: ListKind) -> List {
         .collect();
     critical.append(&mut lines);
     join(state, &mut critical);
+    let is_cut = operation.is_some_and(|kind| kind.is_cut());
+    if kind == ListKind::Start && is_cut {
+        let here: Vec<String> = critical.iter().map(|line| line.id.clone()).collect();
+        critical.extend(shop::lines(state, |id| is_asked(state, &here, id)));
+    }
     critical.extend(own.iter().map(|caution| caution_line(state, kind, caution)));
     let parts = part(state, kind, &mut critical);
     let reminders = asked
@@ -364,6 +391,15 @@ pub fn list(state: &State, kind: ListKind) -> List {
         parts,
         reminders,
     }
+}
+
+/// Whether this list, or one before it, asks for a caution.
+fn is_asked(state: &State, here: &[String], id: &str) -> bool {
+    let asks = |line: &str| line == id || answered_with(state, line) == Some(id);
+    here.iter().any(|line| asks(line))
+        || [ListKind::Power, ListKind::Setup]
+            .into_iter()
+            .any(|kind| list(state, kind).lines.iter().any(|line| asks(&line.id)))
 }
 
 /// Names of the lines that are answered before a hand goes to the spindle.

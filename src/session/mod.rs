@@ -15,6 +15,7 @@ pub mod moment;
 mod planning;
 mod running;
 mod says;
+pub mod shop;
 pub mod state;
 
 pub use crate::session::apply::RETURN_ERROR_ALLOWED_MM;

@@ -185,6 +185,19 @@ pub(in crate::session) fn shift_operation_facts(state: &mut State, removed: usiz
             state.facts.insert(key, fact);
         }
     }
+    let shop = std::mem::take(&mut state.shop);
+    for (mut key, said) in shop {
+        let behind = key
+            .operation
+            .filter(|o| key.setup == Some(setup) && *o >= removed);
+        if behind == Some(removed) {
+            continue;
+        }
+        if let Some(o) = behind {
+            key.operation = Some(o - 1);
+        }
+        state.shop.insert(key, said);
+    }
 }
 
 pub(in crate::session) fn tool_edited(

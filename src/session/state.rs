@@ -31,6 +31,8 @@ use crate::session::fact::FactState;
 use crate::session::gate::ListKind;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
+use crate::session::shop::ShopKey;
+use crate::session::shop::ShopSaid;
 
 /// A step of the rail.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -384,6 +386,8 @@ pub struct State {
     pub in_spindle: Option<usize>,
     /// Facts that were ever said.
     pub facts: BTreeMap<FactKey, FactState>,
+    /// Facts of the person's own shop that were ever said.
+    pub shop: BTreeMap<ShopKey, ShopSaid>,
     /// Every answer ever given.
     pub answers: Vec<Answered>,
     /// Ends of lists that were answered.

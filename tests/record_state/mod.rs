@@ -76,6 +76,8 @@ use millside::session::gate::ListKind;
 use millside::session::matrix::Happening;
 use millside::session::matrix::MATRIX;
 use millside::session::moment::Moment;
+use millside::session::shop::ShopKey;
+use millside::session::shop::ShopSaid;
 use millside::session::state::Answered;
 use millside::session::state::BacklashRead;
 use millside::session::state::Ended;
@@ -666,6 +668,32 @@ impl Dice {
             };
             (key, fact)
         });
+        let shop = self.some(4, |d| {
+            let key = ShopKey {
+                id: d.name(),
+                setup: d.maybe(|d| d.below(count)),
+                operation: d.maybe(|d| d.below(5)),
+                tool: if tools == 0 {
+                    None
+                } else {
+                    d.maybe(|d| d.below(tools))
+                },
+            };
+            let state = if d.yes() {
+                FactState::Good {
+                    since: d.time(),
+                    by: SaidBy::Confirmed,
+                    value: d.maybe(Self::line),
+                }
+            } else {
+                FactState::Redo {
+                    since: d.time(),
+                    what: d.happening(),
+                }
+            };
+            let statement = d.line();
+            (key, ShopSaid { statement, state })
+        });
         State {
             head: Head {
                 session_id: self.name(),
@@ -687,6 +715,7 @@ impl Dice {
                 self.maybe(|d| d.below(tools))
             },
             facts: facts.into_iter().collect(),
+            shop: shop.into_iter().collect(),
             answers: self.some(6, |d| Answered {
                 list: d.pick(&ListKind::ALL),
                 version: d.name(),

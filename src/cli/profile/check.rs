@@ -15,6 +15,7 @@ use crate::cli::Outcome;
 use crate::cli::library;
 use crate::cli::print;
 use crate::cli::world::World;
+use crate::job::caution::Caution;
 use crate::plain;
 use crate::problem::Problem;
 use crate::profile::fault::Fault;
@@ -118,15 +119,22 @@ fn report_text(
         "{heading} ({files} {})",
         if files == 1 { "file" } else { "files" }
     );
+    let is_fact = |caution: &&Caution| caution.shop_fact.is_some();
+    let facts = library.cautions.items().iter().filter(is_fact).count();
     if with_shipped {
         let _ = writeln!(
             out,
-            "{} machines, {} materials, {} tools, {} templates, {} cautions",
+            "{} machines, {} materials, {} tools, {} templates, {} cautions{}",
             library.machines.items().len(),
             library.materials.items().len(),
             library.tools.items().len(),
             library.templates.items().len(),
-            library.cautions.items().len(),
+            library.cautions.items().len() - facts,
+            if facts == 0 {
+                String::new()
+            } else {
+                format!(", {facts} of your own facts")
+            },
         );
     }
     out

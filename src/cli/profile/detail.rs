@@ -13,11 +13,13 @@ use crate::job::caution::Caution;
 use crate::job::conditions::Condition;
 use crate::job::conditions::Test;
 use crate::job::conditions::Value as Stated;
+use crate::job::shop_fact::ShopFact;
 use crate::job::template::Step;
 use crate::job::template::Template;
 use crate::job::tool::Tool;
 use crate::profile::sources::standing_word;
 use crate::profile::unit::Unit;
+use crate::session::matrix::Happening;
 use crate::source::Source;
 
 /// One line of a profile.
@@ -163,8 +165,46 @@ fn condition_json(condition: &Condition) -> Value {
     }
 }
 
-/// Lines of a caution.
+/// Lines of a fact of the shop.
+fn shop_fact(caution: &Caution, fact: &ShopFact) -> Vec<Line> {
+    let happens = |id: &String| {
+        Happening::from_id(id).map_or_else(|| id.clone(), |what| what.row().words.to_owned())
+    };
+    let words: Vec<String> = fact.withdrawn_by.iter().map(happens).collect();
+    let mut lines = vec![
+        plain_line("statement", "statement", &caution.line),
+        plain_line("scope", "scope", fact.reach.word()),
+        plain_line("step", "stands at", &fact.step),
+        line(
+            "needed",
+            "a cut waits for it",
+            if fact.needed { "yes" } else { "no" },
+            json!(fact.needed),
+        ),
+        line(
+            "withdrawn_by",
+            "withdrawn by",
+            words.join("; "),
+            json!(fact.withdrawn_by),
+        ),
+    ];
+    if let Some(answer) = &caution.answer {
+        lines.push(plain_line("answer", "answer", answer));
+    }
+    if let Some(with) = &fact.with_line {
+        lines.push(plain_line("line", "comes with the line", with));
+    }
+    if !caution.why.is_empty() {
+        lines.push(plain_line("why", "why", &caution.why));
+    }
+    lines
+}
+
+/// Lines of a caution, or of the fact of the shop that it words.
 pub fn caution(caution: &Caution) -> Vec<Line> {
+    if let Some(fact) = &caution.shop_fact {
+        return shop_fact(caution, fact);
+    }
     let when: Vec<String> = caution.when.iter().map(condition_text).collect();
     let when = if when.is_empty() {
         "always".to_owned()

@@ -9,6 +9,8 @@ use crate::cli::Outcome;
 use crate::cli::library;
 use crate::cli::print;
 use crate::cli::world::World;
+use crate::job::caution::Caution;
+use crate::job::shop_fact::ShopFact;
 use crate::plain;
 use crate::problem::Problem;
 use crate::profile::library::Library;
@@ -30,29 +32,36 @@ pub fn run(as_json: bool, world: &mut dyn World) -> Result<Outcome, Problem> {
 fn list_json(library: &Library) -> Value {
     json!({
         "format": 1,
-        "machines": rows(&library.machines, |machine| json!({
+        "machines": rows(&library.machines, |_| true, |machine| json!({
             "title": machine.title,
             "kind": machine.kind.word(),
             "top_rpm": machine.spindle.top_rpm(),
         })),
-        "materials": rows(&library.materials, |material| json!({
+        "materials": rows(&library.materials, |_| true, |material| json!({
             "title": material.title,
             "class": material.class.word(),
             "aliases": material.aliases,
         })),
-        "tools": rows(&library.tools, |tool| json!({
+        "tools": rows(&library.tools, |_| true, |tool| json!({
             "title": tool.title,
             "kind": tool.kind.word(),
             "diameter_mm": tool.diameter_mm,
             "flutes": tool.flutes,
             "edge": tool.edge.word(),
         })),
-        "cautions": rows(&library.cautions, |caution| json!({
+        "facts": facts(library).map(|(caution, fact, mark)| json!({
+            "name": caution.id,
+            "statement": caution.line,
+            "scope": fact.reach.word(),
+            "needed": fact.needed,
+            "origin": mark.origin.word(),
+        })).collect::<Vec<_>>(),
+        "cautions": rows(&library.cautions, |caution| caution.shop_fact.is_none(), |caution| json!({
             "line": caution.line,
             "phase": caution.phase.word(),
             "critical": caution.critical,
         })),
-        "templates": rows(&library.templates, |template| json!({
+        "templates": rows(&library.templates, |_| true, |template| json!({
             "title": template.title,
             "setups": template.setups.len(),
         })),
@@ -60,9 +69,14 @@ fn list_json(library: &Library) -> Value {
     })
 }
 
-fn rows<T: Named>(shelf: &Shelf<T>, more: impl Fn(&T) -> Value) -> Value {
+fn rows<T: Named>(
+    shelf: &Shelf<T>,
+    is_meant: impl Fn(&T) -> bool,
+    more: impl Fn(&T) -> Value,
+) -> Value {
     shelf
         .iter()
+        .filter(|(item, _)| is_meant(item))
         .map(|(item, mark)| {
             let mut row = more(item);
             if let Some(row) = row.as_object_mut() {
@@ -75,22 +89,68 @@ fn rows<T: Named>(shelf: &Shelf<T>, more: impl Fn(&T) -> Value) -> Value {
         .collect()
 }
 
+/// Every fact of the shop, which stand among the cautions.
+fn facts(library: &Library) -> impl Iterator<Item = (&Caution, &ShopFact, &Mark)> {
+    let all = library.cautions.iter();
+    all.filter_map(|(caution, mark)| Some((caution, caution.shop_fact.as_ref()?, mark)))
+}
+
 fn list_text(library: &Library) -> String {
     let mut out = String::new();
-    section(&mut out, "MACHINES", &library.machines, |machine| {
-        format!("{}, {}", machine.title, machine.kind.word())
-    });
-    section(&mut out, "MATERIALS", &library.materials, |material| {
-        material.title.clone()
-    });
-    section(&mut out, "TOOLS", &library.tools, |tool| tool.title.clone());
-    section(&mut out, "TEMPLATES", &library.templates, |template| {
-        template.title.clone()
-    });
-    section(&mut out, "CAUTIONS", &library.cautions, |caution| {
-        let critical = if caution.critical { " *" } else { "" };
-        format!("{}{critical}", caution.line)
-    });
+    section(
+        &mut out,
+        "MACHINES",
+        &library.machines,
+        |_| true,
+        |machine| format!("{}, {}", machine.title, machine.kind.word()),
+    );
+    section(
+        &mut out,
+        "MATERIALS",
+        &library.materials,
+        |_| true,
+        |material| material.title.clone(),
+    );
+    section(
+        &mut out,
+        "TOOLS",
+        &library.tools,
+        |_| true,
+        |tool| tool.title.clone(),
+    );
+    section(
+        &mut out,
+        "TEMPLATES",
+        &library.templates,
+        |_| true,
+        |template| template.title.clone(),
+    );
+    let is_asked = |caution: &Caution| caution.shop_fact.is_none();
+    section(
+        &mut out,
+        "CAUTIONS",
+        &library.cautions,
+        is_asked,
+        |caution| {
+            let critical = if caution.critical { " *" } else { "" };
+            format!("{}{critical}", caution.line)
+        },
+    );
+    let mut own_facts = facts(library).peekable();
+    if own_facts.peek().is_some() {
+        out.push_str("FACTS OF YOUR SHOP\n");
+    }
+    for (caution, fact, mark) in own_facts {
+        // Writing to a String cannot fail.
+        let _ = writeln!(
+            out,
+            "  {}  {}, for the {}{}",
+            caution.id,
+            plain::text(&caution.line),
+            fact.reach.word(),
+            own(mark)
+        );
+    }
     out.push_str("* is asked at every list it belongs to and cannot be left out\n");
     let faults = library.faults.len();
     if faults > 0 {
@@ -108,17 +168,17 @@ fn section<T: Named>(
     out: &mut String,
     heading: &str,
     shelf: &Shelf<T>,
+    is_meant: impl Fn(&T) -> bool,
     more: impl Fn(&T) -> String,
 ) {
-    let columns = shelf
-        .items()
-        .iter()
-        .map(|item| plain::width(item.name()))
+    let meant = || shelf.iter().filter(|(item, _)| is_meant(item));
+    let columns = meant()
+        .map(|(item, _)| plain::width(item.name()))
         .max()
         .unwrap_or(0);
     // Writing to a String cannot fail.
     let _ = writeln!(out, "{heading}");
-    for (item, mark) in shelf.iter() {
+    for (item, mark) in meant() {
         let _ = writeln!(
             out,
             "  {}  {}{}",

@@ -55,7 +55,11 @@ pub fn as_file(name: &str, world: &mut dyn World) -> Result<Outcome, Problem> {
     };
     let mut files = shipped::files();
     files.extend(library::own_files(world));
-    let key = if item.kind == "caution" { "id" } else { "name" };
+    let key = if matches!(item.kind, "caution" | "fact") {
+        "id"
+    } else {
+        "name"
+    };
     let text = files
         .iter()
         .filter(|file| file.file == item.file)
@@ -108,7 +112,12 @@ fn find(library: &Library, name: &str) -> Vec<Found> {
         detail::material,
     ));
     found.extend(one("tool", &library.tools, name, detail::tool));
-    found.extend(one("caution", &library.cautions, name, detail::caution));
+    let is_fact = library
+        .cautions
+        .get(name)
+        .is_some_and(|caution| caution.shop_fact.is_some());
+    let kind = if is_fact { "fact" } else { "caution" };
+    found.extend(one(kind, &library.cautions, name, detail::caution));
     found.extend(one("template", &library.templates, name, detail::template));
     found
 }

@@ -20,6 +20,7 @@ use crate::record::schema::setup::Worked;
 use crate::record::schema::tool;
 use crate::session::clock::Spent;
 use crate::session::event::Answer;
+use crate::session::fact::FactState;
 use crate::session::matrix::Happening;
 use crate::session::state::RackTool;
 use crate::session::state::Setup;
@@ -62,6 +63,7 @@ pub(in crate::record::compare) fn all(a: &State, b: &State) -> Vec<Group> {
     groups.push(group("backlash", fact::only(&backlash(a), &backlash(b))));
     groups.push(group("heard", fact::only(&heard(a), &heard(b))));
     groups.push(group("doubts", fact::rows(&doubts(a), &doubts(b))));
+    groups.push(group("facts of the shop", fact::rows(&shop(a), &shop(b))));
     groups.push(group("answers", fact::rows(&answers(a), &answers(b))));
     groups.push(group("notes", fact::only(&notes(a), &notes(b))));
     groups.push(group("wrap up", fact::rows(&wrap_up(a), &wrap_up(b))));
@@ -487,6 +489,38 @@ fn doubts(state: &State) -> Vec<Fact> {
         .into_iter()
         .map(|(what, count)| Fact::words(what.row().words, format!("{count} times")))
         .collect()
+}
+
+/// Facts of the person's own shop, and how each stands at the end.
+fn shop(state: &State) -> Vec<Fact> {
+    let said = state.shop.iter();
+    said.map(|(key, said)| {
+        let text = match &said.state {
+            FactState::Redo { what, .. } => format!("redo: {}", what.row().words),
+            FactState::Good { value, .. } => match value {
+                Some(value) => format!("good: {value}"),
+                None => "good".to_owned(),
+            },
+            FactState::Open => "open".to_owned(),
+        };
+        let place = match (key.setup, key.operation, key.tool) {
+            (Some(setup), Some(operation), _) => place_name(state, setup, operation),
+            (Some(setup), None, _) => format!("setup {}", setup + 1),
+            // A tool that was exchanged under its number is the same place in the job.
+            (None, _, Some(tool)) => match state.rack.get(tool).and_then(|rack| rack.number) {
+                Some(number) => format!("tool {number}"),
+                None => format!("tool at place {}", tool + 1),
+            },
+            (None, _, None) => String::new(),
+        };
+        let statement = Fact::words(&said.statement, text);
+        if place.is_empty() {
+            statement
+        } else {
+            statement.at(&place)
+        }
+    })
+    .collect()
 }
 
 /// The last answer to each line that was ever asked.

@@ -30,6 +30,8 @@ use crate::session::fact::SaidBy;
 use crate::session::gate::ListKind;
 use crate::session::matrix::Happening;
 use crate::session::matrix::MATRIX;
+use crate::session::shop::ShopKey;
+use crate::session::shop::ShopSaid;
 use crate::session::state::Answered;
 use crate::session::state::BacklashRead;
 use crate::session::state::Ended;
@@ -111,7 +113,28 @@ pub(in crate::record) fn fact<F: Fields>(
         operation: f.value("operation", of!(v.0.operation), &Maybe(ANY_PLACE))?,
         tool: f.value("tool", of!(v.0.tool), &Maybe(Place(bounds.tools)))?,
     };
-    let state = v.map(|(_, state)| state);
+    Ok((key, stands(f, v.map(|(_, state)| state))?))
+}
+
+/// A fact of the shop that was ever said; its statement stays, whatever becomes of the profile.
+pub(in crate::record) fn shop<F: Fields>(
+    f: &mut F,
+    v: Option<&(ShopKey, ShopSaid)>,
+    bounds: Bounds,
+) -> Took<(ShopKey, ShopSaid)> {
+    let key = ShopKey {
+        id: f.value("fact", of!(v.0.id), &Name)?,
+        setup: f.value("setup", of!(v.0.setup), &Maybe(Place(bounds.setups)))?,
+        operation: f.value("operation", of!(v.0.operation), &Maybe(ANY_PLACE))?,
+        tool: f.value("tool", of!(v.0.tool), &Maybe(Place(bounds.tools)))?,
+    };
+    let statement = f.value("says", of!(v.1.statement), &Text)?;
+    let state = stands(f, of!(v.1.state))?;
+    Ok((key, ShopSaid { statement, state }))
+}
+
+/// How a fact stands: since when, said by whom or withdrawn by what.
+fn stands<F: Fields>(f: &mut F, state: Option<&FactState>) -> Took<FactState> {
     let stands = state.map(|state| match state {
         FactState::Redo { .. } => Stands::Redo,
         FactState::Good { .. } | FactState::Open => Stands::Good,
@@ -122,7 +145,7 @@ pub(in crate::record) fn fact<F: Fields>(
         FactState::Open => DateTime::UNIX_EPOCH.fixed_offset(),
     });
     let since = f.value("since", since.as_ref(), &Time)?;
-    let state = match stands {
+    Ok(match stands {
         Stands::Redo => {
             let what = state.and_then(|state| match state {
                 FactState::Redo { what, .. } => Some(*what),
@@ -142,8 +165,7 @@ pub(in crate::record) fn fact<F: Fields>(
                 value: f.value("value", said.as_ref().map(|s| &s.1), &TextIf)?,
             }
         }
-    };
-    Ok((key, state))
+    })
 }
 
 /// Whether a line of a list is so.

@@ -46,6 +46,8 @@ use crate::session::clock::Phase;
 use crate::session::fact::FactKey;
 use crate::session::fact::FactState;
 use crate::session::moment::Moment;
+use crate::session::shop::ShopKey;
+use crate::session::shop::ShopSaid;
 use crate::session::state::Answered;
 use crate::session::state::BacklashRead;
 use crate::session::state::Ended;
@@ -71,10 +73,17 @@ pub(in crate::record) struct Saved {
     rack: Vec<RackTool>,
     stated: Conditions,
     setups: Vec<Worked>,
-    facts: Vec<(FactKey, FactState)>,
+    known: Known,
     lists: Lists,
     events: Events,
     wrap_up: Option<WrapUp>,
+}
+
+/// What is known: the program's own facts, and those of the shop.
+#[derive(Clone, Debug, PartialEq)]
+struct Known {
+    facts: Vec<(FactKey, FactState)>,
+    shop: Vec<(ShopKey, ShopSaid)>,
 }
 
 /// Where the work stands.
@@ -139,9 +148,14 @@ pub(in crate::record) fn saved<F: Fields>(f: &mut F, v: Option<&Saved>) -> Took<
         tools,
     };
     let now = f.table("now", of!(v.now), |f, v| now(f, v, bounds))?;
-    let facts = f.table("known", of!(v.facts), |f, v| {
-        f.rows("facts", v.map(Vec::as_slice), |f, v| {
-            happened::fact(f, v, bounds)
+    let known = f.table("known", of!(v.known), |f, v| {
+        Ok(Known {
+            facts: f.rows("facts", v.map(|v| v.facts.as_slice()), |f, v| {
+                happened::fact(f, v, bounds)
+            })?,
+            shop: f.rows("shop", v.map(|v| v.shop.as_slice()), |f, v| {
+                happened::shop(f, v, bounds)
+            })?,
         })
     })?;
     let lists = f.table("lists", of!(v.lists), |f, v| lists(f, v, bounds))?;
@@ -157,7 +171,7 @@ pub(in crate::record) fn saved<F: Fields>(f: &mut F, v: Option<&Saved>) -> Took<
         rack,
         stated,
         setups,
-        facts,
+        known,
         lists,
         events,
         wrap_up,
@@ -266,6 +280,7 @@ impl Saved {
             step,
             in_spindle,
             facts,
+            shop,
             answers,
             ended,
             left_out,
@@ -326,11 +341,18 @@ impl Saved {
             rack: rack.clone(),
             stated: stated.clone(),
             setups,
-            facts: facts
-                .iter()
-                .filter(|(_, fact)| **fact != FactState::Open)
-                .map(|(key, fact)| (*key, fact.clone()))
-                .collect(),
+            known: Known {
+                facts: facts
+                    .iter()
+                    .filter(|(_, fact)| **fact != FactState::Open)
+                    .map(|(key, fact)| (*key, fact.clone()))
+                    .collect(),
+                shop: shop
+                    .iter()
+                    .filter(|(_, said)| said.state != FactState::Open)
+                    .map(|(key, said)| (key.clone(), said.clone()))
+                    .collect(),
+            },
             lists: Lists {
                 told: *told,
                 left_out: left_out.clone(),
@@ -386,7 +408,8 @@ impl Saved {
             operation: self.now.operation,
             step: self.now.step,
             in_spindle: self.now.in_spindle,
-            facts: self.facts.into_iter().collect(),
+            facts: self.known.facts.into_iter().collect(),
+            shop: self.known.shop.into_iter().collect(),
             answers: self.lists.answers,
             ended: self.lists.ended,
             left_out,
