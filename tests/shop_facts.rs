@@ -540,7 +540,13 @@ fn a_fact_at_its_step_is_confirmed_there() {
     }
     let screen = desk.screen();
     assert!(screen.contains("FACTS OF YOUR SHOP"), "{screen}");
-    desk.keys("1");
+    desk.keys("7");
+    let why = desk.screen();
+    assert!(
+        why.contains("Asked again when: the part was moved"),
+        "{why}"
+    );
+    desk.keys("\x1b1");
     assert!(
         shop::stands(desk.state(), BOARD).is_good(),
         "{}",

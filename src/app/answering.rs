@@ -25,7 +25,9 @@ use crate::session::gate::Line;
 use crate::session::gate::LineState;
 use crate::session::gate::ListKind;
 use crate::session::gate::Way as LineWay;
+use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
+use crate::session::shop;
 use crate::session::state::State;
 use crate::session::state::Step;
 
@@ -273,6 +275,30 @@ fn which_list(state: &State) -> String {
     )
 }
 
+/// What a fact of the shop is asked for, and what ends it.
+fn shop_why(state: &State, id: &str) -> Option<Overlay> {
+    let (caution, fact) = shop::all(state).find(|(caution, _)| caution.id == id)?;
+    let mut text = vec![caution.why.clone()];
+    text.retain(|why| !why.is_empty());
+    text.extend(
+        caution
+            .answer
+            .as_ref()
+            .map(|word| format!("The answer names the state: {word}.")),
+    );
+    let ends: Vec<&str> = fact
+        .withdrawn_by
+        .iter()
+        .filter_map(|by| Happening::from_id(by))
+        .map(|what| what.row().words)
+        .collect();
+    text.push(format!("Asked again when: {}.", ends.join("; ")));
+    Some(Overlay::Why {
+        title: caution.line.clone(),
+        text,
+    })
+}
+
 pub(super) fn why(model: &mut Model) -> Vec<Effect> {
     let rows = page::rows(model);
     let overlay = match row::chosen(&rows, model.cursor) {
@@ -312,6 +338,13 @@ pub(super) fn why(model: &mut Model) -> Vec<Effect> {
             });
             return looking::open(model, place);
         }
+        Some(Row::Do {
+            act: Act::ShopFact(id),
+            ..
+        }) => match model.state().and_then(|state| shop_why(state, id)) {
+            Some(overlay) => overlay,
+            None => Overlay::Help,
+        },
         Some(Row::Field { label, note, .. }) => {
             let mut text = vec![note.clone()];
             text.push(

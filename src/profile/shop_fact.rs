@@ -39,11 +39,11 @@ fn withdrawn_by(s: &Section<'_, '_>) -> Option<Vec<String>> {
             let near = similar::get_close_matches(name.as_str(), &known, 1, 0.5);
             let meant = near
                 .first()
-                .map_or(String::new(), |near| format!(" Did you mean {near}?"));
+                .map_or(String::new(), |near| format!("Did you mean {near}? "));
             s.fault(
                 KEY,
                 format!("names \"{name}\", which never happens here"),
-                format!("{allowed}{meant}"),
+                format!("{meant}{allowed}"),
             );
         }
     }
