@@ -4,11 +4,13 @@
 mod terminal;
 
 use std::fs;
-use std::path::Path;
-use std::path::PathBuf;
-use std::time::Duration;
 
 use terminal::Terminal;
+use terminal::answer;
+use terminal::fill;
+use terminal::go_to;
+use terminal::record;
+use terminal::step;
 
 const PROGRAM: &str = "\
 %
@@ -39,76 +41,11 @@ M30
 %
 ";
 
-fn record(home: &Path) -> PathBuf {
-    let folder = home.join("millside/sessions");
-    fs::read_dir(folder)
-        .expect("the folder of sessions")
-        .filter_map(Result::ok)
-        .map(|entry| entry.path())
-        .find(|path| path.extension().is_some_and(|end| end == "toml"))
-        .expect("a record")
-}
-
-/// Moves down (or up) until the chosen row holds these words.
-fn go_to(t: &mut Terminal, words: &str) {
-    for key in ["2", "8"] {
-        for _ in 0..40 {
-            if t.chosen().contains(words) {
-                return;
-            }
-            let before = t.screen();
-            t.send(key);
-            if !t.wait_until(Duration::from_millis(1500), |t| t.screen() != before) {
-                break;
-            }
-            t.settle();
-        }
-    }
-    panic!("no row with {words:?}; the screen is:\n{}", t.screen());
-}
-
-/// Moves down to the next open line and answers all from there on.
-fn answer(t: &mut Terminal) -> usize {
-    for _ in 0..40 {
-        let row = t.chosen();
-        if row.starts_with(">[ ]") || row.starts_with(">[!]") {
-            break;
-        }
-        let before = t.screen();
-        t.send("2");
-        if !t.wait_until(Duration::from_millis(1500), |t| t.screen() != before) {
-            return 0;
-        }
-        t.settle();
-    }
-    t.answer_lines()
-}
-
-/// Fills in the field whose row holds these words.
-fn fill(t: &mut Terminal, label: &str, text: &str) {
-    let is_open = |t: &Terminal| t.chosen().starts_with(" > =");
-    if !is_open(t) {
-        go_to(t, label);
-        t.send("\r");
-        let opens = t.wait_until(Duration::from_secs(10), is_open);
-        assert!(opens, "{label} does not open: {}", t.screen());
-    }
-    t.settle();
-    t.enter(text);
-    // It closes when it was taken; a value that is refused stays open.
-    t.wait_until(Duration::from_secs(1), |t| !is_open(t));
-}
-
 /// Leaves a field that came up by itself.
 fn leave_field(t: &mut Terminal) {
     if t.chosen().starts_with(" > =") {
         t.press("\x1b");
     }
-}
-
-fn step(t: &mut Terminal, key: &str, words: &str) {
-    t.press(key);
-    t.see(words);
 }
 
 /// The questions about machine and shop, as far as they are asked.

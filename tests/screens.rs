@@ -224,6 +224,20 @@ fn help_why_and_emergency() {
 }
 
 #[test]
+fn what_has_no_key_of_its_own_and_reasons_by_number() {
+    at_each_size("more", |columns, rows| {
+        let mut desk = cutting(columns, rows, 40);
+        desk.keys("\r4");
+        desk
+    });
+    at_each_size("leave_out", |columns, rows| {
+        let mut desk = demo(columns, rows);
+        desk.keys("0\r3\r9\r");
+        desk
+    });
+}
+
+#[test]
 fn time_that_nobody_saw() {
     at_each_size("gap", |columns, rows| {
         let mut desk = cutting(columns, rows, 40);

@@ -56,6 +56,8 @@ pub enum Act {
     Finish,
     /// The operation is left out.
     LeaveOut,
+    /// What has no key of its own on a keypad, by number.
+    More,
     /// The emergency card.
     Emergency,
     /// Keys and words.

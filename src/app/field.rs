@@ -416,7 +416,7 @@ fn frequencies(text: &str) -> Result<Understood, String> {
     }
     // A unit stands apart from its number as often as not.
     let tidy = text.replace(" Hz", "Hz").replace(" kHz", "kHz");
-    tidy.split([' ', ',', ';'])
+    tidy.split([' ', ',', ';', '*'])
         .filter(|part| !part.is_empty())
         .map(|part| {
             entry::frequency(part)
@@ -490,7 +490,7 @@ fn chosen(options: &[String], text: &str) -> Result<Understood, String> {
 fn keep_out(text: &str) -> Result<Understood, String> {
     const FORM: &str = "five lengths: X and Y where it begins, X and Y where it ends, its height";
     let parts: Vec<&str> = text
-        .split([' ', ';'])
+        .split([' ', ';', '*'])
         .filter(|part| !part.is_empty())
         .collect();
     let numbers: Vec<f64> = parts
@@ -574,5 +574,10 @@ mod tests {
         assert!(understand(&Takes::KeepOut, "0 0 10 20 18").is_ok());
         assert!(understand(&Takes::KeepOut, "10 0 0 20 18").is_err());
         assert!(understand(&Takes::KeepOut, "0 0 10").is_err());
+        // A keypad has no space.
+        assert_eq!(
+            understand(&Takes::KeepOut, "0*0*10*20*18"),
+            understand(&Takes::KeepOut, "0 0 10 20 18")
+        );
     }
 }

@@ -8,6 +8,9 @@ use crate::app::model::Screen;
 use crate::session::clock::Phase;
 use crate::session::state::Step;
 
+/// What the list behind Enter holds, as the help says it.
+const MORE: &str = "in this help: return test, pause, leave out, end, by number";
+
 /// A key with its meaning, as footer and help show it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Binding {
@@ -48,6 +51,9 @@ pub fn meaning(model: &Model, key: Key) -> Option<Act> {
             Key::Char('1') if model.legible.asks => return Some(Act::Readable(true)),
             Key::Char('3') if model.legible.asks => return Some(Act::Readable(false)),
             Key::Char('7') => return Some(Act::AskReadable),
+            // Rows are not on show here: nothing may happen to one.
+            Key::Char('1' | '3') => return None,
+            Key::Enter => return Some(Act::More),
             _ => {}
         }
     }
@@ -93,6 +99,14 @@ pub fn meaning(model: &Model, key: Key) -> Option<Act> {
     Some(act)
 }
 
+/// What a key that is held down, or leaned on, does once and not again and again.
+pub(super) fn counts_once(act: &Act) -> bool {
+    matches!(
+        act,
+        Act::Clock | Act::Pause | Act::Earlier | Act::Undo | Act::Leave | Act::View
+    )
+}
+
 fn binding(key: &'static str, words: impl Into<String>) -> Binding {
     Binding {
         key,
@@ -102,7 +116,10 @@ fn binding(key: &'static str, words: impl Into<String>) -> Binding {
 
 /// The footer: what the keys do here, the most needed first.
 pub fn footer(model: &Model) -> Vec<Binding> {
-    if model.editing.is_some() {
+    if let Some(editing) = &model.editing {
+        if editing.error.is_some() {
+            return vec![binding("Enter", "again: leave it as it was")];
+        }
         return vec![
             binding("Enter", "take it"),
             binding("Esc", "leave it as it was"),
@@ -122,7 +139,8 @@ pub fn footer(model: &Model) -> Vec<Binding> {
             binding("+", "tool"),
             binding("/", "note"),
             binding("*", "view"),
-            binding("9", "finished"),
+            binding("9", "done"),
+            binding("0", "help"),
             binding(".", "emergency"),
         ],
         Place::Step => {
@@ -131,9 +149,9 @@ pub fn footer(model: &Model) -> Vec<Binding> {
                 .map_or(0, |s| crate::session::gate::obstacles(s).len());
             let clock = match model.state().and_then(|state| state.phase()) {
                 Some(_) if open == 0 => "clock cuts".to_owned(),
-                Some(_) => format!("clock cuts ({open} open)"),
                 None if open == 0 => "clock on".to_owned(),
-                None => format!("clock on ({open} open)"),
+                // Short, so that the key of the help is still to be seen at 80 columns.
+                _ => format!("clock ({open} open)"),
             };
             let so = match answering::worst_line(model) {
                 None => "1",
@@ -148,7 +166,7 @@ pub fn footer(model: &Model) -> Vec<Binding> {
                 binding(so, "so"),
                 binding("3", "not so"),
                 binding("7", "how"),
-                binding("8 2", "move"),
+                binding("8 2", "row"),
                 binding("4 6", "rail"),
                 binding("5", clock),
                 binding("-", "happened"),
@@ -170,6 +188,7 @@ pub fn all(model: &Model) -> Vec<Binding> {
                 "*",
                 "in this help: colours own, night, bright light (also t)",
             ),
+            binding("Enter", "in this help: back or end, by number"),
             binding("q", "end the program"),
         ],
         Place::Step => vec![
@@ -190,9 +209,8 @@ pub fn all(model: &Model) -> Vec<Binding> {
             binding("9", "operation finished"),
             binding(".", "emergency card"),
             binding("*", "in this help: other colours (also t)"),
-            binding("r", "return test"),
-            binding("l", "leave this operation out"),
-            binding("p", "clock: a pause"),
+            binding("Enter", MORE),
+            binding("r  l  p", "return test, leave this out, clock: a pause"),
             binding("u  backspace", "take back the last answer"),
             binding("Esc", "back to the jobs; what was taken is saved"),
             binding("q", "end the program"),
@@ -206,8 +224,9 @@ pub fn all(model: &Model) -> Vec<Binding> {
             binding("*", "another big number"),
             binding("7", "ask again whether this can be read (1 yes, 3 no)"),
             binding("9", "operation finished (asks once)"),
-            binding("p", "clock: a pause"),
             binding("4 6", "look at another step"),
+            binding("Enter", "return test, pause, leave out, end, by number"),
+            binding("r  l  p", "return test, leave this out, clock: a pause"),
             binding("*", "in this help: other colours (also t)"),
             binding(".", "emergency card"),
             binding("q", "end the program"),

@@ -75,15 +75,22 @@ pub enum Overlay {
     Happened {
         /// The number typed so far.
         typed: String,
-        /// Chosen row.
-        cursor: usize,
+        /// Chosen row, once one was chosen.
+        cursor: Option<usize>,
+    },
+    /// What has no key of its own on a keypad. By number.
+    More {
+        /// The number typed so far.
+        typed: String,
+        /// Chosen row, once one was chosen.
+        cursor: Option<usize>,
     },
     /// What to do after a mishap.
     Advice(Mishap),
     /// Which tool goes in, in the middle of an operation?
     Swap {
-        /// Chosen row among the tools offered.
-        cursor: usize,
+        /// Chosen row among the tools offered, once one was chosen.
+        cursor: Option<usize>,
         /// The number typed so far.
         typed: String,
     },

@@ -1,5 +1,6 @@
 //! Keys while something lies over the screen.
 
+use crate::app::act::Act;
 use crate::app::after_stop;
 use crate::app::applying::apply;
 use crate::app::care;
@@ -10,6 +11,7 @@ use crate::app::input::Input;
 use crate::app::key::Key;
 use crate::app::looking;
 use crate::app::model::Model;
+use crate::app::more;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
 use crate::app::overlay::Sure;
@@ -19,11 +21,13 @@ use crate::app::page;
 use crate::app::perform;
 use crate::app::perform::after;
 use crate::app::perform::go_to;
+use crate::app::reasons;
 use crate::app::recipe;
 use crate::job::mishap::Mishap;
 use crate::session::clock::Phase;
 use crate::session::event::Answer;
 use crate::session::event::Event;
+use crate::session::gate;
 use crate::session::moment::Moment;
 use crate::session::state::Step;
 
@@ -35,7 +39,16 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     let Some(overlay) = model.overlay.take() else {
         return vec![];
     };
-    let takes_text = matches!(overlay, Overlay::Words { .. } | Overlay::ReturnTest { .. });
+    if model.is_held && is_left_alone(&overlay, key) {
+        model.overlay = Some(overlay);
+        return vec![];
+    }
+    let takes_text = match &overlay {
+        // Nobody begins words with a point; a length may begin with one.
+        Overlay::Words { input, .. } => !input.text().is_empty(),
+        Overlay::ReturnTest { .. } => true,
+        _ => false,
+    };
     if !takes_text && matches!(key, Key::Char('.' | ',')) && overlay != Overlay::Emergency {
         // The card is one key away from everywhere; only where text is typed it is a text.
         model.overlay = Some(Overlay::Emergency);
@@ -48,6 +61,7 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         return vec![];
     }
     match overlay {
+        Overlay::Help if key == Key::Enter => perform::perform(model, Act::More, at),
         Overlay::Help | Overlay::Why { .. } | Overlay::Emergency | Overlay::Care(_) => vec![],
         Overlay::Advice(_) => match key {
             Key::Char('6') => after_stop::begin_again(model, at),
@@ -56,9 +70,10 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         Overlay::Words {
             asking,
             input,
-            error: _,
-        } => words(model, key, at, asking, input),
+            error,
+        } => words(model, key, at, asking, input, error.is_some()),
         Overlay::Happened { typed, cursor } => happened(model, key, at, typed, cursor),
+        Overlay::More { typed, cursor } => more_chosen(model, key, at, typed, cursor),
         Overlay::Swap { cursor, typed } => swap(model, key, cursor, typed),
         Overlay::Compare {
             to,
@@ -74,7 +89,7 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
                 model.say("tool changed: what is to be redone is marked");
                 more
             }
-            Key::Escape => vec![],
+            Key::Escape | Key::Char('3') => vec![],
             _ => {
                 model.overlay = Some(Overlay::Compare {
                     to,
@@ -107,22 +122,54 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     }
 }
 
-fn words(model: &mut Model, key: Key, at: Moment, asking: Asking, mut input: Input) -> Vec<Effect> {
+/// A key that comes as one that is held down repeats itself: it closes nothing that is to be read, and takes nothing.
+fn is_left_alone(overlay: &Overlay, key: Key) -> bool {
+    match overlay {
+        Overlay::Help
+        | Overlay::Why { .. }
+        | Overlay::Emergency
+        | Overlay::Care(_)
+        | Overlay::Advice(_)
+        | Overlay::Sure(_)
+        | Overlay::ReturnTest {
+            verdict: Some(_), ..
+        } => true,
+        Overlay::Look(_) | Overlay::ReturnTest { .. } | Overlay::Gap => false,
+        Overlay::Words { .. }
+        | Overlay::Happened { .. }
+        | Overlay::More { .. }
+        | Overlay::Swap { .. }
+        | Overlay::Compare { .. } => key == Key::Enter,
+    }
+}
+
+fn words(
+    model: &mut Model,
+    key: Key,
+    at: Moment,
+    asking: Asking,
+    mut input: Input,
+    was_refused: bool,
+) -> Vec<Effect> {
     let mut error = None;
     match key {
         Key::Escape => return vec![],
+        Key::Enter if was_refused || reasons::leaves(input.text().trim()) => return vec![],
         Key::Enter => {
-            let text = input.text().trim().to_owned();
+            let meant = reasons::meant(&asking, input.text().trim());
+            let text = meant.clone().unwrap_or_default();
             let may_be_empty = matches!(asking, Asking::Mishap(_));
             let is_stop = matches!(asking, Asking::AcceptStop(_));
             let letters = text.chars().filter(|c| c.is_alphabetic()).count();
-            if is_stop && letters < LEAST_LETTERS {
+            if let Err(why) = meant {
+                error = Some(why);
+            } else if is_stop && letters < LEAST_LETTERS {
                 // A few digits are keys that were meant for something else.
-                error = Some("a stop stays only for a reason in words; Esc leaves it".to_owned());
+                error = Some("a stop stays only for a reason in words; Enter leaves it".to_owned());
             } else if !text.is_empty() || may_be_empty {
                 return said(model, at, asking, text);
             } else {
-                error = Some("write something, or Esc leaves it".to_owned());
+                error = Some("write something, or Enter once more leaves it".to_owned());
             }
         }
         _ => {
@@ -216,11 +263,10 @@ fn beyond(model: &mut Model, at: Moment, reason: &str) -> Vec<Effect> {
 }
 
 /// A digit adds to the number typed; the cursor follows it.
-fn number_key(key: Key, typed: &mut String, cursor: &mut usize, count: usize) -> bool {
-    let step = |cursor: usize, by: isize| {
-        cursor
-            .saturating_add_signed(by)
-            .min(count.saturating_sub(1))
+fn number_key(key: Key, typed: &mut String, cursor: &mut Option<usize>, count: usize) {
+    let step = |cursor: Option<usize>, by: isize| {
+        let next = cursor.map_or(0, |cursor| cursor.saturating_add_signed(by));
+        Some(next.min(count.saturating_sub(1)))
     };
     match key {
         Key::Up => *cursor = step(*cursor, -1),
@@ -235,20 +281,61 @@ fn number_key(key: Key, typed: &mut String, cursor: &mut usize, count: usize) ->
             if let Ok(number @ 1..) = typed.parse::<usize>()
                 && number <= count
             {
-                *cursor = number - 1;
+                *cursor = Some(number - 1);
             }
         }
-        _ => return false,
+        _ => {}
     }
-    true
 }
 
-/// A number was typed, and nothing has it.
-fn is_no_choice(typed: &str, count: usize) -> bool {
-    !typed.is_empty()
-        && !typed
-            .parse::<usize>()
-            .is_ok_and(|number| (1..=count).contains(&number))
+/// What Enter takes in a list of numbers.
+enum Picked {
+    /// The row at this place.
+    Row(usize),
+    /// The list is left.
+    Nothing,
+    /// It stays: no number was typed, or none that a row has.
+    Not(String),
+}
+
+fn picked(typed: &str, cursor: Option<usize>, count: usize) -> Picked {
+    match (typed.parse::<usize>(), cursor) {
+        (Ok(0), _) => Picked::Nothing,
+        (Ok(number), _) if number <= count => Picked::Row(number - 1),
+        (Ok(_), _) => Picked::Not(format!("there is no number {typed}")),
+        // An Enter that was not meant does nothing.
+        (Err(_), None) => Picked::Not("its number first, then Enter; 0 and Enter leave".to_owned()),
+        (Err(_), Some(place)) => Picked::Row(place),
+    }
+}
+
+/// The list of what has no key of its own.
+fn more_chosen(
+    model: &mut Model,
+    key: Key,
+    at: Moment,
+    mut typed: String,
+    mut cursor: Option<usize>,
+) -> Vec<Effect> {
+    let items = more::items(model);
+    match key {
+        Key::Escape => return vec![],
+        Key::Enter => match picked(&typed, cursor, items.len()) {
+            Picked::Row(place) => {
+                return items
+                    .get(place)
+                    .map_or(vec![], |(_, act)| perform::perform(model, act.clone(), at));
+            }
+            Picked::Nothing => return vec![],
+            Picked::Not(why) => {
+                model.refuse(why);
+                typed.clear();
+            }
+        },
+        _ => number_key(key, &mut typed, &mut cursor, items.len()),
+    }
+    model.overlay = Some(Overlay::More { typed, cursor });
+    vec![]
 }
 
 fn happened(
@@ -256,33 +343,39 @@ fn happened(
     key: Key,
     at: Moment,
     mut typed: String,
-    mut cursor: usize,
+    mut cursor: Option<usize>,
 ) -> Vec<Effect> {
     let all = happenings();
     match key {
         Key::Escape => return vec![],
-        Key::Enter if is_no_choice(&typed, all.len()) => {
-            model.refuse(format!("there is no number {typed}"));
-            typed.clear();
-        }
-        Key::Enter => match all.get(cursor) {
-            Some(WhatHappened::Mishap(mishap)) => return mishap_chosen(model, *mishap, at),
-            Some(WhatHappened::Change(what)) => {
-                let effects = after(model, Event::Happened(*what), at);
-                model.say(format!(
-                    "{}: what is to be redone is marked",
-                    what.row().words
-                ));
-                return effects;
+        Key::Enter => match picked(&typed, cursor, all.len()) {
+            Picked::Row(place) => {
+                return all
+                    .get(place)
+                    .map_or(vec![], |what| it_happened(model, *what, at));
             }
-            None => return vec![],
+            Picked::Nothing => return vec![],
+            Picked::Not(why) => {
+                model.refuse(why);
+                typed.clear();
+            }
         },
-        _ => {
-            number_key(key, &mut typed, &mut cursor, all.len());
-        }
+        _ => number_key(key, &mut typed, &mut cursor, all.len()),
     }
     model.overlay = Some(Overlay::Happened { typed, cursor });
     vec![]
+}
+
+fn it_happened(model: &mut Model, what: WhatHappened, at: Moment) -> Vec<Effect> {
+    match what {
+        WhatHappened::Mishap(mishap) => mishap_chosen(model, mishap, at),
+        WhatHappened::Change(what) => {
+            let effects = after(model, Event::Happened(what), at);
+            let words = what.row().words;
+            model.say(format!("{words}: what is to be redone is marked"));
+            effects
+        }
+    }
 }
 
 fn mishap_chosen(model: &mut Model, mishap: Mishap, at: Moment) -> Vec<Effect> {
@@ -299,23 +392,23 @@ fn mishap_chosen(model: &mut Model, mishap: Mishap, at: Moment) -> Vec<Effect> {
     effects
 }
 
-fn swap(model: &mut Model, key: Key, mut cursor: usize, mut typed: String) -> Vec<Effect> {
+fn swap(model: &mut Model, key: Key, mut cursor: Option<usize>, mut typed: String) -> Vec<Effect> {
     let titles = page::tool_choices(model);
     match key {
         Key::Escape => return vec![],
-        Key::Enter if is_no_choice(&typed, titles.len()) => {
-            model.refuse(format!("there is no number {typed}"));
-            typed.clear();
-        }
-        Key::Enter => {
-            let Some(title) = titles.get(cursor).cloned() else {
-                return vec![];
-            };
-            return swap_to(model, &title);
-        }
-        _ => {
-            number_key(key, &mut typed, &mut cursor, titles.len());
-        }
+        Key::Enter => match picked(&typed, cursor, titles.len()) {
+            Picked::Row(place) => {
+                return titles
+                    .get(place)
+                    .map_or(vec![], |title| swap_to(model, title));
+            }
+            Picked::Nothing => return vec![],
+            Picked::Not(why) => {
+                model.refuse(why);
+                typed.clear();
+            }
+        },
+        _ => number_key(key, &mut typed, &mut cursor, titles.len()),
     }
     model.overlay = Some(Overlay::Swap { cursor, typed });
     vec![]
@@ -380,6 +473,7 @@ fn returned(
             let text = form.inputs[form.focus].text();
             let is_read = field::understand(&Takes::SignedLength, text);
             match is_read {
+                Err(_) if form.error.is_some() && !model.is_held => return vec![],
                 Err(why) if form.focus < 2 || !text.trim().is_empty() => form.error = Some(why),
                 _ if form.focus < 2 => {
                     form.focus += 1;
@@ -439,6 +533,15 @@ fn return_entered(model: &mut Model, at: Moment, inputs: &[Input; 3]) -> Vec<Eff
 }
 
 fn gap(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
+    let is_fresh = model
+        .state()
+        .and_then(|state| state.gap)
+        .is_some_and(|(gap, _)| at.since(gap.noticed) < gate::LEAST_SHOW);
+    if is_fresh {
+        // A key that was meant for what was on show before.
+        model.overlay = Some(Overlay::Gap);
+        return vec![];
+    }
     let phase = match key {
         Key::Char('1') => Some(Phase::Cutting),
         Key::Char('2') => Some(Phase::Waiting),
@@ -459,7 +562,7 @@ fn gap(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
 fn sure_of(model: &mut Model, key: Key, at: Moment, sure: Sure) -> Vec<Effect> {
     let yes = match sure {
         Sure::Finished | Sure::LetGo | Sure::WrapUp => matches!(key, Key::Char('1')),
-        Sure::Quit => matches!(key, Key::Char('q') | Key::Interrupt),
+        Sure::Quit => matches!(key, Key::Char('1' | 'q') | Key::Interrupt),
     };
     if !yes {
         let no = matches!(key, Key::Escape | Key::Char('3'));

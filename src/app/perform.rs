@@ -74,7 +74,14 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         Act::Happened => {
             model.overlay = Some(Overlay::Happened {
                 typed: String::new(),
-                cursor: 0,
+                cursor: None,
+            });
+            vec![]
+        }
+        Act::More => {
+            model.overlay = Some(Overlay::More {
+                typed: String::new(),
+                cursor: None,
             });
             vec![]
         }
@@ -426,7 +433,7 @@ fn swap(model: &mut Model) -> Vec<Effect> {
         .is_some_and(|operation| operation.kind.is_cut() && !operation.progress.is_done());
     if can {
         model.overlay = Some(Overlay::Swap {
-            cursor: 0,
+            cursor: None,
             typed: String::new(),
         });
     } else {
@@ -467,7 +474,7 @@ fn leave(model: &mut Model) -> Vec<Effect> {
         }
         Screen::Session => {
             if clock_is_on(model) {
-                model.refuse("the clock is on: 5 lets it wait, p pauses it, then Esc");
+                model.refuse("the clock is on: a pause first (p, or 0 and Enter), then the jobs");
                 return vec![];
             }
             let raised = model

@@ -40,6 +40,15 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
             recipe::refresh(model);
             vec![]
         }
+        Key::Enter if editing.error.is_some() => {
+            // A keypad has no Escape: Enter on what was not taken leaves it, a key that bounces does not.
+            if model.is_held {
+                model.editing = Some(editing);
+            } else {
+                recipe::refresh(model);
+            }
+            vec![]
+        }
         Key::Enter | Key::Tab => enter(model, editing, at),
         Key::Up | Key::Down if matches!(page::takes(model, editing.field), Takes::Choice(_)) => {
             step_choice(model, &mut editing, key == Key::Down);

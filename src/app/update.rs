@@ -105,6 +105,10 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         return typing::pressed(model, key, at);
     }
     match keys::meaning(model, key) {
+        Some(act) if model.is_held && keys::counts_once(&act) => {
+            model.say("a key that is held down counts once");
+            vec![]
+        }
         Some(act) => perform::perform(model, act, at),
         None => vec![],
     }

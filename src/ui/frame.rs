@@ -155,8 +155,11 @@ pub fn notice(model: &Model, style: &Style, width: u16) -> Line<'static> {
     }
 }
 
-/// What the keys do here.
+/// What the keys do here. What lies over the screen has its keys in its own last row.
 pub fn footer(model: &Model, style: &Style, width: u16) -> Line<'static> {
+    if model.overlay.is_some() {
+        return Line::default();
+    }
     let mut spans = vec![Span::raw(" ")];
     let mut used = 1;
     for binding in keys::footer(model) {

@@ -14,11 +14,13 @@ use crate::app::field::Takes;
 use crate::app::input::Input;
 use crate::app::keys;
 use crate::app::model::Model;
+use crate::app::more;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
 use crate::app::overlay::Sure;
 use crate::app::overlay::happenings;
 use crate::app::page;
+use crate::app::reasons;
 use crate::app::recipe;
 use crate::app::watch;
 use crate::app::words;
@@ -63,6 +65,7 @@ pub fn lines(
             error,
         } => asked(model, asking, input, error.as_deref(), style, width),
         Overlay::Happened { typed, cursor } => happened(typed, *cursor, style, &inside),
+        Overlay::More { typed, cursor } => more_rows(model, typed, *cursor, style),
         Overlay::Advice(mishap) => advice(model, *mishap, style, width),
         Overlay::Swap { cursor, typed } => swap(model, *cursor, typed, style, &inside),
         Overlay::Compare {
@@ -98,6 +101,13 @@ pub fn lines(
         Overlay::Gap => gap(model, style, width),
         Overlay::Sure(sure) => are_you_sure(model, sure, style, width),
     };
+    // It lies over the row where the outcome of a key stands.
+    if let Some(notice) = model.notice.as_ref().filter(|notice| notice.is_refusal) {
+        lines.push(Line::styled(
+            format!("  ! {}", plain::text(&notice.text)),
+            style.warn(),
+        ));
+    }
     lines.truncate(usize::from(inside.height));
     (inside, lines)
 }
@@ -111,6 +121,22 @@ fn body(text: &str, width: usize) -> Vec<Line<'static>> {
         .into_iter()
         .map(|part| Line::from(format!("  {part}")))
         .collect()
+}
+
+/// As many in a row as fit, none broken.
+fn beside(parts: &[String], width: usize) -> Vec<Line<'static>> {
+    let mut rows: Vec<String> = vec![];
+    for part in parts {
+        match rows.last_mut() {
+            Some(row) if plain::width(row) + 3 + plain::width(part) <= width => {
+                row.push_str("   ");
+                row.push_str(part);
+            }
+            _ => rows.push(part.clone()),
+        }
+    }
+    let indented = rows.into_iter().map(|row| Line::from(format!("  {row}")));
+    indented.collect()
 }
 
 pub(super) fn keys_row(text: &str, style: &Style) -> Line<'static> {
@@ -226,24 +252,37 @@ fn asked(
             lines.push(head(&mishap.advice().title.to_uppercase(), style));
             lines.extend(body(mishap.advice().first, width));
             lines.push(Line::default());
-            lines.extend(body("What did you see? Enter alone goes on.", width));
+            lines.extend(body(
+                "What did you see? Words or a number; Enter alone goes on.",
+                width,
+            ));
         }
         Asking::SwapReason(_) => {
             lines.push(head("WHY ANOTHER TOOL?", style));
-            lines.extend(body("Broke, worn, packs, finish, wrong one ...", width));
         }
     }
+    let numbered: Vec<String> = reasons::offered(asking)
+        .iter()
+        .enumerate()
+        .map(|(place, reason)| format!("{} {reason}", place + 1))
+        .collect();
+    lines.extend(beside(&numbered, width));
     lines.push(Line::default());
     lines.push(typed_row(input, style, width));
     if let Some(error) = error {
         lines.push(Line::styled(format!("  ! {error}"), style.warn()));
     }
     lines.push(Line::default());
-    lines.push(keys_row("Enter take it   Esc leave it", style));
+    lines.push(keys_row("Enter take it   0 Enter leave it", style));
     lines
 }
 
-fn happened(typed: &str, cursor: usize, style: &Style, inside: &Rect) -> Vec<Line<'static>> {
+fn happened(
+    typed: &str,
+    cursor: Option<usize>,
+    style: &Style,
+    inside: &Rect,
+) -> Vec<Line<'static>> {
     let mut lines = vec![
         Line::styled(format!(" {FIRST_LINE}"), style.stop()),
         head("WHAT HAPPENED? its number, then Enter", style),
@@ -256,7 +295,7 @@ fn happened(typed: &str, cursor: usize, style: &Style, inside: &Rect) -> Vec<Lin
         for index in [place, place + half] {
             let Some(what) = all.get(index) else { continue };
             let text = plain::pad(&format!("{:>2} {}", index + 1, what.words()), wide);
-            let cell = if index == cursor {
+            let cell = if Some(index) == cursor {
                 style.focus()
             } else {
                 style.plain()
@@ -266,7 +305,7 @@ fn happened(typed: &str, cursor: usize, style: &Style, inside: &Rect) -> Vec<Lin
         lines.push(Line::from(spans));
     }
     lines.push(keys_row(
-        &format!("number {typed}   Enter take it   Esc nothing happened"),
+        &format!("number {typed}   Enter take it   0 Enter nothing happened"),
         style,
     ));
     lines
@@ -324,19 +363,42 @@ fn advice(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Lin
     lines
 }
 
+/// What has no key of its own on a keypad, by number.
+fn more_rows(
+    model: &Model,
+    typed: &str,
+    cursor: Option<usize>,
+    style: &Style,
+) -> Vec<Line<'static>> {
+    let mut lines = vec![head("MORE: its number, then Enter", style)];
+    for (place, (text, _)) in more::items(model).into_iter().enumerate() {
+        let cell = if Some(place) == cursor {
+            style.focus()
+        } else {
+            style.plain()
+        };
+        lines.push(Line::styled(format!("  {:>2} {text}", place + 1), cell));
+    }
+    lines.push(keys_row(
+        &format!("number {typed}   Enter do it   0 Enter leave"),
+        style,
+    ));
+    lines
+}
+
 fn swap(
     model: &Model,
-    cursor: usize,
+    cursor: Option<usize>,
     typed: &str,
     style: &Style,
     inside: &Rect,
 ) -> Vec<Line<'static>> {
     let titles = page::tool_choices(model);
     let mut lines = vec![head("WHICH TOOL GOES IN? its number, then Enter", style)];
-    let room = usize::from(inside.height).saturating_sub(3).max(1);
-    let top = (cursor + 1).saturating_sub(room);
+    let room = usize::from(inside.height).saturating_sub(4).max(1);
+    let top = cursor.map_or(0, |cursor| (cursor + 1).saturating_sub(room));
     for (place, title) in titles.iter().enumerate().skip(top).take(room) {
-        let cell = if place == cursor {
+        let cell = if Some(place) == cursor {
             style.focus()
         } else {
             style.plain()
@@ -347,7 +409,7 @@ fn swap(
         ));
     }
     lines.push(keys_row(
-        &format!("number {typed}   arrows move   Enter take it   Esc leave"),
+        &format!("number {typed}   arrows move   Enter take it   0 Enter leave"),
         style,
     ));
     lines
@@ -413,7 +475,7 @@ fn compare(
         "To be redone: the tool, its length, the recipe at the machine, the start list.",
         width,
     ));
-    lines.push(keys_row("Enter change it   Esc leave it as it is", style));
+    lines.push(keys_row("Enter change it   3 leave it as it is", style));
     lines
 }
 
@@ -473,7 +535,10 @@ fn returned(
             }
             lines.push(keys_row("any key: back", style));
         }
-        None => lines.push(keys_row("Enter next   up down move   Esc leave it", style)),
+        None => lines.push(keys_row(
+            "Enter next   up down move   Esc, or Enter twice on nothing, leave it",
+            style,
+        )),
     }
     lines
 }
@@ -541,7 +606,7 @@ fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<
                     }
                 })
             ),
-            "1 finished   Esc not yet",
+            "1 finished   3 not yet",
         ),
         Sure::LetGo => {
             let open = model
@@ -553,19 +618,19 @@ fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<
                     "This ends X, Y and Z of this setup; nothing can be cut again from here. \
                      {open} lines of the list are open."
                 ),
-                "1 let it go   Esc not yet",
+                "1 let it go   3 not yet",
             )
         }
         Sure::WrapUp => (
             "CLOSE THE SESSION?",
             "It is saved as it is. What is not done stays with the job.".to_owned(),
-            "1 close it   Esc not yet",
+            "1 close it   3 not yet",
         ),
         Sure::Quit => (
             "THE CLOCK IS ON",
             "The mill goes on without this program. The clock is asked about when you come back."
                 .to_owned(),
-            "q end millside   Esc stay",
+            "1 end millside   3 stay",
         ),
     };
     let mut lines = vec![head(title, style)];

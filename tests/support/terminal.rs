@@ -3,10 +3,12 @@
 // Each test file uses a part of it.
 #![allow(dead_code)]
 
+use std::fs;
 use std::io::Read;
 use std::io::Write;
 use std::num::NonZeroU16;
 use std::path::Path;
+use std::path::PathBuf;
 use std::sync::mpsc::Receiver;
 use std::sync::mpsc::RecvTimeoutError;
 use std::sync::mpsc::channel;
@@ -31,6 +33,7 @@ pub struct Terminal {
     bytes: Receiver<Vec<u8>>,
     parser: vt100::Parser,
     raw: Vec<u8>,
+    keypad_only: bool,
 }
 
 fn size(columns: u16, rows: u16) -> PtySize {
@@ -103,6 +106,7 @@ impl Terminal {
             bytes,
             parser,
             raw: vec![],
+            keypad_only: false,
         }
     }
 
@@ -173,8 +177,18 @@ impl Terminal {
         self.wait_for(words, |screen| screen.contains(words));
     }
 
+    /// From now on only keys that a numeric keypad has can be sent.
+    pub fn keypad_alone(&mut self) {
+        self.keypad_only = true;
+    }
+
     /// Sends raw bytes.
     pub fn send(&mut self, bytes: &str) {
+        let is_on_keypad = |key: char| key.is_ascii_digit() || "./*-+\r".contains(key);
+        assert!(
+            !self.keypad_only || bytes.chars().all(is_on_keypad),
+            "{bytes:?} is not on a keypad"
+        );
         self.writer
             .write_all(bytes.as_bytes())
             .expect("the program reads");
@@ -308,4 +322,71 @@ impl Terminal {
         self.child.kill().expect("the program can be killed");
         self.wait_for_end();
     }
+}
+
+/// The one record in the folder of sessions.
+pub fn record(home: &Path) -> PathBuf {
+    let folder = home.join("millside/sessions");
+    fs::read_dir(folder)
+        .expect("the folder of sessions")
+        .filter_map(Result::ok)
+        .map(|entry| entry.path())
+        .find(|path| path.extension().is_some_and(|end| end == "toml"))
+        .expect("a record")
+}
+
+/// Moves down (or up) until the chosen row holds these words.
+pub fn go_to(t: &mut Terminal, words: &str) {
+    for key in ["2", "8"] {
+        for _ in 0..40 {
+            if t.chosen().contains(words) {
+                return;
+            }
+            let before = t.screen();
+            t.send(key);
+            if !t.wait_until(Duration::from_millis(1500), |t| t.screen() != before) {
+                break;
+            }
+            t.settle();
+        }
+    }
+    panic!("no row with {words:?}; the screen is:\n{}", t.screen());
+}
+
+/// Moves down to the next open line and answers all from there on.
+pub fn answer(t: &mut Terminal) -> usize {
+    for _ in 0..40 {
+        let row = t.chosen();
+        if row.starts_with(">[ ]") || row.starts_with(">[!]") {
+            break;
+        }
+        let before = t.screen();
+        t.send("2");
+        if !t.wait_until(Duration::from_millis(1500), |t| t.screen() != before) {
+            return 0;
+        }
+        t.settle();
+    }
+    t.answer_lines()
+}
+
+/// Fills in the field whose row holds these words.
+pub fn fill(t: &mut Terminal, label: &str, text: &str) {
+    let is_open = |t: &Terminal| t.chosen().starts_with(" > =");
+    if !is_open(t) {
+        go_to(t, label);
+        t.send("\r");
+        let opens = t.wait_until(Duration::from_secs(10), is_open);
+        assert!(opens, "{label} does not open: {}", t.screen());
+    }
+    t.settle();
+    t.enter(text);
+    // It closes when it was taken; a value that is refused stays open.
+    t.wait_until(Duration::from_secs(1), |t| !is_open(t));
+}
+
+/// Presses a key and waits for what follows from it.
+pub fn step(t: &mut Terminal, key: &str, words: &str) {
+    t.press(key);
+    t.see(words);
 }
