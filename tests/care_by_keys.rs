@@ -321,7 +321,7 @@ fn a_poor_finish_says_whether_the_feed_can_be_the_reason() {
 fn fire_names_what_puts_this_metal_out() {
     let screen = stop(&mut with_recipe(), Mishap::Fire);
     assert!(
-        screen.contains("the extinguisher that suits it"),
+        screen.contains("class D powder or dry sand, never water"),
         "{screen}"
     );
 }

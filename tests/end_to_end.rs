@@ -192,7 +192,7 @@ fn a_job_from_a_program_file_goes_all_the_way_to_a_closed_record() {
     t.enter("broke at the corner");
     t.see("BEFORE AND AFTER");
     t.see("SET ");
-    t.press("\r");
+    t.press_again("\r");
     t.see("TOOL FOR POCKET");
     answer(&mut t);
     step(&mut t, "6", "WHAT Z IS SET TO");

@@ -5,7 +5,6 @@ mod terminal;
 
 use std::fs;
 use std::path::Path;
-use std::time::Duration;
 
 use terminal::Terminal;
 use terminal::answer;
@@ -209,8 +208,7 @@ fn what_is_asked_is_left_without_an_escape_key() {
     // Enter without a number takes nothing, however often it comes.
     step(&mut t, "-", "WHAT HAPPENED?");
     for _ in 0..5 {
-        std::thread::sleep(Duration::from_millis(300));
-        t.press("\r");
+        t.press_again("\r");
     }
     t.see("its number first");
     t.see("WHAT HAPPENED?");
@@ -222,8 +220,7 @@ fn what_is_asked_is_left_without_an_escape_key() {
     t.see("FILLING IN");
     t.press("0\r");
     t.see("again: leave it as it was");
-    std::thread::sleep(Duration::from_millis(300));
-    t.send("\r");
+    t.press_again("\r");
     t.wait_for("the field to close", |screen| {
         !screen.contains("FILLING IN")
     });
@@ -246,8 +243,7 @@ fn keys_that_are_leaned_on_do_nothing_harmful() {
         assert!(t.is_full_screen(), "{key}: it ended");
         // Whatever opened is left as it may be left.
         for leave in ["0\r", "\r", "3"] {
-            std::thread::sleep(Duration::from_millis(300));
-            t.press(leave);
+            t.press_again(leave);
         }
     }
     let text = fs::read_to_string(record(home.path())).expect("the record");

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
+use millside::app::after_stop::fire_words;
 use millside::job::caution;
 use millside::job::caution::Applies;
 use millside::job::caution::Caution;
@@ -11,6 +12,7 @@ use millside::job::conditions::Conditions;
 use millside::job::conditions::KEYS;
 use millside::job::conditions::Takes;
 use millside::job::conditions::Value;
+use millside::job::mishap::ADVICE;
 use millside::job::operation::OperationKind;
 use millside::job::tool::Edge;
 use millside::profile::library::Library;
@@ -409,6 +411,61 @@ fn a_start_on_an_ordinary_job_has_at_most_nine_critical_lines() {
                     tool.name
                 );
             }
+        }
+    }
+}
+
+// Every kind of stop note selects its own recovery list: the situations of the phase `recovery` say what must be on it.
+#[test]
+fn every_kind_of_stop_note_stands_in_a_situation() {
+    let table: Table = SITUATIONS.parse().expect("the fixture is TOML");
+    let tried: BTreeSet<String> = table["situation"]
+        .as_array()
+        .expect("situations")
+        .iter()
+        .filter_map(|situation| situation.as_table())
+        .filter(|situation| text(situation, "phase") == Some("recovery"))
+        .filter_map(|situation| situation.get("states")?.get("event")?.as_str())
+        .map(str::to_owned)
+        .collect();
+    for advice in ADVICE {
+        let word = advice.mishap.caution_word();
+        assert!(tried.contains(word), "{}: {word}", advice.id);
+    }
+}
+
+// T.O. 1-1A-9 warning and para g(1), titanium safety data sheet 1986: class D powder or dry sand, never water or foam, for what burns
+// of magnesium, titanium and zirconium. NFPA 484, from memory: fines of aluminium are a combustible metal too.
+#[test]
+fn burning_metal_is_class_d_and_never_water() {
+    for (name, burns) in [
+        ("magnesium-az31", true),
+        ("titanium-grade-2", true),
+        ("titanium-grade-5", true),
+        ("al-6061-t6", true),
+        ("steel-42crmo4-annealed", false),
+        ("pvc", false),
+    ] {
+        let mut stated = Conditions::new();
+        let material = LIBRARY.materials.get(name).expect(name);
+        material.state(&mut stated);
+        stated.word("event", "fire");
+        stated.word("fluid", "dry");
+        let words = fire_words(&stated);
+        let list = ids_of(Phase::Recovery, &stated);
+        let no_water: Vec<_> = list
+            .iter()
+            .filter_map(|id| LIBRARY.cautions.get(id))
+            .filter(|caution| caution.answer.as_deref() == Some("NO WATER"))
+            .collect();
+        assert_eq!(words.contains("class D"), burns, "{name}: {words}");
+        assert_eq!(no_water.len(), usize::from(burns), "{name}: {list:?}");
+        if burns {
+            let lower = words.to_lowercase();
+            assert!(
+                lower.contains("no water") || lower.contains("never water"),
+                "{words}"
+            );
         }
     }
 }

@@ -119,7 +119,7 @@ fn caution(id: &str, critical: bool, when: &str) -> String {
 fn an_own_caution_is_added() {
     let library = own(&caution("our-vice", true, ""));
     assert_eq!(faults(&library), Vec::<String>::new());
-    assert_eq!(library.cautions.items().len(), 117);
+    assert_eq!(library.cautions.items().len(), 118);
 }
 
 #[test]

@@ -29,12 +29,18 @@ const AWAY: f64 = 0.15;
 const SEEN_UM: f64 = 1.0;
 
 /// What burns here, and what puts it out.
+///
+/// Magnesium, titanium, zirconium: T.O. 1-1A-9 warning and para g(1), titanium safety data sheet 1986. Fines of aluminium are a
+/// combustible metal too (NFPA 484, from memory): solid chips seldom burn, dust and thin chips do.
 pub fn fire_words(known: &Conditions) -> &'static str {
-    let burns = ["magnesium", "titanium", "zirconium"]
+    let is = |metal: &&str| known.get("material") == Some(&Value::Word((*metal).to_owned()));
+    if ["magnesium", "titanium", "zirconium"]
         .iter()
-        .any(|metal| known.get("material") == Some(&Value::Word((*metal).to_owned())));
-    if burns {
+        .any(|metal| is(metal))
+    {
         "Metal fire: class D powder or dry sand. No water, no foam."
+    } else if is(&"aluminium") {
+        "Metal burns: class D powder or dry sand, never water. Else what suits."
     } else {
         "Fire: the extinguisher that suits it, else out and close the door."
     }

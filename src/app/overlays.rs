@@ -29,6 +29,7 @@ use crate::session::event::Answer;
 use crate::session::event::Event;
 use crate::session::gate;
 use crate::session::moment::Moment;
+use crate::session::state::State;
 use crate::session::state::Step;
 
 /// Letters that a reason for a stop has at least.
@@ -347,14 +348,14 @@ fn happened(
 ) -> Vec<Effect> {
     let all = happenings();
     match key {
-        Key::Escape => return vec![],
+        Key::Escape => return nothing_happened(model),
         Key::Enter => match picked(&typed, cursor, all.len()) {
             Picked::Row(place) => {
                 return all
                     .get(place)
                     .map_or(vec![], |what| it_happened(model, *what, at));
             }
-            Picked::Nothing => return vec![],
+            Picked::Nothing => return nothing_happened(model),
             Picked::Not(why) => {
                 model.refuse(why);
                 typed.clear();
@@ -366,9 +367,16 @@ fn happened(
     vec![]
 }
 
+fn nothing_happened(model: &mut Model) -> Vec<Effect> {
+    if model.state().and_then(State::phase) == Some(Phase::Waiting) {
+        model.say("nothing happened; the clock waits until 5");
+    }
+    vec![]
+}
+
 fn it_happened(model: &mut Model, what: WhatHappened, at: Moment) -> Vec<Effect> {
     match what {
-        WhatHappened::Mishap(mishap) => mishap_chosen(model, mishap, at),
+        WhatHappened::Mishap(mishap) => mishap_chosen(model, mishap),
         WhatHappened::Change(what) => {
             let effects = after(model, Event::Happened(what), at);
             let words = what.row().words;
@@ -378,18 +386,13 @@ fn it_happened(model: &mut Model, what: WhatHappened, at: Moment) -> Vec<Effect>
     }
 }
 
-fn mishap_chosen(model: &mut Model, mishap: Mishap, at: Moment) -> Vec<Effect> {
-    // The clock waits from now on, before any words are typed.
-    let effects = match model.state().and_then(|state| state.phase()) {
-        Some(Phase::Cutting) => apply(model, Event::ClockTurned(Phase::Waiting), at).1,
-        _ => vec![],
-    };
+fn mishap_chosen(model: &mut Model, mishap: Mishap) -> Vec<Effect> {
     model.overlay = Some(Overlay::Words {
         asking: Asking::Mishap(mishap),
         input: Input::default(),
         error: None,
     });
-    effects
+    vec![]
 }
 
 fn swap(model: &mut Model, key: Key, mut cursor: Option<usize>, mut typed: String) -> Vec<Effect> {

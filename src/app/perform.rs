@@ -71,13 +71,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             }
             effects
         }
-        Act::Happened => {
-            model.overlay = Some(Overlay::Happened {
-                typed: String::new(),
-                cursor: None,
-            });
-            vec![]
-        }
+        Act::Happened => happened(model, at),
         Act::More => {
             model.overlay = Some(Overlay::More {
                 typed: String::new(),
@@ -378,6 +372,19 @@ fn pause(model: &mut Model, at: Moment) -> Vec<Effect> {
     if took {
         effects.extend(go_to(model, Step::Cut, at));
     }
+    effects
+}
+
+/// Asks what happened. The clock waits from this key on, whatever it was, and if it was nothing.
+fn happened(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let effects = match model.state().and_then(State::phase) {
+        Some(Phase::Cutting) => apply(model, Event::ClockTurned(Phase::Waiting), at).1,
+        _ => vec![],
+    };
+    model.overlay = Some(Overlay::Happened {
+        typed: String::new(),
+        cursor: None,
+    });
     effects
 }
 

@@ -146,6 +146,7 @@ pub const KEYS: &[Key] = &[
     Key {
         name: "material",
         takes: Takes::AnyWord(&[
+            "aluminium",
             "magnesium",
             "titanium",
             "zirconium",

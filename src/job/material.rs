@@ -287,6 +287,7 @@ impl Material {
     /// its class alone answers it.
     pub fn state(&self, conditions: &mut Conditions) {
         let by_class = match self.class {
+            Class::Aluminium => Some("aluminium"),
             Class::Magnesium => Some("magnesium"),
             Class::Titanium => Some("titanium"),
             Class::CastIron => Some("cast_iron"),

@@ -29,9 +29,11 @@ use crate::job::mishap::Mishap;
 use crate::plain;
 use crate::session;
 use crate::session::clock::Gap;
+use crate::session::clock::Phase;
 use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::session::known;
+use crate::session::state::State;
 use crate::ui::look::Style;
 use crate::ui::looked_at;
 use crate::ui::rows::wrap;
@@ -64,7 +66,7 @@ pub fn lines(
             input,
             error,
         } => asked(model, asking, input, error.as_deref(), style, width),
-        Overlay::Happened { typed, cursor } => happened(typed, *cursor, style, &inside),
+        Overlay::Happened { typed, cursor } => happened(model, typed, *cursor, style, &inside),
         Overlay::More { typed, cursor } => more_rows(model, typed, *cursor, style),
         Overlay::Advice(mishap) => advice(model, *mishap, style, width),
         Overlay::Swap { cursor, typed } => swap(model, *cursor, typed, style, &inside),
@@ -278,14 +280,22 @@ fn asked(
 }
 
 fn happened(
+    model: &Model,
     typed: &str,
     cursor: Option<usize>,
     style: &Style,
     inside: &Rect,
 ) -> Vec<Line<'static>> {
+    let waits = model.state().and_then(State::phase) == Some(Phase::Waiting);
     let mut lines = vec![
         Line::styled(format!(" {FIRST_LINE}"), style.stop()),
-        head("WHAT HAPPENED? its number, then Enter", style),
+        head(
+            &format!(
+                "WHAT HAPPENED? its number, then Enter{}",
+                if waits { "   The clock waits." } else { "" }
+            ),
+            style,
+        ),
     ];
     let all = happenings();
     let half = all.len().div_ceil(2);

@@ -201,6 +201,17 @@ impl Terminal {
         self.settle();
     }
 
+    /// Presses a key that was pressed before, late enough not to be taken for one that is held down.
+    pub fn press_again(&mut self, key: &str) {
+        thread::sleep(Duration::from_millis(300));
+        self.press(key);
+    }
+
+    /// Waits as long as what has just come up must be on show before it takes a key.
+    pub fn look(&mut self) {
+        thread::sleep(Duration::from_millis(800));
+    }
+
     /// Types a text and Enter.
     pub fn enter(&mut self, text: &str) {
         self.send(text);
