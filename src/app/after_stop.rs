@@ -34,10 +34,7 @@ const SEEN_UM: f64 = 1.0;
 /// combustible metal too (NFPA 484, from memory): solid chips seldom burn, dust and thin chips do.
 pub fn fire_words(known: &Conditions) -> &'static str {
     let is = |metal: &&str| known.get("material") == Some(&Value::Word((*metal).to_owned()));
-    if ["magnesium", "titanium", "zirconium"]
-        .iter()
-        .any(|metal| is(metal))
-    {
+    if ["magnesium", "titanium", "zirconium"].iter().any(is) {
         "Metal fire: class D powder or dry sand. No water, no foam."
     } else if is(&"aluminium") {
         "Metal burns: class D powder or dry sand, never water. Else what suits."
