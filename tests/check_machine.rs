@@ -19,6 +19,7 @@ fn limits() -> Limits {
         turns_left: false,
         peck_backoff_mm: 0.0,
         backlash_mm: [0.05; 3],
+        backlash_from: Default::default(),
         stop_s: 0.0,
     }
 }

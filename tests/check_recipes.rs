@@ -44,6 +44,7 @@ fn limits(backlash_mm: f64, spindle_by_hand: bool) -> Limits {
         turns_left: false,
         peck_backoff_mm: 0.0,
         backlash_mm: [backlash_mm, backlash_mm / 2.0, 0.3],
+        backlash_from: Default::default(),
         stop_s: 0.0,
     }
 }
@@ -253,26 +254,26 @@ fn the_clamps_of_now_stand_up_to_the_swap_or_from_it_on() {
     let behind = lines(&state, swap + 1..count);
     assert!(!behind.is_empty());
     assert_eq!(
-        checking::against(&state).keep_outs_stand,
+        checking::against(&state, &[]).keep_outs_stand,
         KeepOutsStand::NotIn(behind)
     );
     state.setups[0].operations[swap].progress = Progress::Finished;
     let before = lines(&state, 0..swap);
     assert!(!before.is_empty());
     assert_eq!(
-        checking::against(&state).keep_outs_stand,
+        checking::against(&state, &[]).keep_outs_stand,
         KeepOutsStand::NotIn(before)
     );
     state.setups[0].operations[swap].progress = Progress::LeftOut;
     assert_eq!(
-        checking::against(&state).keep_outs_stand,
+        checking::against(&state, &[]).keep_outs_stand,
         KeepOutsStand::Throughout
     );
     // Where one of the others runs no known lines, nothing is known of any.
     state.setups[0].operations[swap].progress = Progress::Finished;
     state.setups[0].operations[0].part = None;
     assert_eq!(
-        checking::against(&state).keep_outs_stand,
+        checking::against(&state, &[]).keep_outs_stand,
         KeepOutsStand::Unknown
     );
 }
@@ -280,7 +281,7 @@ fn the_clamps_of_now_stand_up_to_the_swap_or_from_it_on() {
 #[test]
 fn a_session_hands_its_recipes_and_inside_sizes_to_the_check() {
     let state = sample();
-    let against = checking::against(&state);
+    let against = checking::against(&state, &[]);
     let setup = &state.setups[0];
     let decided = setup
         .operations

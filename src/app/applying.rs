@@ -39,7 +39,7 @@ pub(super) fn apply(model: &mut Model, event: Event, at: Moment) -> (bool, Vec<E
             }
             work.session = next;
             if let Some(checked) = &mut work.checked {
-                checking::look_at_recipes(checked, work.session.state());
+                checking::look_at_recipes(checked, work.session.state(), &work.care.entries);
             }
             work.row_since = at;
             let mut effects = save(work);

@@ -1,5 +1,8 @@
 //! What is known of the machine itself: return tests and backlash readings, in words.
 
+use crate::app::checking;
+use crate::app::model::CareKnown;
+use crate::app::model::Model;
 use crate::job::machine::Axis;
 use crate::job::zero::Across;
 use crate::job::zero::Along;
@@ -7,6 +10,9 @@ use crate::job::zero::ZeroPoint;
 use crate::measure::backlash;
 use crate::measure::return_test;
 use crate::session::RETURN_ERROR_ALLOWED_MM;
+use crate::session::care_log;
+use crate::session::care_log::Entry;
+use crate::session::care_log::Kind;
 use crate::session::state::BacklashRead;
 use crate::session::state::State;
 
@@ -50,14 +56,84 @@ pub(in crate::app) fn backlash(state: &State, read: &BacklashRead) -> [String; 2
     ]
 }
 
-/// How many of each there are, for the row that leads to them; none where there is nothing.
-pub(in crate::app) fn summary(state: &State) -> Option<String> {
-    let (tests, read) = (state.return_tests.len(), state.backlash.len());
-    (tests + read > 0).then(|| format!("care log: return tests {tests}, backlash readings {read}"))
+/// The care log was read, or added to.
+pub(in crate::app) fn known(model: &mut Model, machine: &str, read: Result<Vec<Entry>, String>) {
+    let Some(work) = &mut model.work else { return };
+    if work.session.state().machine.name != machine {
+        return;
+    }
+    match read {
+        Ok(entries) => {
+            work.care = CareKnown {
+                entries,
+                fault: None,
+            };
+            if let Some(checked) = &mut work.checked {
+                checking::look_at_recipes(checked, work.session.state(), &work.care.entries);
+            }
+        }
+        Err(why) => {
+            work.care.fault = Some(why.clone());
+            model.refuse(format!("care log not kept: {why}"));
+        }
+    }
 }
 
-/// The care log, newest first.
-pub(in crate::app) fn lines(state: &State) -> Vec<String> {
+/// The log across jobs, what the open session adds to it included, oldest first.
+pub fn log(model: &Model, state: &State) -> Vec<Entry> {
+    care_log::with_session(model.care_entries(), state)
+}
+
+/// How many of each there are, for the row that leads to them; none where there is nothing.
+pub(in crate::app) fn summary(model: &Model, state: &State) -> Option<String> {
+    if let Some(why) = model
+        .work
+        .as_ref()
+        .and_then(|work| work.care.fault.as_ref())
+    {
+        return Some(format!("care log NOT KEPT: {why}"));
+    }
+    let log = log(model, state);
+    let count = |is_meant: fn(&Kind) -> bool| log.iter().filter(|e| is_meant(&e.kind)).count();
+    let tests = count(|kind| matches!(kind, Kind::ReturnTest { .. }));
+    let read = count(|kind| matches!(kind, Kind::Backlash { .. }));
+    let happened = count(|kind| matches!(kind, Kind::Happened(_)));
+    let runs = count(|kind| matches!(kind, Kind::Calibrated(_)));
+    let mut text = format!("care log: return tests {tests}, backlash readings {read}");
+    if happened > 0 {
+        text.push_str(&format!(", crashes and lost positions {happened}"));
+    }
+    (tests + read + happened + runs > 0).then_some(text)
+}
+
+/// The care log: how it went with each axis, then this session in full and the others in a line
+/// each, newest first.
+pub(in crate::app) fn lines(model: &Model, state: &State) -> Vec<String> {
+    let mut all = vec![];
+    if let Some(why) = model
+        .work
+        .as_ref()
+        .and_then(|work| work.care.fault.as_ref())
+    {
+        all.push(format!("NOT KEPT beyond this session: {why}"));
+    }
+    let log = log(model, state);
+    all.extend(care_log::trend(&log));
+    all.extend(of_session(state));
+    let others = log
+        .iter()
+        .rev()
+        .filter(|entry| {
+            let is_in_full = matches!(entry.kind, Kind::ReturnTest { .. } | Kind::Backlash { .. });
+            entry.session != state.head.session_id || !is_in_full
+        })
+        .filter_map(care_log::line);
+    all.extend(others);
+    all
+}
+
+/// What the session itself read, newest first.
+fn of_session(state: &State) -> Vec<String> {
     let tests = state.return_tests.iter().map(|test| {
         let kept = if test.kept_zero {
             "the zero was found where it was"

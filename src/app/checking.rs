@@ -16,11 +16,14 @@ use crate::job::stock::StockSize;
 use crate::job::stock::Under;
 use crate::job::typed;
 use crate::job::zero::ZeroPoint;
+use crate::measure::backlash::Axis;
 use crate::plain;
 use crate::program::finding::Finding;
 use crate::program::finding::Findings;
 use crate::program::finding::Level;
 use crate::program::summary::Summary;
+use crate::session::care_log;
+use crate::session::care_log::Entry;
 use crate::session::state::ProgramCopy;
 use crate::session::state::State;
 use crate::session::state::StopFinding;
@@ -41,8 +44,8 @@ pub struct Checked {
 }
 
 /// Checks a program against the setup in work.
-pub fn check(state: &State, summary: Summary) -> Checked {
-    let against = against(state);
+pub fn check(state: &State, summary: Summary, log: &[Entry]) -> Checked {
+    let against = against(state, log);
     let report = check::check(&summary, &against);
     let zero = zero_words(&report.zero_candidates, against.zero);
     let check_points = report
@@ -106,7 +109,7 @@ fn zero_words(candidates: &[Candidate], stated: Option<ZeroPoint>) -> Vec<String
 }
 
 /// The setup in work as far as it is known.
-pub fn against(state: &State) -> Against {
+pub fn against(state: &State, log: &[Entry]) -> Against {
     let setup = state.current_setup();
     let part = setup.stock.as_ref().and_then(|stock| stock.part.as_ref());
     Against {
@@ -123,7 +126,10 @@ pub fn against(state: &State) -> Against {
         }),
         part_at_mm: None,
         zero: setup.zero.as_ref().map(|zero| zero.point),
-        machine: Some(Limits::of(&state.machine)),
+        machine: Some(
+            Limits::of(&state.machine)
+                .with_backlash(Axis::ALL.map(|axis| care_log::backlash(state, log, axis))),
+        ),
         tools: state
             .rack
             .iter()
@@ -158,7 +164,7 @@ pub fn setup_of(state: &State) -> Against {
     Against {
         recipes: vec![],
         bores: vec![],
-        ..against(state)
+        ..against(state, &[])
     }
 }
 
@@ -181,9 +187,9 @@ fn recipes(state: &State) -> Vec<SectionRecipe> {
 }
 
 /// Makes the findings that follow from recipes and sizes anew, without another sweep.
-pub fn look_at_recipes(checked: &mut Checked, state: &State) {
+pub fn look_at_recipes(checked: &mut Checked, state: &State, log: &[Entry]) {
     let mut findings = Findings::default();
-    check::of_recipes(&checked.summary, &against(state), &mut findings);
+    check::of_recipes(&checked.summary, &against(state, log), &mut findings);
     let is_other = |f: &Finding| check::OF_RECIPES.iter().all(|rule| rule.id != f.id);
     checked.findings.retain(is_other);
     checked.findings.extend(findings.into_sorted());

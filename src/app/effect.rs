@@ -42,6 +42,8 @@ pub enum Effect {
     },
     /// Stop reading a program.
     LeaveReading,
+    /// Read the care log of the machine of this name.
+    ReadCare(String),
     /// Leave a sign of life beside the record.
     TouchAlive,
     /// Take the sign of life away: the clock stands, or the record is closed.

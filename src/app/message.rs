@@ -4,6 +4,7 @@ use crate::app::key::Key;
 use crate::program::summary::RestartPoint;
 use crate::program::summary::Summary;
 use crate::session::Session;
+use crate::session::care_log::Entry;
 use crate::session::moment::Moment;
 
 /// One job in the list, read from its newest record.
@@ -67,6 +68,8 @@ pub enum Message {
     CameBack(f64, Moment),
     /// The record was saved, or not.
     Saved(Result<(), String>),
+    /// The care log of the machine of this name was read or written.
+    CareRead(String, Result<Vec<Entry>, String>),
     /// A program file was read for a new job.
     ReadForNewJob(Result<ProgramRead, String>, Moment),
     /// Blocks were found at which a program could be begun again before a line.

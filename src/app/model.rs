@@ -20,6 +20,7 @@ use crate::job::template::Template;
 use crate::job::tool::Tool;
 use crate::profile::demo::Demo;
 use crate::session::Session;
+use crate::session::care_log::Entry;
 use crate::session::gate::ListKind;
 use crate::session::moment::Moment;
 use crate::session::state::State;
@@ -170,6 +171,17 @@ pub struct Work {
     pub shows_record: bool,
     /// Lists that were left in the middle, until they are answered.
     pub stopped: Vec<Stopped>,
+    /// What the machine's care log holds.
+    pub care: CareKnown,
+}
+
+/// The machine's care log as it was last read.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct CareKnown {
+    /// Its entries.
+    pub entries: Vec<Entry>,
+    /// Why it could not be read or written.
+    pub fault: Option<String>,
 }
 
 /// A list that was left in the middle.
@@ -302,6 +314,11 @@ impl Model {
     /// The state of the open session.
     pub fn state(&self) -> Option<&State> {
         self.work.as_ref().map(|work| work.session.state())
+    }
+
+    /// What the care log of the session's machine held when it was last read.
+    pub fn care_entries(&self) -> &[Entry] {
+        self.work.as_ref().map_or(&[], |work| &work.care.entries)
     }
 
     /// Says something that is no refusal.

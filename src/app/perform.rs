@@ -179,8 +179,8 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             vec![]
         }
         Act::CareLog => {
-            if let Some(state) = model.state() {
-                model.overlay = Some(Overlay::Care(care::lines(state)));
+            if let Some(lines) = model.state().map(|state| care::lines(model, state)) {
+                model.overlay = Some(Overlay::Care(lines));
             }
             vec![]
         }

@@ -50,7 +50,7 @@ pub(super) fn program_read(
         }
         Err(_) => return vec![],
     };
-    let checked = checking::check(state, read.summary);
+    let checked = checking::check(state, read.summary, model.care_entries());
     let copy = checking::copy(&read.file, &checked);
     let before = state.current_setup().program.clone();
     let changed = before.as_ref().is_some_and(|old| old.sha256 != copy.sha256);

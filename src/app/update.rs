@@ -3,12 +3,14 @@
 use crate::app::answering;
 use crate::app::applying;
 use crate::app::begin;
+use crate::app::care;
 use crate::app::effect::Effect;
 use crate::app::effect::Reading;
 use crate::app::key::Key;
 use crate::app::keys;
 use crate::app::message::Message;
 use crate::app::model::BigNumber;
+use crate::app::model::CareKnown;
 use crate::app::model::Model;
 use crate::app::model::Saving;
 use crate::app::model::Screen;
@@ -75,6 +77,10 @@ pub fn update(model: &mut Model, message: Message) -> Vec<Effect> {
         Message::RestartFound(found, line, at) => {
             model.now = at;
             posted::restart_found(model, found, line);
+            vec![]
+        }
+        Message::CareRead(machine, read) => {
+            care::known(model, &machine, read);
             vec![]
         }
         Message::Reading(percent) => {
@@ -207,6 +213,7 @@ fn opened(
         rung: (false, false),
         shows_record: false,
         stopped: vec![],
+        care: CareKnown::default(),
     });
     let mut effects = vec![];
     if read_only {
@@ -224,6 +231,11 @@ fn opened(
         });
         effects.extend(came_back(model, away_s, at));
     }
+    effects.extend(
+        model
+            .state()
+            .map(|state| Effect::ReadCare(state.machine.name.clone())),
+    );
     let program = model
         .state()
         .and_then(|state| state.current_setup().program.clone());

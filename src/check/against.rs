@@ -14,6 +14,7 @@ use crate::job::zero::ZeroPoint;
 use crate::program::section::Section;
 use crate::program::time::limits::Corner;
 use crate::program::time::limits::MotionLimits;
+use crate::session::care_log::Backlash;
 
 /// Depth that a through cut may go below the bottom of the blank, mm, unless stated.
 pub const USUAL_OVER_CUT_MM: f64 = 0.5;
@@ -195,11 +196,23 @@ pub struct Limits {
     pub peck_backoff_mm: f64,
     /// Backlash X, Y, Z, mm.
     pub backlash_mm: [f64; 3],
+    /// Where the backlash of X and Y comes from, in words.
+    pub backlash_from: [String; 2],
     /// Dead time of each stop, s; 0 where it was not timed.
     pub stop_s: f64,
 }
 
 impl Limits {
+    /// The same with backlash of X and Y as it was read.
+    #[must_use]
+    pub fn with_backlash(mut self, x_y: [Backlash; 2]) -> Self {
+        for (place, read) in x_y.into_iter().enumerate() {
+            self.backlash_mm[place] = read.mm;
+            self.backlash_from[place] = read.from();
+        }
+        self
+    }
+
     /// What the time of motions depends on.
     pub fn motion(&self) -> MotionLimits {
         let per_second = |v: f64| v / 60.0;
@@ -241,6 +254,7 @@ impl Limits {
             turns_left: machine.spindle.turns == crate::job::machine::Turns::Both,
             peck_backoff_mm: machine.control.peck_clearance_mm.value,
             backlash_mm: axes.map(|a| a.backlash_mm.value),
+            backlash_from: ["profile"; 2].map(str::to_owned),
             stop_s: machine
                 .control
                 .stop_s

@@ -26,7 +26,12 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
     let Some(machine) = &against.machine else {
         return;
     };
-    let backlash = machine.backlash_mm[0].max(machine.backlash_mm[1]);
+    let [x, y, _] = machine.backlash_mm;
+    let (backlash, axis, from) = if y > x {
+        (y, "Y", &machine.backlash_from[1])
+    } else {
+        (x, "X", &machine.backlash_from[0])
+    };
     for section in &summary.sections {
         let Some(radius) = against.radius_mm(section) else {
             continue;
@@ -49,7 +54,7 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
             let what = plain::cut(&plain::text(&bore.what), 40);
             findings.add(&rules::BACKLASH_IN_BORE, place, circle.line, || {
                 format!(
-                    "The tool runs round in a bore of about {size:.2} mm (\"{what}\"): backlash {backlash:.3} mm is more than half of its tolerance of {:.3} mm.",
+                    "The tool runs round in a bore of about {size:.2} mm (\"{what}\"): backlash {backlash:.3} mm ({axis}, {from}) is more than half of its tolerance of {:.3} mm.",
                     bore.tolerance_mm
                 )
             });

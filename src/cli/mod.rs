@@ -1,5 +1,6 @@
 //! The command line: the same core as the screen, one subcommand a file.
 
+pub mod care;
 pub mod check;
 pub mod diff;
 pub mod library;

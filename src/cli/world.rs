@@ -6,6 +6,7 @@ use std::path::Path;
 use std::path::PathBuf;
 
 use crate::problem::Problem;
+use crate::session::care_log::Entry;
 use crate::session::moment::Moment;
 use crate::session::state::State;
 
@@ -64,6 +65,15 @@ pub trait World {
     /// As the system gives them.
     fn save_profile(&mut self, _path: &Path, _text: &str, _is_new: bool) -> io::Result<()> {
         Err(io::ErrorKind::Unsupported.into())
+    }
+
+    /// Adds an entry to the care log of a machine; what is in it stays.
+    ///
+    /// # Errors
+    ///
+    /// A log that cannot be read or written, escaped; it stays as it is.
+    fn keep_care(&mut self, _machine: &str, _entry: Entry) -> Result<(), String> {
+        Err("there is no folder for care logs".to_owned())
     }
 
     /// Writes to standard output. The text must be free of control characters from files.

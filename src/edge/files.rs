@@ -9,6 +9,7 @@ use std::path::Path;
 use std::path::PathBuf;
 
 use crate::cli::world::World;
+use crate::edge::care;
 use crate::edge::clock::Clock;
 use crate::edge::folders;
 use crate::edge::save;
@@ -16,6 +17,8 @@ use crate::edge::save::Unwatched;
 use crate::edge::store;
 use crate::edge::store::Store;
 use crate::problem::Problem;
+use crate::record::care::FOLDER;
+use crate::session::care_log::Entry;
 use crate::session::moment::Moment;
 use crate::session::state::State;
 
@@ -60,6 +63,11 @@ impl World for RealWorld {
             fs::create_dir_all(folder)?;
         }
         save::create(path, text, &mut Unwatched)
+    }
+
+    fn keep_care(&mut self, machine: &str, entry: Entry) -> Result<(), String> {
+        let data = folders::data_folder().ok_or("the system names no data folder")?;
+        care::add(&data.join(FOLDER), machine, |_| vec![entry]).map(|_| ())
     }
 
     fn out(&mut self, text: &str) -> io::Result<()> {

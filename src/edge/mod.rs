@@ -2,6 +2,7 @@
 
 pub mod alive;
 mod beside;
+pub mod care;
 pub mod clock;
 pub mod files;
 pub mod folders;

@@ -34,6 +34,7 @@ use crate::cli::library;
 use crate::cli::world::World;
 use crate::edge::alive;
 use crate::edge::clock::Clock;
+use crate::edge::folders;
 use crate::edge::lock;
 use crate::edge::lock::Guard;
 use crate::edge::lock::Lock;
@@ -46,6 +47,7 @@ use crate::edge::work::Workers;
 use crate::plain;
 use crate::problem::Problem;
 use crate::profile::demo;
+use crate::record::care;
 use crate::session::Session;
 use crate::session::clock::Phase;
 use crate::session::state::State;
@@ -90,6 +92,11 @@ pub fn profiles(world: &dyn World) -> Library {
             .collect(),
         demo,
     }
+}
+
+/// Where the care logs of machines are kept.
+fn care_folder() -> Option<PathBuf> {
+    folders::data_folder().map(|data| data.join(care::FOLDER))
 }
 
 /// What the surroundings say of colour and of characters.
@@ -162,7 +169,7 @@ pub fn run(start: Start, world: &dyn World) -> Result<(), Problem> {
         })?;
     }
     let mut terminal = terminal::take()?;
-    let workers = Workers::begin(store.clone());
+    let workers = Workers::begin(store.clone(), care_folder());
     let mut outside = Outside {
         clock,
         store,
@@ -207,7 +214,9 @@ impl Outside {
                 self.event(model, terminal, event)?;
             }
             while let Some(message) = self.workers.answer() {
-                self.waiting = self.waiting.saturating_sub(1);
+                // Nobody waits for the care log: it comes with a save, or when it comes.
+                let is_due = !matches!(message, Message::CareRead(..));
+                self.waiting = self.waiting.saturating_sub(u32::from(is_due));
                 self.message(model, message);
             }
             let reading = self.workers.reading();
@@ -303,6 +312,7 @@ impl Outside {
                 self.waiting += 1;
                 self.workers.find_restart(path, line, self.clock);
             }
+            Effect::ReadCare(machine) => self.workers.read_care(machine),
             Effect::LeaveReading => self.workers.leave_reading(),
             Effect::TouchAlive => {
                 if let Some(open) = self.open.as_ref().filter(|open| open.guard.is_some()) {

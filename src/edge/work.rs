@@ -18,6 +18,8 @@ use std::thread::JoinHandle;
 use crate::app::message::JobSummary;
 use crate::app::message::Message;
 use crate::app::message::ProgramRead;
+use crate::edge::care;
+use crate::edge::care::Keeper;
 use crate::edge::clock::Clock;
 use crate::edge::store::Store;
 use crate::plain;
@@ -41,6 +43,7 @@ pub struct Workers {
     saves: Option<Sender<Save>>,
     saver: Option<JoinHandle<()>>,
     progress: Arc<Progress>,
+    care: Option<PathBuf>,
 }
 
 /// How far the program is read whose reading began last.
@@ -87,16 +90,23 @@ impl Read for Watched<'_> {
 
 impl Workers {
     /// Begins the thread that saves, in the order in which it was asked.
-    pub fn begin(store: Store) -> Self {
+    ///
+    /// `care` is the folder of the machines' care logs; without one none is kept.
+    pub fn begin(store: Store, care: Option<PathBuf>) -> Self {
         let (to_screen, answers) = mpsc::channel();
         let (saves, wanted) = mpsc::channel::<Save>();
         let tell = to_screen.clone();
+        let mut keeper = Keeper::new(care.clone());
         let saver = thread::spawn(move || {
             for save in wanted {
                 let outcome = store.save(&save.path, &write::text(&save.state));
                 let outcome = outcome.map_err(|problem| plain::text(&problem.to_string()));
                 if tell.send(Message::Saved(outcome)).is_err() {
                     // The screen is gone; what is still queued is saved all the same.
+                }
+                if let Some(kept) = keeper.keep(&save.state) {
+                    let machine = save.state.machine.name.clone();
+                    let _ = tell.send(Message::CareRead(machine, kept));
                 }
             }
         });
@@ -106,6 +116,7 @@ impl Workers {
             saves: Some(saves),
             saver: Some(saver),
             progress: Arc::default(),
+            care,
         }
     }
 
@@ -138,6 +149,18 @@ impl Workers {
             let jobs = store.list().map(|listed| jobs(&listed));
             let jobs = jobs.map_err(|problem| plain::text(&problem.to_string()));
             let _ = tell.send(Message::JobsListed(jobs));
+        });
+    }
+
+    /// Reads the care log of a machine.
+    pub fn read_care(&self, machine: String) {
+        let Some(folder) = self.care.clone() else {
+            return;
+        };
+        let tell = self.to_screen.clone();
+        thread::spawn(move || {
+            let read = care::read(&folder, &machine);
+            let _ = tell.send(Message::CareRead(machine, read));
         });
     }
 

@@ -5,6 +5,7 @@
 //! The truth in the file is the state in the order of the work. One fact a line, stable
 //! order, units in the values, times with offset; what is empty is left out.
 
+pub mod care;
 pub mod compare;
 mod eye;
 mod fault;

@@ -3,6 +3,7 @@
 mod apply;
 pub mod called;
 pub mod care;
+pub mod care_log;
 pub mod clock;
 pub mod event;
 pub mod fact;

@@ -28,6 +28,7 @@ use crate::job::mishap::FIRST_LINE;
 use crate::job::mishap::Mishap;
 use crate::plain;
 use crate::session;
+use crate::session::care_log;
 use crate::session::clock::Gap;
 use crate::session::clock::Phase;
 use crate::session::gate;
@@ -517,6 +518,12 @@ fn returned(
     let checked = model.work.as_ref().and_then(|work| work.checked.as_ref());
     if let Some(point) = checked.and_then(|checked| checked.check_points.first()) {
         lines.extend(body(&format!("The first check point: {point}"), width));
+    }
+    // Once it is entered it is one of them itself.
+    if let Some(state) = model.state().filter(|_| verdict.is_none()) {
+        for text in care_log::trend_of_returns(&care::log(model, state)) {
+            lines.extend(body(&text, width));
+        }
     }
     for (place, name) in ["X", "Y", "Z (may stay empty)"].iter().enumerate() {
         let text = plain::text(inputs[place].text());

@@ -21,6 +21,7 @@ use millside::profile::demo;
 use millside::program::options::ReadOptions;
 use millside::program::read;
 use millside::session::Session;
+use millside::session::care_log::Entry;
 use millside::session::moment::Moment;
 use millside::session::state::State;
 use millside::ui;
@@ -44,6 +45,8 @@ pub struct Desk {
     pub files: Vec<(String, String)>,
     /// Jobs that the folder holds.
     pub jobs: Vec<JobSummary>,
+    /// The care log of the machine, or why it cannot be read.
+    pub care: Result<Vec<Entry>, String>,
 }
 
 /// Shipped profiles and the demo job.
@@ -102,6 +105,7 @@ impl Desk {
             other: vec![],
             files: vec![],
             jobs: vec![],
+            care: Ok(vec![]),
         };
         desk.send(Message::Resized(columns, rows));
         desk.send(Message::JobsListed(Ok(vec![])));
@@ -166,6 +170,7 @@ impl Desk {
                 let summary = read::read(text.as_bytes(), &options).expect("memory can be read");
                 Message::RestartFound(Ok(summary.restart_points), line, at)
             }
+            Effect::ReadCare(machine) => Message::CareRead(machine, self.care.clone()),
             other => {
                 self.other.push(other);
                 return None;

@@ -143,7 +143,7 @@ fn open_operations(state: &State) -> Vec<&str> {
 
 /// What was learned, and closing the session; the part may stay held for the next one.
 fn close_rows(model: &Model, state: &State) -> Vec<Row> {
-    let mut rows: Vec<Row> = care_row(state).into_iter().collect();
+    let mut rows: Vec<Row> = care_row(model, state).into_iter().collect();
     rows.push(field_row(
         model,
         Field::Learned,

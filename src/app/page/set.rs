@@ -15,6 +15,8 @@ use crate::job::stock::Under;
 use crate::job::typed::plain;
 use crate::measure::backlash::Axis;
 use crate::measure::touch;
+use crate::session::care_log;
+use crate::session::care_log::Backlash;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::gate;
@@ -93,6 +95,11 @@ pub(in crate::app) fn stock(model: &Model, state: &State) -> Vec<Row> {
 pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
     let held = state.current_setup().holding.as_ref();
     let mut rows = questions(model, state);
+    rows.extend(
+        care_log::much_greater(state, model.care_entries())
+            .into_iter()
+            .map(Row::Text),
+    );
     for left_out in &state.left_out {
         rows.push(Row::Text(format!("LEFT OUT by your profiles: {left_out}")));
     }
@@ -219,11 +226,7 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
             for sum in touch::sums(zero.point, stock.size(), zero.finder.value) {
                 rows.push(Row::Text(sum.words()));
             }
-            let backlash = state.machine.axes.x.backlash_mm.value;
-            rows.push(Row::Text(format!(
-                "Come on to each edge from the outside only; backlash of {} mm stays taken up.",
-                plain(backlash)
-            )));
+            rows.push(Row::Text(taken_up(model, state)));
         }
     }
     rows.push(Row::Gap);
@@ -240,7 +243,7 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
             mark: Mark::Optional,
         });
     }
-    rows.extend(care_row(state));
+    rows.extend(care_row(model, state));
     if let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref()) {
         rows.extend(checked.zero.iter().cloned().map(Row::Text));
         if !checked.check_points.is_empty() {
@@ -262,9 +265,23 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
     rows
 }
 
+/// From where the edges are come on to, and what backlash that leaves out of the sum.
+fn taken_up(model: &Model, state: &State) -> String {
+    let [x, y] = Axis::ALL.map(|axis| care_log::backlash(state, model.care_entries(), axis));
+    let of = if x.read.is_none() && y.read.is_none() {
+        format!("of {} mm", plain(x.mm))
+    } else {
+        let say = |axis: &str, used: &Backlash| {
+            format!("of {axis} {} mm ({})", plain(used.mm), used.from())
+        };
+        format!("{} and {}", say("X", &x), say("Y", &y))
+    };
+    format!("Come on to each edge from the outside only; backlash {of} stays taken up.")
+}
+
 /// Leads to return tests and backlash readings, where there are some.
-pub(super) fn care_row(state: &State) -> Option<Row> {
-    care::summary(state).map(|text| Row::Do {
+pub(super) fn care_row(model: &Model, state: &State) -> Option<Row> {
+    care::summary(model, state).map(|text| Row::Do {
         act: Act::CareLog,
         text,
         mark: Mark::Optional,
@@ -296,6 +313,11 @@ fn opposite_touches(model: &Model, state: &State) -> Vec<Row> {
             rows.extend(care::backlash(state, last).map(Row::Text));
         }
     }
+    rows.extend(
+        care_log::trend_of_backlash(&care::log(model, state))
+            .into_iter()
+            .map(Row::Text),
+    );
     rows
 }
 

@@ -10,15 +10,18 @@ use crate::app::checking;
 use crate::check::Against;
 use crate::check::against::Limits;
 use crate::check::against::ToolFacts;
+use crate::cli::care;
 use crate::cli::check::given::StatedTool;
 use crate::cli::check::name_of;
 use crate::cli::library;
 use crate::cli::world::World;
 use crate::job::machine::Machine;
+use crate::measure::backlash::Axis;
 use crate::plain;
 use crate::problem::Problem;
 use crate::profile::library::Library;
 use crate::record::read;
+use crate::session::care_log;
 use crate::session::moment::Moment;
 
 /// The machine of a name.
@@ -97,7 +100,20 @@ pub fn session(path: &Path, world: &dyn World) -> Result<Against, Problem> {
             .at(name_of(path))
             .because(error.to_string())
     })?;
-    Ok(checking::against(&state))
+    let log = care::read(&state.machine.name, world);
+    let mut against = checking::against(&state, log.as_deref().unwrap_or_default());
+    if log.is_err() {
+        against.machine = against.machine.map(without_log);
+    }
+    Ok(against)
+}
+
+/// A broken care log stops no check; where its readings would count, it is said.
+fn without_log(mut limits: Limits) -> Limits {
+    for from in &mut limits.backlash_from {
+        from.push_str("; its care log cannot be read");
+    }
+    limits
 }
 
 /// The limits of a machine, if one is stated.
@@ -106,6 +122,16 @@ pub fn session(path: &Path, world: &dyn World) -> Result<Against, Problem> {
 ///
 /// A name that no profile has.
 pub fn limits(name: Option<&str>, world: &dyn World) -> Result<Option<Limits>, Problem> {
-    name.map(|name| machine(name, world).map(|machine| Limits::of(&machine)))
-        .transpose()
+    let Some(name) = name else {
+        return Ok(None);
+    };
+    let machine = machine(name, world)?;
+    let limits = Limits::of(&machine);
+    Ok(Some(match care::read(name, world) {
+        Ok(log) => {
+            let read = Axis::ALL.map(|axis| care_log::backlash_of(&machine, &log, axis));
+            limits.with_backlash(read)
+        }
+        Err(_) => without_log(limits),
+    }))
 }

@@ -17,8 +17,12 @@ use crate::job::shop_fact::ShopFact;
 use crate::job::template::Step;
 use crate::job::template::Template;
 use crate::job::tool::Tool;
+use crate::plain;
+use crate::problem::Problem;
 use crate::profile::sources::standing_word;
 use crate::profile::unit::Unit;
+use crate::session::care_log;
+use crate::session::care_log::Entry;
 use crate::session::matrix::Happening;
 use crate::source::Source;
 
@@ -163,6 +167,38 @@ fn condition_json(condition: &Condition) -> Value {
         }
         Test::AtLeast(least) => json!({ "key": condition.key, "at_least": least }),
     }
+}
+
+/// So many entries of a care log are shown to people; programs get all.
+const SHOWN: usize = 12;
+
+/// Lines of a machine's care log: how it went with each axis, and the last entries, newest first.
+pub fn care(log: Result<Vec<Entry>, Problem>) -> Vec<Line> {
+    let mut log = match log {
+        Ok(log) if log.is_empty() => return vec![],
+        Ok(log) => log,
+        Err(problem) => {
+            let why = plain::lines(&problem.to_string()).replace('\n', "; ");
+            return vec![line("care_log_fault", "care log", why.clone(), json!(why))];
+        }
+    };
+    log.sort_by_key(|entry| entry.at);
+    let trend = care_log::trend(&log);
+    let entries: Vec<String> = care_log::standing(&log)
+        .filter_map(care_log::line)
+        .collect();
+    let mut lines = vec![];
+    for text in &trend {
+        // Each carries all of them: the last wins, and there is none without a sentence.
+        lines.push(line("care_trend", "care log", text.clone(), json!(trend)));
+    }
+    for text in entries.iter().rev().take(SHOWN) {
+        lines.push(line("care_log", "  entry", text.clone(), Value::Null));
+    }
+    // Programs get all of it, in the order of time; this one comes last so that it wins.
+    let all = format!("{} in all", entries.len());
+    lines.push(line("care_log", "  entries", all, json!(entries)));
+    lines
 }
 
 /// Lines of a fact of the shop.

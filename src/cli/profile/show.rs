@@ -4,6 +4,7 @@ use serde_json::Value;
 use serde_json::json;
 
 use crate::cli::Outcome;
+use crate::cli::care;
 use crate::cli::library;
 use crate::cli::print;
 use crate::cli::profile::detail;
@@ -29,9 +30,13 @@ struct Found {
 /// Shows every profile of the name: a machine and a tool may share one.
 pub fn run(name: &str, as_json: bool, world: &mut dyn World) -> Result<Outcome, Problem> {
     let library = library::load(world);
-    let found = find(&library, name);
+    let mut found = find(&library, name);
     if found.is_empty() {
         return Err(not_there(&library, name));
+    }
+    for item in found.iter_mut().filter(|item| item.kind == "machine") {
+        item.lines
+            .extend(detail::care(care::read(&item.name, world)));
     }
     if as_json {
         let profiles: Vec<Value> = found.iter().map(as_object).collect();

@@ -52,7 +52,7 @@ pub(in crate::record) struct Bounds {
     pub tools: usize,
 }
 
-const HAPPENING: Word<Happening> = Word {
+pub(in crate::record) const HAPPENING: Word<Happening> = Word {
     word: |what| what.row().id.to_owned(),
     from: Happening::from_id,
     all: || MATRIX.iter().map(|row| row.id.to_owned()).collect(),

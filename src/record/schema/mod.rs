@@ -1,6 +1,7 @@
 //! The description of a record: every field of the state, once, in the order of the work.
 
 mod happened;
+pub(in crate::record) use crate::record::schema::happened::HAPPENING;
 pub(in crate::record) mod machine;
 pub(in crate::record) mod material;
 pub(in crate::record) mod operation;

@@ -23,6 +23,8 @@ use crate::profile::library::ProfileFile;
 use crate::profile::shipped;
 use crate::program::time::calibrate::Fit;
 use crate::program::time::calibrate::NoFit;
+use crate::session::care_log::Entry;
+use crate::session::care_log::Kind;
 
 /// What the runs of an axis told.
 type Fits = [(String, Result<Fit, NoFit>)];
@@ -105,6 +107,21 @@ pub fn run(name: &str, fits: &Fits, world: &mut dyn World) -> Result<Saved, Prob
             .from_error(error)
             .hint("The old profile is as it was.")
     })?;
+    let words: Vec<String> = values
+        .iter()
+        .map(|value| format!("{} {}", value.key, value.new))
+        .collect();
+    let entry = Entry {
+        at: world.now().wall,
+        session: String::new(),
+        operation: String::new(),
+        tool: String::new(),
+        kind: Kind::Calibrated(words.join(", ")),
+    };
+    let mut left = left;
+    if let Err(why) = world.keep_care(name, entry) {
+        left.push(format!("Not in the machine's care log: {why}."));
+    }
     Ok(Saved {
         machine: name.to_owned(),
         file: place,
