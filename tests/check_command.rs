@@ -50,6 +50,17 @@ fn the_exit_code_tells_fine_from_look_first_from_wrong_use() {
         run(&["check", &plate, "--stock", "120x90"]).status.code(),
         Some(2)
     );
+    let too_large = run(&[
+        "check",
+        &plate,
+        "--stock",
+        "90x80x12mm",
+        "--part",
+        "95x70x12mm",
+    ]);
+    assert_eq!(too_large.status.code(), Some(2));
+    let said = String::from_utf8_lossy(&too_large.stderr).into_owned();
+    assert!(said.contains("95 mm along X, the blank 90 mm"), "{said}");
     assert_eq!(
         run(&["check", &plate, "--zero", "middle-of-nowhere"])
             .status
@@ -275,4 +286,34 @@ fn timed_runs_give_the_limits_of_an_axis() {
     let output = run(&["time", "--calibrate", bad.to_str().expect("text")]);
     assert_eq!(output.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&output.stderr).contains("bad_runs.csv:2"));
+}
+
+#[test]
+fn a_program_in_inches_is_spoken_of_in_inches_where_the_machine_is_jogged() {
+    let path = write(
+        "inch_slot.nc",
+        b"G20 G90 G17\nT1 M6\nM3 S8000\nG0 X1. Y0.5 Z1.\nG0 Z0.1\nG1 Z-0.1 F10.\nX2. F30.\nG0 Z1.\nM5\nM30\n",
+    );
+    let path = path.to_str().expect("a plain path");
+    let shown = text(&run(&["check", path, "--restart", "7"]));
+    // One inch is 25.4 mm by definition (ISO 31-1).
+    assert!(shown.contains("X 25.400 to 50.800"), "{shown}");
+    assert!(shown.contains("-2.540 to 25.400 mm"), "{shown}");
+    assert!(shown.contains("X1.000 Y0.500 at Z1.000 in"), "{shown}");
+    let flat = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flat.contains("line 6: set by hand inch, G90, G17, G94, G0, G54, T1, spindle at S8000, tool at X1.0000 Y0.5000 Z0.1000 in"),
+        "{flat}"
+    );
+}
+
+#[test]
+fn a_line_behind_the_end_is_said_to_be_none() {
+    let plate = fixture("plates/spot_and_drill.nc");
+    let count = fs::read_to_string(&plate).expect("text").lines().count();
+    let shown = text(&run(&["check", &plate, "--restart", "99999"]));
+    assert!(
+        shown.contains(&format!("The program has {count} lines only")),
+        "{shown}"
+    );
 }

@@ -61,6 +61,8 @@ fn with_recipe(fz_mm: f64, override_percent: Option<f64>) -> Against {
     Against {
         tools: tool(),
         recipes: vec![SectionRecipe {
+            ap_mm: 1.0,
+            ae_mm: 3.0,
             first_line: 1,
             fz_mm,
             n_rpm: 6000.0,

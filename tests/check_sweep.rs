@@ -1,44 +1,26 @@
 //! The path swept through the blank: what is cut, what comes free, what is hit.
 //! Programs and blanks of our own; expected places by hand from the programs.
 
+#[path = "support/plate.rs"]
+mod plate;
+
 use millside::check;
 use millside::check::Against;
-use millside::check::Report;
 use millside::check::against::ToolFacts;
 use millside::job::holding::HeldBy;
 use millside::job::holding::KeepOut;
 use millside::job::stock::StockSize;
 use millside::job::stock::Under;
-use millside::program::finding::Finding;
 use millside::program::finding::Level;
 use millside::program::read::ReadOptions;
-use millside::program::read::Summary;
 use millside::program::time::limits::Corner;
 use millside::program::time::limits::MotionLimits;
 
-const HEAD: &str = "G21 G90 G17\nT1 M6 (end mill 6 mm)\nM3 S8000\n";
-
-fn plate() -> Against {
-    Against {
-        stock: Some(StockSize {
-            x_mm: 120.0,
-            y_mm: 90.0,
-            z_mm: 12.0,
-        }),
-        under: Under::Spoil { thickness_mm: 10.0 },
-        zero: Some("left-front-top".parse().expect("a zero")),
-        ..Against::default()
-    }
-}
-
-fn examine(body: &str, against: &Against) -> (Summary, Report) {
-    let text = format!("{HEAD}{body}M30\n");
-    check::examine(text.as_bytes(), &ReadOptions::default(), against).expect("bytes are readable")
-}
-
-fn find<'a>(report: &'a Report, id: &str) -> Option<&'a Finding> {
-    report.findings.iter().find(|f| f.id == id)
-}
+use plate::HEAD;
+use plate::examine;
+use plate::find;
+use plate::plate;
+use plate::with_tool;
 
 /// A square contour 60 x 40 from (30,25) at a depth, as one pass; `tab` is the height that two tabs keep.
 fn contour(depth: f64, tab: Option<f64>) -> String {
@@ -90,6 +72,64 @@ fn tabs_hold_the_part_and_are_counted() {
     assert!(finding.message.contains("2 tabs"), "{}", finding.message);
     assert!(
         finding.message.contains("2.0 mm high"),
+        "{}",
+        finding.message
+    );
+    // The tool's middle is up for 10 mm; what its 6 mm leave at the narrowest is 4.
+    assert!(
+        finding.message.contains("4 mm wide at the neck"),
+        "{}",
+        finding.message
+    );
+}
+
+#[test]
+fn the_piece_that_is_named_is_the_part_and_not_the_frame_round_it() {
+    // 86 x 66 mm of path with 6 mm of tool leave a part of 80 x 60 and a frame 4 mm wide.
+    let against = Against {
+        stock: Some(StockSize {
+            x_mm: 100.0,
+            y_mm: 80.0,
+            z_mm: 12.0,
+        }),
+        ..plate()
+    };
+    let body = "G0 X7 Y7 Z5\nG1 Z-12.2 F200\nY73 F600\nX93\nY7\nX7\nG0 Z5\n";
+    let (_, report) = examine(body, &against);
+    let finding = find(&report, "part-comes-free").expect("found");
+    assert!(
+        finding.message.contains("about 80 x 60 mm")
+            || finding.message.contains("about 80 x 61 mm"),
+        "{}",
+        finding.message
+    );
+    assert!(
+        finding.message.contains("50 mm from the left and 40 mm"),
+        "{}",
+        finding.message
+    );
+}
+
+#[test]
+fn a_foil_is_not_taken_for_a_skin() {
+    let (_, report) = examine(&contour(-11.95, None), &plate());
+    let finding = find(&report, "held-by-tabs").expect("named");
+    assert_eq!(finding.level, Level::Warn);
+    assert!(
+        finding.message.contains("foil of about 0.05 mm"),
+        "{}",
+        finding.message
+    );
+}
+
+#[test]
+fn one_tab_is_one_tab() {
+    let body =
+        "G0 X30 Y25 Z5\nG1 Z-12.2 F200\nX50 F500\nZ-10\nX60\nZ-12.2\nX90\nY65\nX30\nY25\nG0 Z5\n";
+    let (_, report) = examine(body, &plate());
+    let finding = find(&report, "held-by-tabs").expect("named");
+    assert!(
+        finding.message.contains("1 tab holds"),
         "{}",
         finding.message
     );
@@ -194,13 +234,6 @@ fn a_clamp_in_the_way_is_a_stop_for_rapids_and_cuts() {
     assert!(find(&report, "keep-out-entered").is_none());
     let (_, report) = examine("G0 X10 Y17.5 Z5\nG0 X110\nG1 Y60 F500\n", &against);
     assert!(find(&report, "keep-out-entered").is_some());
-}
-
-fn with_tool(facts: ToolFacts) -> Against {
-    Against {
-        tools: vec![(1, facts)],
-        ..plate()
-    }
 }
 
 #[test]

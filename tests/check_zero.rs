@@ -316,3 +316,103 @@ fn a_thick_spoil_board_makes_no_zero_fit_that_cuts_deep_into_it() {
     assert!(fits("center-center-top"));
     assert!(!fits("center-center-bottom") && !fits("center-center-middle"));
 }
+
+/// A profile of an 80 x 60 mm part with a 6 mm end mill and a lead-in from the front, its zero `from` the part's
+/// left front corner, mm.
+fn profile(from: [f64; 2]) -> String {
+    let at = |x: f64, y: f64| format!("X{:.3} Y{:.3}", x + from[0], y + from[1]);
+    let mut text = "G21 G90 G17\nT1 M6 (end mill 6 mm)\nM3 S8000\nG0 Z20\n".to_owned();
+    for z in [-6.0, -12.2] {
+        text.push_str(&format!(
+            "G0 {}\nG0 Z2\nG1 Z{z} F200\nG1 {} F600\n{}\n{}\n{}\n{}\nG0 Z20\n",
+            at(-3.0, -10.0),
+            at(-3.0, 63.0),
+            at(83.0, 63.0),
+            at(83.0, -3.0),
+            at(-3.0, -3.0),
+            at(-3.0, -10.0),
+        ));
+    }
+    text.push_str("M5\nM30\n");
+    text
+}
+
+fn part_in(blank: [f64; 3]) -> Against {
+    let [x_mm, y_mm, z_mm] = blank;
+    Against {
+        part: Some(StockSize {
+            x_mm: 80.0,
+            y_mm: 60.0,
+            z_mm,
+        }),
+        ..on(StockSize { x_mm, y_mm, z_mm })
+    }
+}
+
+#[test]
+fn the_part_s_sides_tell_the_blank_s_corner_from_the_part_s() {
+    // 5 mm of waste all round. The lead-in hangs over the front whatever the zero, so that overhang alone tells
+    // nothing: with the wrong corner it is even less.
+    let against = part_in([90.0, 70.0, 12.0]);
+    let of_blank = report(&profile([5.0, 5.0]), &against);
+    let best = &of_blank.zero_candidates[0];
+    assert!(best.fits && !best.of_part, "{}", best.sentence);
+    assert_eq!(
+        (best.zero, best.sides_met),
+        (zero("left-front-top"), 4),
+        "{}",
+        best.sentence
+    );
+    let of_part = report(&profile([0.0, 0.0]), &against);
+    let best = &of_part.zero_candidates[0];
+    assert!(best.fits && best.of_part, "{}", best.sentence);
+    assert_eq!((best.zero, best.sides_met), (zero("left-front-top"), 4));
+}
+
+#[test]
+fn a_corner_of_the_blank_two_millimetres_off_that_of_the_part_is_warned_of() {
+    let against = Against {
+        zero: Some(zero("left-front-top")),
+        ..part_in([84.0, 64.0, 12.0])
+    };
+    let found = report(&profile([0.0, 0.0]), &against);
+    let finding = found
+        .findings
+        .iter()
+        .find(|f| f.id == "zero-fits-better")
+        .expect("warned of");
+    assert!(
+        finding
+            .message
+            .contains("left front, top of the finished part"),
+        "{}",
+        finding.message
+    );
+    let found = report(&profile([2.0, 2.0]), &against);
+    assert!(!found.findings.iter().any(|f| f.id == "zero-fits-better"));
+}
+
+#[test]
+fn a_zero_with_which_rapids_run_below_the_top_comes_behind_and_says_so() {
+    // A slot 3 mm deep in a bar of 12 mm, cleared at 2 mm: from the middle it fits too, but the way to the second
+    // slot would go 4 mm below the top.
+    let text = "G21 G90\nT1 M6 (end mill 6 mm)\nM3 S8000\nG0 X-10 Y20 Z20\nZ2\nG1 Z-3 F200\nX130 F500\nG0 Z2\n\
+                G0 X60 Y40\nG1 Z-3 F200\nX130 F500\nG0 Z20\nM5\nM30\n";
+    let found = report(text, &on(BLANK));
+    let candidates = &found.zero_candidates;
+    let place = |name: &str| {
+        candidates
+            .iter()
+            .position(|c| c.fits && c.zero == zero(name))
+            .expect("fits")
+    };
+    let (top, middle) = (place("left-front-top"), place("left-front-middle"));
+    assert!(top < middle);
+    assert!((candidates[middle].rapid_below_mm - 4.0).abs() < 1e-9);
+    assert!(
+        candidates[middle].sentence.contains("4.0 mm below the top"),
+        "{}",
+        candidates[middle].sentence
+    );
+    assert_eq!(candidates[top].rapid_below_mm, 0.0);
+}

@@ -225,6 +225,10 @@ fn wrong_use_ends_with_two_and_says_what_would_do() {
         ([SLOT, &["--ap=-1"]].concat(), "must not be negative"),
         ([SLOT, &["--ae", "7"]].concat(), "wider than the tool"),
         (
+            [SLOT, &["--ae", "4"]].concat(),
+            "a slot is as wide as the tool",
+        ),
+        (
             [SLOT, &["--n", "9000", "--vc", "100"]].concat(),
             "cannot be used with",
         ),

@@ -427,6 +427,22 @@ fn a_finished_size_larger_than_the_blank_is_refused() {
 }
 
 #[test]
+fn a_blank_cannot_stand_higher_above_the_jaws_than_it_is_thick() {
+    let above = |mm: f64| {
+        let mut stock = support::stock();
+        stock.above_jaws = Some(Typed::mm(mm));
+        plate().apply(Event::StockMeasured(Box::new(stock)), second(1))
+    };
+    assert!(above(8.0).is_ok() && above(12.0).is_ok());
+    let refusal = above(20.0).unwrap_err();
+    assert!(
+        refusal.why.contains("12") && refusal.why.contains("20"),
+        "{}",
+        refusal.why
+    );
+}
+
+#[test]
 fn a_stick_out_of_many_diameters_is_taken_for_a_slip_of_the_finger() {
     let session = plate();
     let tool = Box::new(session.state().rack[0].tool.clone());

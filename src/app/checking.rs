@@ -7,6 +7,7 @@ use crate::check::against::Limits;
 use crate::check::against::ToolFacts;
 use crate::check::bores::Bore;
 use crate::check::chip_load::SectionRecipe;
+use crate::check::sweep::passes::Pass;
 use crate::check::zero_finder::Candidate;
 use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
@@ -41,6 +42,8 @@ pub struct Checked {
     pub assumed: Vec<String>,
     /// Points to jog to with the spindle off, a sentence each.
     pub check_points: Vec<String>,
+    /// What the tool takes, by section.
+    pub passes: Vec<Pass>,
 }
 
 /// Checks a program against the setup in work.
@@ -53,7 +56,7 @@ pub fn check(state: &State, summary: Summary, log: &[Entry]) -> Checked {
         .iter()
         .map(|point| {
             format!(
-                "X {} Y {} Z {}: {}",
+                "X {} Y {} Z {} mm: {}",
                 typed::plain(point.x_mm),
                 typed::plain(point.y_mm),
                 typed::plain(point.z_mm),
@@ -74,6 +77,7 @@ pub fn check(state: &State, summary: Summary, log: &[Entry]) -> Checked {
         findings: report.findings,
         zero,
         check_points,
+        passes: report.passes,
         summary,
     }
 }
@@ -178,6 +182,8 @@ fn recipes(state: &State) -> Vec<SectionRecipe> {
             Some(SectionRecipe {
                 first_line: operation.part.as_ref()?.first_line,
                 fz_mm: recipe.fz_mm,
+                ap_mm: recipe.ap_mm,
+                ae_mm: recipe.ae_mm,
                 n_rpm: recipe.n_rpm,
                 override_percent: recipe.override_percent,
                 flutes: tool.tool.flutes,
@@ -189,7 +195,12 @@ fn recipes(state: &State) -> Vec<SectionRecipe> {
 /// Makes the findings that follow from recipes and sizes anew, without another sweep.
 pub fn look_at_recipes(checked: &mut Checked, state: &State, log: &[Entry]) {
     let mut findings = Findings::default();
-    check::of_recipes(&checked.summary, &against(state, log), &mut findings);
+    check::of_recipes(
+        &checked.summary,
+        &checked.passes,
+        &against(state, log),
+        &mut findings,
+    );
     let is_other = |f: &Finding| check::OF_RECIPES.iter().all(|rule| rule.id != f.id);
     checked.findings.retain(is_other);
     checked.findings.extend(findings.into_sorted());

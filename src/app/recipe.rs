@@ -389,7 +389,7 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
                 words
             } else {
                 format!(
-                    "{words}; the program's own depth is not held against this: no pass deeper than {}",
+                    "{words}; the program's passes are held against it once blank and zero are known: none deeper than {}",
                     quantity::show::length(answer.ap, quantity::show::Units::Metric)
                 )
             }

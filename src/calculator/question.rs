@@ -199,6 +199,11 @@ pub enum Refusal {
         /// What the tool cuts, as shown.
         bound: String,
     },
+    /// A slot is as wide as the tool; another stepover is another cut.
+    SlotWidth {
+        /// What the tool cuts, as shown.
+        bound: String,
+    },
     /// This sort of tool does not make this cut.
     ToolCannot {
         /// The sort of tool.
@@ -225,6 +230,10 @@ impl fmt::Display for Refusal {
             Self::TooWide { bound } => {
                 write!(f, "the stepover is wider than the tool cuts there, {bound}")
             }
+            Self::SlotWidth { bound } => write!(
+                f,
+                "a slot is as wide as the tool, {bound}; leave the stepover out, or choose the cut \"side\""
+            ),
             Self::ToolCannot { tool, cut } => write!(
                 f,
                 "a tool of the sort \"{tool}\" does not make the cut \"{cut}\"; choose another tool"

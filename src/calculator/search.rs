@@ -77,6 +77,14 @@ pub fn answer(mut bench: Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
             bound: show::length(mm(bench.cutting_diameter(ap.1)), Units::Both),
         });
     }
+    if let Some(ae) = q.fixed.ae.map(to_mm)
+        && q.cut == Cut::Slot
+        && (ae - bench.d_mm).abs() > 1e-3 * bench.d_mm
+    {
+        return Err(Refusal::SlotWidth {
+            bound: show::length(mm(bench.d_mm), Units::Both),
+        });
+    }
     let stepover = if stepover.0 > deepest && ap.0 == ap.1 {
         (deepest, deepest)
     } else {

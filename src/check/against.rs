@@ -108,6 +108,17 @@ impl Against {
         self.over_cut_mm.unwrap_or(USUAL_OVER_CUT_MM)
     }
 
+    /// The finished part and where its left front bottom corner lies from that of the blank, mm.
+    pub fn part_in(&self, stock: StockSize) -> Option<(StockSize, [f64; 3])> {
+        let part = self.part?;
+        let at = self.part_at_mm.unwrap_or([
+            (stock.x_mm - part.x_mm) / 2.0,
+            (stock.y_mm - part.y_mm) / 2.0,
+            0.0,
+        ]);
+        Some((part, at))
+    }
+
     /// Facts of a tool, if it was stated.
     pub fn tool(&self, number: Option<u32>) -> Option<&ToolFacts> {
         let number = number?;

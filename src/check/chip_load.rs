@@ -19,6 +19,10 @@ pub struct SectionRecipe {
     pub first_line: u64,
     /// Chip load, mm a tooth.
     pub fz_mm: f64,
+    /// Depth of a pass, mm.
+    pub ap_mm: f64,
+    /// Width of a pass, mm.
+    pub ae_mm: f64,
     /// Spindle speed, 1/min.
     pub n_rpm: f64,
     /// Override for the program's feeds, percent, if one was decided.

@@ -8,6 +8,7 @@ pub mod chip_load;
 pub mod depth;
 pub mod hint;
 pub mod machine;
+pub mod pass_depth;
 pub mod placement;
 pub mod points;
 pub mod program;
@@ -22,6 +23,7 @@ pub use crate::check::against::Against;
 use crate::check::placement::Placement;
 use crate::check::points::CheckPoint;
 use crate::check::sweep::Sweep;
+use crate::check::sweep::passes::Pass;
 use crate::check::zero_finder::Candidate;
 use crate::program::finding::Finding;
 use crate::program::finding::Findings;
@@ -40,6 +42,8 @@ pub struct Report {
     pub zero_candidates: Vec<Candidate>,
     /// Places to jog to with the spindle off.
     pub check_points: Vec<CheckPoint>,
+    /// What the tool takes, by section; empty where the path was not swept.
+    pub passes: Vec<Pass>,
     /// What was not stated and how it was taken, sentences.
     pub assumed: Vec<String>,
 }
@@ -80,7 +84,7 @@ pub fn examine(
     let mut summary = read::read_with(input, options, &mut sweep)?;
     let swept = sweep.finish();
     summary.extents.cut = Some(swept.cut);
-    let report = report(&summary, against, swept.findings);
+    let report = report(&summary, against, swept.findings, swept.passes);
     Ok((summary, report))
 }
 
@@ -88,18 +92,28 @@ pub fn examine(
 /// are known and the motions were kept ([`ReadOptions::keep_steps`]).
 pub fn check(summary: &Summary, against: &Against) -> Report {
     let (Some(stock), Some(zero), Some(kept)) = (against.stock, against.zero, &summary.kept) else {
-        return report(summary, against, Findings::default());
+        return report(summary, against, Findings::default(), vec![]);
     };
     let mut sweep = Sweep::new(against, stock, zero);
     kept.replay(&mut sweep);
-    report(summary, against, sweep.finish().findings)
+    let swept = sweep.finish();
+    report(summary, against, swept.findings, swept.passes)
 }
 
-/// Rules whose findings follow from recipes and sizes, which change more often than the program.
-pub const OF_RECIPES: [&Rule; 2] = [&rules::CHIP_LOAD, &rules::BACKLASH_IN_BORE];
+/// Tools of which something is said at most.
+const MOST_LINES: usize = 20;
 
-/// Runs the checks of [`OF_RECIPES`]; no path is needed for them.
-pub fn of_recipes(summary: &Summary, against: &Against, findings: &mut Findings) {
+/// Rules whose findings follow from recipes and sizes, which change more often than the program.
+pub const OF_RECIPES: [&Rule; 4] = [
+    &rules::CHIP_LOAD,
+    &rules::BACKLASH_IN_BORE,
+    &rules::DEEPER_THAN_RECIPE,
+    &rules::PLUNGE_AT_CUTTING_FEED,
+];
+
+/// Runs the checks of [`OF_RECIPES`] with the passes of the sweep before; no other sweep is needed for them.
+pub fn of_recipes(summary: &Summary, passes: &[Pass], against: &Against, findings: &mut Findings) {
+    pass_depth::check(summary, passes, against, findings);
     chip_load::check(summary, against, findings);
     bores::check(summary, against, findings);
 }
@@ -115,14 +129,43 @@ fn diameters_from_comments(summary: &Summary, against: &Against) -> Vec<String> 
             continue;
         };
         let line = format!("T{tool} is taken as {d} mm across, as a comment of the program says.");
-        if !is_stated && !lines.contains(&line) && lines.len() < 20 {
+        if !is_stated && !lines.contains(&line) && lines.len() < MOST_LINES {
             lines.push(line);
         }
     }
     lines
 }
 
-fn report(summary: &Summary, against: &Against, mut findings: Findings) -> Report {
+/// What is not known of the tools that were stated.
+fn not_stated_of_tools(summary: &Summary, against: &Against) -> Vec<String> {
+    let mut lines = vec![];
+    for (number, facts) in &against.tools {
+        if !summary.sections.iter().any(|s| s.tool == Some(*number)) {
+            continue;
+        }
+        let mut lacks = vec![];
+        if facts.flute_length_mm.is_none() {
+            lacks.push("length of the flutes: no depth of a pass is held against it");
+        }
+        if facts.stick_out_mm.is_none() {
+            lacks.push("stick-out: the holder is not checked");
+        }
+        if facts.centre_cutting.is_none() && facts.cuts_sideways != Some(false) {
+            lacks.push("whether it cuts at its centre: straight plunges are not checked");
+        }
+        if !lacks.is_empty() && lines.len() < MOST_LINES {
+            lines.push(format!("T{number}, not stated: {}.", lacks.join("; ")));
+        }
+    }
+    lines
+}
+
+fn report(
+    summary: &Summary,
+    against: &Against,
+    mut findings: Findings,
+    passes: Vec<Pass>,
+) -> Report {
     let mut assumed = vec![];
     program::check(summary, against, &mut findings);
     let zero_candidates = match against.stock {
@@ -157,11 +200,12 @@ fn report(summary: &Summary, against: &Against, mut findings: Findings) -> Repor
             "The machine is not stated: travel, feeds and speeds are not checked.".to_owned(),
         ),
     }
-    of_recipes(summary, against, &mut findings);
+    of_recipes(summary, &passes, against, &mut findings);
     against.keep_outs_stand.say(&mut assumed);
     if against.tools.is_empty() {
         assumed.push("No tool is stated: flutes, shank and length are not checked.".to_owned());
     }
+    assumed.extend(not_stated_of_tools(summary, against));
     assumed.extend(diameters_from_comments(summary, against));
     let mut all: Vec<Finding> = summary
         .findings
@@ -174,6 +218,7 @@ fn report(summary: &Summary, against: &Against, mut findings: Findings) -> Repor
         findings: all,
         zero_candidates,
         check_points: points::points(summary, against),
+        passes,
         assumed,
     }
 }

@@ -37,14 +37,48 @@ pub fn place(section: &Section) -> Place<'static> {
     }
 }
 
+/// Whether moves are in the program, but on no axis the place of any is ever known.
+fn moves_from_nowhere(summary: &Summary) -> bool {
+    summary.moves.zero > 0 && (0..3).all(|axis| summary.extents.all.axis(axis).is_none())
+}
+
+/// Rapids across below the program's zero, when there is no blank to hold them against.
+fn look_below_zero(summary: &Summary, findings: &mut Findings) {
+    /// What rounding takes, mm.
+    const HAIR_MM: f64 = 0.05;
+    let lowest = summary
+        .sections
+        .iter()
+        .filter_map(|section| Some((section, section.lowest_across?)))
+        .filter(|(_, across)| across.z_mm < -HAIR_MM)
+        .min_by(|(_, a), (_, b)| a.z_mm.total_cmp(&b.z_mm));
+    if let Some((section, across)) = lowest {
+        findings.add(&rules::RAPID_BELOW_ZERO, place(section), 0, || {
+            format!(
+                "A rapid runs across at Z{:.3}, below the program's zero; whether there is metal is not known.",
+                across.z_mm
+            )
+        });
+    }
+}
+
 /// Runs the checks.
 pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
     let cuts: Vec<&Section> = summary.sections.iter().filter(|s| s.has_cut()).collect();
+    if cuts.is_empty() && moves_from_nowhere(summary) {
+        findings.add(&rules::START_NOT_STATED, Place::FILE, 0, || {
+            "The program moves by distances (G91) from where the tool stands, which is not known: nothing can be said of its path.".to_owned()
+        });
+        return;
+    }
     if cuts.is_empty() {
         findings.add(&rules::NOTHING_IS_CUT, Place::FILE, 0, || {
             "No feed move is in the program: nothing is cut.".to_owned()
         });
         return;
+    }
+    if against.stock.is_none() || against.zero.is_none() {
+        look_below_zero(summary, findings);
     }
     let mut zeros: Vec<(usize, bool)> = vec![];
     for section in &cuts {

@@ -39,9 +39,16 @@ rules! {
     HOLE_WITHOUT_SPOT "hole-without-spot" Note "stock, zero" "Spot the hole first unless the drill starts by itself.";
     PATH_NOT_FOLLOWED "path-not-followed" Warn "stock, zero" "Look at the blocks from this line on: nothing is checked against the metal there.";
     PART_COMES_FREE "part-comes-free" Stop "stock, zero" "Leave tabs or a skin, or hold the piece before it is cut off.";
-    HELD_BY_TABS "held-by-tabs" Note "stock, zero" "Look that they are strong enough for the last cut.";
+    HELD_BY_TABS "held-by-tabs" Note "stock, zero" "Look that what is left holds in the last cut.";
     PART_EDGE_NOT_REACHED "part-edge-not-reached" Warn "stock, zero, part" "Look whether another program or setup cuts these edges.";
     PROFILE_BEFORE_INSIDE "profile-before-inside" Warn "stock, zero, part" "Cut the inside first: once the outside is cut the part is held by less.";
+    RAPID_CLOSE_TO_METAL "rapid-close-to-metal" Warn "stock, zero" "Raise the clearance height, the R of the cycle too.";
+    SPINDLE_STOPPED_IN_METAL "spindle-stopped-in-metal" Stop "stock, zero, machine" "Add M3 with S before the cut.";
+    PLUNGE_AT_CUTTING_FEED "plunge-at-cutting-feed" Warn "stock, zero, tool" "Enter on a ramp or helix, or give the plunge a feed of its own, half or less.";
+    DEEPER_THAN_RECIPE "deeper-than-recipe" Warn "stock, zero, recipe" "Post the program with smaller steps, or decide the recipe for this depth.";
+    RAPID_BELOW_ZERO "rapid-below-zero" Note "nothing" "State blank and zero: then it is known whether there is metal.";
+    START_NOT_STATED "start-not-stated" Stop "nothing" "State where the tool stands at the start (check FILE --start X,Y,Z), or post the program with G90.";
+    HOLDER_NEAR_KEEP_OUT "holder-near-keep-out" Warn "stock, zero, keep-outs, tool" "Take the tool out further, or a lower clamp.";
     KEEP_OUT_ENTERED "keep-out-entered" Stop "stock, zero, keep-outs" "Move the clamp, or change the program.";
     TOOL_CHANGE_LOW "tool-change-low" Warn "stock, zero" "Raise the tool before the change.";
     OVER_TRAVEL "over-travel" Stop "machine" "Split the program or turn the part: the machine cannot reach so far.";

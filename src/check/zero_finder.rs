@@ -3,7 +3,9 @@
 //! The path is laid on the blank with its zero at each of the 27 reference points, and at those of
 //! the finished part where it is known. A zero fits when no section's path hangs over the sides by
 //! more than the tool's radius and an allowance, nothing goes below the bottom beyond the over-cut,
-//! metal is cut, and the highest rapid clears the top. Only when nothing fits as stated are turned,
+//! metal is cut, and the highest rapid clears the top. Of those that fit, one with which no rapid runs
+//! across below the top comes first, then one with which long cuts lie a tool's radius outside the
+//! finished part, where that is known. Only when nothing fits as stated are turned,
 //! mirrored and exchanged axes tried, then the other unit.
 
 use crate::check::against::Against;
@@ -61,6 +63,11 @@ pub struct Candidate {
     pub below_mm: f64,
     /// Share of the feed path that runs above the blank, 0 to 1.
     pub air_share: f64,
+    /// How far rapids run across the blank below its top, mm; 0 when none does.
+    pub rapid_below_mm: f64,
+    /// Sides of the finished part, 0 to 4, that long cuts lie a tool's radius outside of; 0 where the part is
+    /// not known.
+    pub sides_met: usize,
     /// How the program lies so, one sentence with the numbers.
     pub sentence: String,
     /// The placement, to be used by other checks.
@@ -68,8 +75,9 @@ pub struct Candidate {
 }
 
 impl Candidate {
-    /// Fitting first, then little air, then little overhang, then the usual heights.
-    fn rank(&self) -> (bool, usize, i64, u8) {
+    /// Fitting first, then little air, rapids above the top, sides where the part has them, little overhang, and
+    /// the usual heights.
+    fn rank(&self) -> (bool, usize, bool, usize, i64, u8) {
         let air = AIR_CLASSES
             .iter()
             .filter(|limit| self.air_share >= **limit)
@@ -81,7 +89,15 @@ impl Candidate {
         };
         #[expect(clippy::cast_possible_truncation, reason = "saturates")]
         let overhang = (self.overhang_mm / SAME_MM).round() as i64;
-        (!self.fits, air, overhang, height)
+        let is_low = self.rapid_below_mm > 0.0;
+        (
+            !self.fits,
+            air,
+            is_low,
+            4 - self.sides_met,
+            overhang,
+            height,
+        )
     }
 }
 
@@ -177,14 +193,7 @@ fn is_speck(summary: &Summary, stock: StockSize, scale: f64) -> bool {
 }
 
 fn placements(stock: StockSize, against: &Against, scale: f64) -> impl Iterator<Item = Placement> {
-    let part = against.part.map(|part| {
-        let at = against.part_at_mm.unwrap_or([
-            (stock.x_mm - part.x_mm) / 2.0,
-            (stock.y_mm - part.y_mm) / 2.0,
-            0.0,
-        ]);
-        (part, at)
-    });
+    let part = against.part_in(stock);
     let of_blank = ZeroPoint::all().map(move |zero| Placement {
         scale,
         ..Placement::plain(zero)
@@ -287,7 +296,17 @@ pub fn judge(
         1.0
     };
     let of_part = placement.part_point_mm.is_some();
-    let sentence = sentence(&placement, stock, span, below_mm, clears, air_share);
+    let rapid_below_mm = rapid_below(summary, stock, &placement);
+    let sides_met = sides_met(summary, stock, against, &placement);
+    let lies = Lies {
+        span,
+        below_mm,
+        clears,
+        air_share,
+        rapid_below_mm,
+        sides_met,
+    };
+    let sentence = sentence(&placement, stock, &lies);
     Candidate {
         zero: placement.zero,
         of_part,
@@ -299,9 +318,86 @@ pub fn judge(
         overhang_mm,
         below_mm: below_mm.max(0.0),
         air_share,
+        rapid_below_mm,
+        sides_met,
         sentence,
         placement,
     }
+}
+
+/// How far below the top of the blank the lowest rapids across it run, mm; 0 when none does.
+fn rapid_below(summary: &Summary, stock: StockSize, placement: &Placement) -> f64 {
+    /// What rounding takes, mm.
+    const HAIR_MM: f64 = 0.05;
+    summary
+        .sections
+        .iter()
+        .filter_map(|section| section.lowest_across)
+        .filter(|across| {
+            let [x0, y0, x1, y1] = placement.area(stock, across.area);
+            x0 < stock.x_mm && x1 > 0.0 && y0 < stock.y_mm && y1 > 0.0
+        })
+        .map(|across| stock.z_mm - placement.height(stock, across.z_mm))
+        .filter(|below| *below > HAIR_MM)
+        .fold(0.0, f64::max)
+}
+
+/// Sides of the finished part beside which a long cut runs, a tool's radius outside.
+fn sides_met(
+    summary: &Summary,
+    stock: StockSize,
+    against: &Against,
+    placement: &Placement,
+) -> usize {
+    /// What a finishing allowance and the cells of a drawing take, mm.
+    const NEAR_MM: f64 = 0.6;
+    /// Share of a side that a cut must run along, tabs and lead-ins left out.
+    const LEAST_SHARE: f64 = 0.4;
+    let Some((part, at)) = against.part_in(stock) else {
+        return 0;
+    };
+    let half_way = at[2] + part.z_mm / 2.0;
+    let mut runs = vec![];
+    for section in &summary.sections {
+        let Some(radius) = against.radius_mm(section) else {
+            continue;
+        };
+        for run in section.runs.found() {
+            let (along, across) = if run.is_along_x {
+                ([1.0, run.at_mm], [0.0, run.at_mm])
+            } else {
+                ([run.at_mm, 1.0], [run.at_mm, 0.0])
+            };
+            let [a, b] = [along, across].map(|[x, y]| placement.point(stock, [x, y, run.low_mm]));
+            // Turned or exchanged, a run along X may lie along Y.
+            let is_along_x = (a[0] - b[0]).abs() > (a[1] - b[1]).abs();
+            if a[2] < half_way {
+                let where_mm = if is_along_x { a[1] } else { a[0] };
+                runs.push((
+                    is_along_x,
+                    where_mm,
+                    radius,
+                    run.length_mm * placement.scale,
+                ));
+            }
+        }
+    }
+    let sides = [
+        (false, at[0], -1.0, part.y_mm),
+        (false, at[0] + part.x_mm, 1.0, part.y_mm),
+        (true, at[1], -1.0, part.x_mm),
+        (true, at[1] + part.y_mm, 1.0, part.x_mm),
+    ];
+    sides
+        .into_iter()
+        .filter(|(is_along_x, edge, out, length)| {
+            runs.iter().any(|(along, where_mm, radius, run)| {
+                along == is_along_x
+                    && (where_mm - (edge + out * radius)).abs() <= NEAR_MM
+                    && *run >= LEAST_SHARE * length
+            })
+        })
+        .count()
 }
 
 /// How far an area runs beyond the sides of the blank, mm.
@@ -373,16 +469,24 @@ pub fn name(placement: &Placement) -> String {
     text
 }
 
-fn sentence(
-    placement: &Placement,
-    stock: StockSize,
+/// How a program lies on the blank.
+struct Lies {
     span: Option<[f64; 4]>,
     below_mm: f64,
     clears: bool,
     air_share: f64,
-) -> String {
+    rapid_below_mm: f64,
+    sides_met: usize,
+}
+
+fn sentence(placement: &Placement, stock: StockSize, lies: &Lies) -> String {
     let name = name(placement);
-    let Some([x0, y0, x1, y1]) = span else {
+    let Lies {
+        below_mm,
+        air_share,
+        ..
+    } = *lies;
+    let Some([x0, y0, x1, y1]) = lies.span else {
         return format!("With zero at {name} no cut reaches the blank.");
     };
     let mut over = vec![];
@@ -409,10 +513,19 @@ fn sentence(
             (-below_mm).max(0.0).min(stock.z_mm)
         )
     };
-    let clear = if clears {
-        ""
+    let clear = if !lies.clears {
+        "; no rapid clears the top".to_owned()
+    } else if lies.rapid_below_mm > 0.0 {
+        format!(
+            "; a rapid runs across {:.1} mm below the top",
+            lies.rapid_below_mm
+        )
     } else {
-        "; no rapid clears the top"
+        String::new()
+    };
+    let sides = match lies.sides_met {
+        0 => sides,
+        count => format!("{sides}, cuts run along {count} of the part's 4 sides,"),
     };
     let air = if air_share >= AIR_CLASSES[1] {
         format!(
@@ -471,7 +584,11 @@ pub fn check(
                 )
             });
         }
-        Some(given) if !is_clear_best(given) && given.overhang_mm > best.overhang_mm + 2.0 => {
+        Some(given)
+            if !is_clear_best(given)
+                && (given.overhang_mm > best.overhang_mm + 2.0
+                    || given.sides_met + 2 <= best.sides_met) =>
+        {
             findings.add(&rules::ZERO_FITS_BETTER, Place::FILE, 0, || {
                 format!(
                     "{} It would fit better with zero at {}.",

@@ -18,6 +18,7 @@ use crate::check::Report;
 use crate::check::against::Limits;
 use crate::cli::Outcome;
 use crate::cli::world::World;
+use crate::job::typed;
 use crate::job::zero::ZeroPoint;
 use crate::plain;
 use crate::problem::Problem;
@@ -114,7 +115,31 @@ fn against(args: &Args, world: &dyn World) -> Result<Against, Problem> {
     if !args.keep_outs.is_empty() {
         against.keep_outs.clone_from(&args.keep_outs);
     }
+    fits_in(&against)?;
     Ok(against)
+}
+
+/// A finished part is no larger than its blank.
+fn fits_in(against: &Against) -> Result<(), Problem> {
+    let (Some(stock), Some(part)) = (against.stock, against.part) else {
+        return Ok(());
+    };
+    let axes = [
+        ("X", part.x_mm, stock.x_mm),
+        ("Y", part.y_mm, stock.y_mm),
+        ("Z", part.z_mm, stock.z_mm),
+    ];
+    match axes.into_iter().find(|(_, part, blank)| part > blank) {
+        None => Ok(()),
+        Some((axis, part, blank)) => Err(Problem::user("check against this part")
+            .at("--part")
+            .because(format!(
+                "the finished part is {} mm along {axis}, the blank {} mm",
+                typed::plain(part),
+                typed::plain(blank)
+            ))
+            .hint("Look at both sizes: --stock is the blank before any cut.")),
+    }
 }
 
 fn outcome(report: &Report) -> Outcome {

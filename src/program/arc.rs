@@ -18,6 +18,15 @@ pub enum Plane {
 }
 
 impl Plane {
+    /// The code that selects it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Xy => "G17",
+            Self::Zx => "G18",
+            Self::Yz => "G19",
+        }
+    }
+
     /// First axis, second axis, normal; 0 is X.
     pub fn axes(self) -> [usize; 3] {
         match self {

@@ -14,6 +14,8 @@ pub trait Fold {
     fn tool(&mut self, _tool: Option<u32>, _comment: &str) {}
     /// From here on the numbers count from another zero: work system 0 for G54, G92 or G10 used.
     fn zero(&mut self, _system: usize, _is_moved: bool) {}
+    /// The program starts or stops the spindle; it stands still at first.
+    fn spindle(&mut self, _is_turning: bool) {}
     /// M6 is carried out in this line.
     fn tool_change(&mut self, _line: u64) {}
 }

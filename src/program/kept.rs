@@ -30,6 +30,7 @@ enum Step {
     Tool(Option<u32>, Box<str>),
     Zero(usize, bool),
     ToolChange(u64),
+    Spindle(bool),
 }
 
 /// Keeps motions up to a number of steps.
@@ -115,6 +116,10 @@ impl Fold for Keeper {
 
     fn tool_change(&mut self, line: u64) {
         self.push(Step::ToolChange(line));
+    }
+
+    fn spindle(&mut self, is_turning: bool) {
+        self.push(Step::Spindle(is_turning));
     }
 }
 
@@ -206,6 +211,7 @@ impl Kept {
                 Step::Tool(tool, comment) => fold.tool(*tool, comment),
                 Step::Zero(system, is_moved) => fold.zero(*system, *is_moved),
                 Step::ToolChange(line) => fold.tool_change(*line),
+                Step::Spindle(is_turning) => fold.spindle(*is_turning),
             }
         }
     }

@@ -2,9 +2,12 @@
 
 use crate::program::bounds::Bounds;
 use crate::program::circles::Circles;
+use crate::program::levels::Levels;
 use crate::program::motion::Kind;
 use crate::program::motion::Motion;
 use crate::program::motion::Pace;
+use crate::program::runs;
+use crate::program::runs::Runs;
 use crate::program::summary::Extents;
 use crate::program::summary::Moves;
 use crate::program::summary::PathLength;
@@ -13,12 +16,13 @@ use crate::program::summary::PathLength;
 pub const MOST_SECTIONS: usize = 400;
 /// Feeds kept apart in a section; more are counted into `other_feeds_mm`.
 pub const MOST_FEEDS: usize = 48;
-/// Heights kept apart in a section.
-pub const MOST_LEVELS: usize = 128;
 
 /// Length below which a motion goes nowhere, mm: what rounding leaves of equal places, far below any
 /// machine's step.
 const ZERO_MM: f64 = 1e-9;
+
+/// Heights of rapids closer than this are one, mm.
+const SAME_HEIGHT_MM: f64 = 0.05;
 
 /// How the spindle turns.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -39,6 +43,15 @@ pub struct FeedUse {
     pub feed_mm_min: f64,
     /// Path at this feed, mm.
     pub length_mm: f64,
+}
+
+/// Where rapids run across at their lowest height.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Across {
+    /// The height, mm.
+    pub z_mm: f64,
+    /// Least X, least Y, greatest X, greatest Y of the moves there, mm.
+    pub area: [f64; 4],
 }
 
 /// One section of a program.
@@ -104,6 +117,10 @@ pub struct Section {
     pub first_hole_mm: Option<[f64; 3]>,
     /// Full circles that its tool runs.
     pub circles: Circles,
+    /// Long straight cuts along X or Y.
+    pub runs: Runs,
+    /// The lowest rapids across, if any is known.
+    pub lowest_across: Option<Across>,
     last_feed: usize,
     /// End of the last motion, when it was a cut and is known.
     cut_end: Option<[f64; 3]>,
@@ -144,6 +161,9 @@ impl Section {
         self.cut_end = Some(motion.to);
         self.levels
             .add_line(motion.from, motion.to, motion.length_mm);
+        if motion.length_mm >= runs::LEAST_MM {
+            self.runs.add(motion);
+        }
         true
     }
 
@@ -166,6 +186,7 @@ impl Section {
                     widen(&mut self.machine_extents.all, motion, motion.machine_offset);
                 }
                 self.moves.rapid += 1;
+                self.look_across(motion);
                 self.path.rapid_mm += motion.length_mm;
                 self.cut_end = None;
                 return;
@@ -202,6 +223,41 @@ impl Section {
         }
         self.add_feed(motion);
         self.levels.add(motion);
+        self.runs.add(motion);
+    }
+
+    /// Keeps the lowest rapid across in mind.
+    fn look_across(&mut self, motion: &Motion) {
+        let (a, b) = (motion.from, motion.to);
+        if !motion.is_known() || (a[0] == b[0] && a[1] == b[1]) {
+            return;
+        }
+        self.run_across(Across {
+            // A rapid that comes down on its way is as low as its end only there.
+            z_mm: a[2].max(b[2]),
+            area: [
+                a[0].min(b[0]),
+                a[1].min(b[1]),
+                a[0].max(b[0]),
+                a[1].max(b[1]),
+            ],
+        });
+    }
+
+    fn run_across(&mut self, across: Across) {
+        match &mut self.lowest_across {
+            Some(own) if across.z_mm > own.z_mm + SAME_HEIGHT_MM => {}
+            Some(own) if across.z_mm >= own.z_mm - SAME_HEIGHT_MM => {
+                own.z_mm = own.z_mm.min(across.z_mm);
+                own.area = [
+                    own.area[0].min(across.area[0]),
+                    own.area[1].min(across.area[1]),
+                    own.area[2].max(across.area[2]),
+                    own.area[3].max(across.area[3]),
+                ];
+            }
+            own => *own = Some(across),
+        }
     }
 
     fn add_feed(&mut self, motion: &Motion) {
@@ -279,6 +335,10 @@ impl Section {
         self.machine_extents.feed.unite(&other.machine_extents.feed);
         self.levels.absorb(&other.levels);
         self.circles.absorb(&other.circles);
+        self.runs.absorb(&other.runs);
+        if let Some(across) = other.lowest_across {
+            self.run_across(across);
+        }
         self.holes += other.holes;
         self.last_line = self.last_line.max(other.last_line);
         self.first_cut_line = self.first_cut_line.or(other.first_cut_line);
@@ -341,183 +401,6 @@ pub fn widen(bounds: &mut Bounds, motion: &Motion, offset: [f64; 3]) {
     }
 }
 
-/// Where feed motions run in X and Y, by their lowest Z, in steps that grow with the range.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Levels {
-    step_mm: f64,
-    first: i64,
-    boxes: Vec<[f64; 4]>,
-    lengths_mm: Vec<f64>,
-}
-
-impl Default for Levels {
-    fn default() -> Self {
-        Self {
-            step_mm: 0.05,
-            first: 0,
-            boxes: vec![],
-            lengths_mm: vec![],
-        }
-    }
-}
-
-const EMPTY_BOX: [f64; 4] = [
-    f64::INFINITY,
-    f64::INFINITY,
-    f64::NEG_INFINITY,
-    f64::NEG_INFINITY,
-];
-
-impl Levels {
-    fn add(&mut self, motion: &Motion) {
-        if !motion.is_known() {
-            return;
-        }
-        let Some(arc) = &motion.arc else {
-            self.add_line(motion.from, motion.to, motion.length_mm);
-            return;
-        };
-        let mut bounds = Bounds::EMPTY;
-        bounds.include(motion.from);
-        bounds.include(motion.to);
-        arc.widen(&mut bounds);
-        let ([x0, y0, low_z], [x1, y1, _]) = (bounds.min, bounds.max);
-        self.add_box(low_z, [x0, y0, x1, y1], motion.length_mm);
-    }
-
-    #[inline]
-    fn add_line(&mut self, a: [f64; 3], b: [f64; 3], length_mm: f64) {
-        let own = join([a[0], a[1], a[0], a[1]], [b[0], b[1], b[0], b[1]]);
-        self.add_box(lesser(a[2], b[2]), own, length_mm);
-    }
-
-    fn add_box(&mut self, low_z: f64, own: [f64; 4], length_mm: f64) {
-        if !low_z.is_finite() {
-            return;
-        }
-        let mut index = self.index(low_z);
-        // Most motions fall on a height that is there.
-        if let Ok(i) = usize::try_from(index.wrapping_sub(self.first))
-            && let (Some(b), Some(length)) = (self.boxes.get_mut(i), self.lengths_mm.get_mut(i))
-        {
-            *b = join(*b, own);
-            *length += length_mm;
-            return;
-        }
-        if self.boxes.is_empty() {
-            self.first = index;
-        }
-        loop {
-            let last = self.first.saturating_add(self.boxes.len() as i64);
-            let span = last
-                .max(index.saturating_add(1))
-                .saturating_sub(self.first.min(index));
-            if span <= MOST_LEVELS as i64 {
-                break;
-            }
-            self.coarsen();
-            index = self.index(low_z);
-        }
-        while index < self.first {
-            self.boxes.insert(0, EMPTY_BOX);
-            self.lengths_mm.insert(0, 0.0);
-            self.first -= 1;
-        }
-        while index >= self.first + self.boxes.len() as i64 {
-            self.boxes.push(EMPTY_BOX);
-            self.lengths_mm.push(0.0);
-        }
-        if let Ok(i) = usize::try_from(index - self.first)
-            && let (Some(b), Some(length)) = (self.boxes.get_mut(i), self.lengths_mm.get_mut(i))
-        {
-            *b = join(*b, own);
-            *length += length_mm;
-        }
-    }
-
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "saturates, and coarsening follows"
-    )]
-    fn index(&self, z: f64) -> i64 {
-        let steps = (z / self.step_mm).clamp(-1e15, 1e15);
-        let whole = steps as i64;
-        // Down to the next whole number, without a call for it.
-        whole - i64::from(steps < whole as f64)
-    }
-
-    fn coarsen(&mut self) {
-        let old = std::mem::take(&mut self.boxes);
-        let lengths = std::mem::take(&mut self.lengths_mm);
-        let first = self.first;
-        self.step_mm *= 2.0;
-        self.first = first.div_euclid(2);
-        for (i, (b, length)) in old.into_iter().zip(lengths).enumerate() {
-            let at = (first + i as i64).div_euclid(2) - self.first;
-            let at = usize::try_from(at).unwrap_or(0);
-            if at >= self.boxes.len() {
-                self.boxes.resize(at + 1, EMPTY_BOX);
-                self.lengths_mm.resize(at + 1, 0.0);
-            }
-            self.boxes[at] = join(self.boxes[at], b);
-            self.lengths_mm[at] += length;
-        }
-    }
-
-    fn absorb(&mut self, other: &Self) {
-        for (i, (b, length)) in other.boxes.iter().zip(&other.lengths_mm).enumerate() {
-            if b[0] <= b[2] {
-                let z = (other.first as f64 + i as f64 + 0.5) * other.step_mm;
-                self.add_box(z, *b, *length);
-            }
-        }
-    }
-
-    /// Least X, least Y, greatest X, greatest Y of feed motions that reach below `z_mm`, to
-    /// within the step; `None` when there is none.
-    pub fn below(&self, z_mm: f64) -> Option<[f64; 4]> {
-        let mut all = EMPTY_BOX;
-        for (i, b) in self.boxes.iter().enumerate() {
-            // The level's lowest plane lies below; half a step decides for the level as a whole.
-            if (self.first as f64 + i as f64 + 0.5) * self.step_mm < z_mm {
-                all = join(all, *b);
-            }
-        }
-        (all[0] <= all[2]).then_some(all)
-    }
-
-    /// Path of feed motions whose lowest point lies below `z_mm` and not below `from_mm`, mm.
-    pub fn length_between_mm(&self, from_mm: f64, z_mm: f64) -> f64 {
-        self.lengths_mm
-            .iter()
-            .enumerate()
-            .filter(|(i, _)| {
-                let middle = (self.first as f64 + *i as f64 + 0.5) * self.step_mm;
-                middle < z_mm && middle >= from_mm
-            })
-            .map(|(_, length)| length)
-            .sum()
-    }
-}
-
-// Spelled out: the library's min and max also look for what is no number, which costs more than the rest.
-fn lesser(a: f64, b: f64) -> f64 {
-    if b < a { b } else { a }
-}
-
-fn greater(a: f64, b: f64) -> f64 {
-    if b > a { b } else { a }
-}
-
-fn join(a: [f64; 4], b: [f64; 4]) -> [f64; 4] {
-    [
-        lesser(a[0], b[0]),
-        lesser(a[1], b[1]),
-        greater(a[2], b[2]),
-        greater(a[3], b[3]),
-    ]
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -566,7 +449,7 @@ mod tests {
             let (mut by_add, mut by_any) = (Section::default(), Section::default());
             let mut at = [0.0; 3];
             for (x, y, z, how) in steps {
-                let to = [f64::from(x), f64::from(y) / 3.0, -f64::from(z)];
+                let to = [4.0 * f64::from(x), f64::from(y) / 3.0, -f64::from(z)];
                 let mut motion = line(at, to, if how == 0 { 70.0 } else { 300.0 });
                 match how {
                     1 => motion.kind = Kind::Rapid,
@@ -582,26 +465,5 @@ mod tests {
             }
             proptest::prop_assert_eq!(by_add, by_any);
         }
-    }
-
-    #[test]
-    fn levels_tell_cuts_from_feed_moves_above() {
-        let mut levels = Levels::default();
-        levels.add(&line([-50.0, 0.0, 5.0], [60.0, 0.0, 5.0], 100.0));
-        levels.add(&line([0.0, 0.0, -1.0], [20.0, 30.0, -1.0], 100.0));
-        assert_eq!(levels.below(0.0), Some([0.0, 0.0, 20.0, 30.0]));
-        assert!((levels.length_between_mm(-5.0, 0.0) - 1300_f64.sqrt()).abs() < 1e-9);
-        assert_eq!(levels.below(-2.0), None);
-        assert_eq!(levels.below(10.0), Some([-50.0, 0.0, 60.0, 30.0]));
-    }
-
-    #[test]
-    fn levels_stay_bounded_whatever_the_heights() {
-        let mut levels = Levels::default();
-        for z in [0.0, 1e3, -1e6, 1e12, -1e300, 3.0] {
-            levels.add(&line([0.0, 0.0, z], [1.0, 1.0, z], 100.0));
-        }
-        assert!(levels.boxes.len() <= MOST_LEVELS);
-        assert_eq!(levels.below(f64::INFINITY), Some([0.0, 0.0, 1.0, 1.0]));
     }
 }

@@ -1,8 +1,10 @@
 //! What a program is, once read: plain data, lengths in mm and times in s.
 
+use crate::program::arc::Plane;
 use crate::program::bounds::Bounds;
 use crate::program::code;
 use crate::program::finding::Finding;
+use crate::program::interp::MM_PER_INCH;
 use crate::program::kept::Kept;
 use crate::program::section::Section;
 use crate::program::section::Turning;
@@ -95,6 +97,10 @@ pub struct RestartPoint {
     pub units: Units,
     /// Whether coordinates are absolute.
     pub is_absolute: bool,
+    /// Plane of arcs in force.
+    pub plane: Plane,
+    /// How an F counts: `G93`, `G94` or `G95`.
+    pub feed_mode: &'static str,
     /// Motion in force, such as `G1`: a line of coordinates alone goes on with it. None is in force after G80.
     pub motion: &'static str,
     /// Work system in force, 0 for G54.
@@ -114,11 +120,18 @@ pub struct RestartPoint {
 impl RestartPoint {
     /// The block, and what must be set by hand before it.
     pub fn words(&self) -> String {
+        // The numbers of the program, as the machine shows them while its units are in force.
+        let (unit_mm, unit, places) = if self.units == Units::Inch {
+            (MM_PER_INCH, "in", 4)
+        } else {
+            (1.0, "mm", 3)
+        };
         let at: Vec<String> = ["X", "Y", "Z"]
             .iter()
             .zip(self.at_mm)
-            .map(|(axis, at)| {
-                at.map_or_else(|| format!("{axis} not known"), |v| format!("{axis}{v:.3}"))
+            .map(|(axis, at)| match at {
+                Some(v) => format!("{axis}{:.places$}", v / unit_mm),
+                None => format!("{axis} not known"),
             })
             .collect();
         let tool = self
@@ -134,14 +147,20 @@ impl RestartPoint {
             (_, Some(s)) => format!("spindle at S{s:.0}"),
             (_, None) => "spindle stopped".to_owned(),
         };
-        let feed = self
-            .feed_mm_min
-            .map_or_else(|| "no feed".to_owned(), |f| format!("F {f:.0} mm/min"));
+        let feed = self.feed_mm_min.map_or_else(
+            || "no feed".to_owned(),
+            |f| {
+                let places = if self.units == Units::Inch { 1 } else { 0 };
+                format!("F {:.places$} {unit}/min", f / unit_mm)
+            },
+        );
         format!(
-            "line {}: set by hand {}, {}, {}, {}, {tool}{length}, {spindle}, tool at {}, {feed}",
+            "line {}: set by hand {}, {}, {}, {}, {}, {}, {tool}{length}, {spindle}, tool at {} {unit}, {feed}",
             self.line,
             self.units.word(),
             if self.is_absolute { "G90" } else { "G91" },
+            self.plane.word(),
+            self.feed_mode,
             if self.motion.is_empty() {
                 "no motion word"
             } else {
@@ -164,6 +183,8 @@ pub struct Summary {
     pub units: Units,
     /// Lines that hold at least one word.
     pub blocks: u64,
+    /// The last line that was read, counted from 1; 0 in an empty file.
+    pub last_line: u64,
     /// Motions by kind.
     pub moves: Moves,
     /// Extents in the program's own numbers.

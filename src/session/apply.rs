@@ -162,6 +162,15 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
                     }
                 }
             }
+            if let Some(above) = &stock.above_jaws
+                && above.value > stock.greatest_mm()
+            {
+                return Err(Refusal::because(format!(
+                    "it cannot stand {} above the jaws: the blank is {} mm thick",
+                    above.text,
+                    plain(stock.greatest_mm())
+                )));
+            }
             state.setups[state.setup].stock = Some(*stock);
             facts::happen(state, Happening::StockEdited, at);
             facts::good(state, FactKind::Stock, SaidBy::Measured, None, at);

@@ -20,6 +20,22 @@ pub struct Piece {
     pub height_mm: f64,
 }
 
+impl Piece {
+    /// Area of the rectangle that holds it, mm².
+    pub fn reach_mm2(&self) -> f64 {
+        let [x0, y0, x1, y1] = self.reach;
+        (x1 - x0) * (y1 - y0)
+    }
+
+    /// Whether both are one piece, seen before and after a cut elsewhere.
+    pub fn is_like(&self, other: &Self) -> bool {
+        /// What a cut elsewhere changes.
+        const SAME_MM: f64 = 1e-6;
+        (self.area_mm2 - other.area_mm2).abs() < SAME_MM
+            && (0..2).all(|axis| (self.middle[axis] - other.middle[axis]).abs() < SAME_MM)
+    }
+}
+
 /// Numbers from 1 for the cells for which `is_metal` holds, the same for those joined by their sides;
 /// 0 for the rest. Returns how many numbers there are too.
 fn number(grid: &Grid, is_metal: impl Fn(f64) -> bool) -> (Vec<u32>, u32) {
@@ -137,46 +153,119 @@ pub fn hold(grid: &Grid, thin_from_mm: f64, thick_mm: f64) -> Option<Hold> {
     if standing(grid, thick_mm).len() < 2 {
         return None;
     }
-    let cell = grid.cell_mm;
     let [nx, ny] = grid.size;
     let (thick, _) = number(grid, |height| height >= thick_mm);
     let is_thin = |height: f64| height >= thin_from_mm && height < thick_mm;
     let (thin, count) = number(grid, is_thin);
-    // Cells, lowest metal and the first thick piece beside it, by piece of thin metal.
-    let mut bridges = vec![(0_usize, f64::INFINITY, 0, false); count as usize];
+    let mut bridges = vec![Bridge::default(); count as usize];
     for (at, number) in thin.into_iter().enumerate() {
-        let Some(i) = (number as usize).checked_sub(1) else {
+        let Some(bridge) = (number as usize)
+            .checked_sub(1)
+            .and_then(|i| bridges.get_mut(i))
+        else {
             continue;
         };
-        let (cells, low, first, joins) = &mut bridges[i];
-        *cells += 1;
-        *low = low.min(grid.height(at % nx, at / nx));
-        for thick in beside(grid.size, at).map(|next| thick[next]) {
-            if *first == 0 {
-                *first = thick;
-            }
-            // A crumb at the rim of a cut lies beside one piece only and holds nothing.
-            *joins |= thick != 0 && thick != *first;
+        bridge.cells.push(at);
+        bridge.low_mm = bridge.low_mm.min(grid.height(at % nx, at / nx));
+        for piece in beside(grid.size, at).map(|next| thick[next]) {
+            bridge.touch(piece, at);
         }
     }
-    let tabs: Vec<(usize, f64)> = bridges
-        .into_iter()
-        .filter(|(_, _, _, joins)| *joins)
-        .map(|(cells, low, _, _)| (cells, low))
-        .collect();
-    let largest = tabs.iter().map(|(cells, _)| *cells).max()?;
-    let low = tabs
+    // A crumb at the rim of a cut lies beside one piece only and holds nothing.
+    bridges.retain(Bridge::joins);
+    let largest = bridges.iter().map(|bridge| bridge.cells.len()).max()?;
+    let low = bridges
         .iter()
-        .map(|(_, low)| *low)
+        .map(|bridge| bridge.low_mm)
         .fold(f64::INFINITY, f64::min);
     // A floor that goes round is far larger than any bridge.
-    if largest > (nx + ny) / 2 && tabs.len() <= 2 {
+    if largest > (nx + ny) / 2 && bridges.len() <= 2 {
         return Some(Hold::Skin { height_mm: low });
     }
-    let least = tabs.iter().map(|(cells, _)| *cells).min().unwrap_or(1);
+    let width_mm = bridges
+        .iter()
+        .map(|bridge| bridge.neck_mm(grid))
+        .fold(f64::INFINITY, f64::min);
     Some(Hold::Tabs {
-        count: tabs.len(),
+        count: bridges.len(),
         height_mm: low,
-        width_mm: (least as f64).sqrt() * cell,
+        width_mm,
     })
+}
+
+/// Thin metal between thick pieces.
+#[derive(Clone, Debug)]
+struct Bridge {
+    cells: Vec<usize>,
+    low_mm: f64,
+    /// Thick pieces that it touches, with the cells that do.
+    ends: Vec<(u32, Vec<usize>)>,
+}
+
+impl Default for Bridge {
+    fn default() -> Self {
+        Self {
+            cells: vec![],
+            low_mm: f64::INFINITY,
+            ends: vec![],
+        }
+    }
+}
+
+impl Bridge {
+    /// Keeps in mind that a cell lies beside a thick piece; 0 is none.
+    fn touch(&mut self, piece: u32, cell: usize) {
+        if piece == 0 {
+            return;
+        }
+        match self.ends.iter_mut().find(|(own, _)| *own == piece) {
+            Some((_, cells)) => cells.push(cell),
+            None => self.ends.push((piece, vec![cell])),
+        }
+    }
+
+    fn joins(&self) -> bool {
+        self.ends.len() >= 2
+    }
+
+    /// Width at the narrowest across the way from one thick piece to the other, mm, to within a cell.
+    fn neck_mm(&self, grid: &Grid) -> f64 {
+        let [nx, _] = grid.size;
+        let middle = |cells: &[usize]| {
+            let sum = cells.iter().fold([0.0, 0.0], |sum: [f64; 2], at| {
+                [sum[0] + (at % nx) as f64, sum[1] + (at / nx) as f64]
+            });
+            sum.map(|v| v / cells.len() as f64)
+        };
+        let [(_, first), (_, second), ..] = self.ends.as_slice() else {
+            return 0.0;
+        };
+        let (a, b) = (middle(first), middle(second));
+        let way = [(b[0] - a[0]).abs(), (b[1] - a[1]).abs()];
+        let is_along_x = way[0] > way[1];
+        let slices = |at: usize| if is_along_x { at % nx } else { at / nx };
+        let mut widths: Vec<usize> = vec![];
+        let from = self.cells.iter().map(|at| slices(*at)).min().unwrap_or(0);
+        for at in &self.cells {
+            let slice = slices(*at) - from;
+            if slice >= widths.len() {
+                widths.resize(slice + 1, 0);
+            }
+            widths[slice] += 1;
+        }
+        // The rim's cells may be metal by half only.
+        let inner = if widths.len() >= 4 {
+            &widths[1..widths.len() - 1]
+        } else {
+            &widths[..]
+        };
+        let least = inner.iter().copied().min().unwrap_or(0);
+        let length = way[0].hypot(way[1]);
+        let slant = if length > 0.0 {
+            way[0].max(way[1]) / length
+        } else {
+            1.0
+        };
+        least as f64 * grid.cell_mm * slant
+    }
 }

@@ -7,6 +7,8 @@ pub mod clip;
 pub mod disc;
 pub mod free;
 pub mod grid;
+mod near;
+pub mod passes;
 mod remains;
 
 use crate::check::against::Against;
@@ -15,8 +17,11 @@ use crate::check::against::UNSTATED_RADIUS_MM;
 use crate::check::hint;
 use crate::check::rules;
 use crate::check::sweep::disc::Disc;
+use crate::check::sweep::free::Piece;
 use crate::check::sweep::grid::Grid;
 use crate::check::sweep::grid::Met;
+use crate::check::sweep::passes::Pass;
+use crate::check::sweep::passes::Passes;
 use crate::job::holding::KeepOut;
 use crate::job::stock::StockSize;
 use crate::job::zero::ZeroPoint;
@@ -79,8 +84,14 @@ pub struct Sweep<'a> {
     stamped: Option<[f64; 3]>,
     /// The last place, in the program's numbers, that `cut` holds.
     included: Option<[f64; 3]>,
-    pieces: usize,
+    /// The pieces when they were counted last; none while the blank is whole.
+    pieces: Vec<Piece>,
     counts: u32,
+    passes: Passes,
+    /// Where the last feed motion ended.
+    fed: Option<[f64; 3]>,
+    /// Whether the program has the spindle turn.
+    is_turning: bool,
     through: bool,
     /// Line since which the part's outside is cut all round.
     profiled_line: Option<u64>,
@@ -101,6 +112,8 @@ pub struct Swept {
     pub findings: Findings,
     /// Extents of the cuts in the program's own numbers.
     pub cut: Bounds,
+    /// What the tool takes, by section.
+    pub passes: Vec<Pass>,
 }
 
 /// The box of a motion that is known, ends included, in the program's own numbers.
@@ -140,8 +153,11 @@ impl<'a> Sweep<'a> {
             last: None,
             stamped: None,
             included: None,
-            pieces: 1,
+            pieces: vec![],
             counts: 0,
+            passes: Passes::default(),
+            fed: None,
+            is_turning: false,
             through: false,
             profiled_line: None,
             has_cut_deep: false,
@@ -164,6 +180,7 @@ impl<'a> Sweep<'a> {
         Swept {
             findings: self.findings,
             cut: self.cut,
+            passes: self.passes.finish(),
         }
     }
 
@@ -185,21 +202,38 @@ impl<'a> Sweep<'a> {
         self.findings.add_at(rule, level, place, key, message);
     }
 
+    /// The place that a motion has come to after a share of its length.
+    fn place_at(&self, motion: &Motion, a: [f64; 3], b: [f64; 3], share: f64) -> [f64; 3] {
+        let Some(arc) = &motion.arc else {
+            return clip::point(a, b, share);
+        };
+        let [first, second, axis] = arc.plane.axes();
+        let p = arc.at(share);
+        let mut at = [0.0; 3];
+        at[first] = p[0] + self.offset[first];
+        at[second] = p[1] + self.offset[second];
+        at[axis] = a[axis] + share * (b[axis] - a[axis]);
+        at
+    }
+
+    /// Metal on the way of the tool's middle half way along a motion, before it is cut.
+    fn look_at_depth(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
+        // Shorter ones begin and end in what the tool has cut before and after.
+        if motion.length_mm < 2.0 * self.radius_mm {
+            return;
+        }
+        let p = self.place_at(motion, a, b, 0.5);
+        if let Some([x, y]) = self.grid.cell(p[0], p[1]) {
+            let depth_mm = self.grid.height(x, y) - p[2].max(0.0);
+            if depth_mm > RAPID_HAIR_MM {
+                self.passes.taken(motion, depth_mm, false);
+            }
+        }
+    }
+
     /// Places along a motion, the start left out: at most `step` apart where the tool is over the blank or near
     /// it. Elsewhere the next one is as far off as the blank, which nothing between can reach.
     fn samples(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3], step: f64) -> Vec<[f64; 3]> {
-        let at = |share: f64| match &motion.arc {
-            None => clip::point(a, b, share),
-            Some(arc) => {
-                let [first, second, axis] = arc.plane.axes();
-                let p = arc.at(share);
-                let mut at = [0.0; 3];
-                at[first] = p[0] + self.offset[first];
-                at[second] = p[1] + self.offset[second];
-                at[axis] = a[axis] + share * (b[axis] - a[axis]);
-                at
-            }
-        };
         let mut places = vec![];
         let mut travelled = 0.0;
         let mut p = a;
@@ -210,7 +244,7 @@ impl<'a> Sweep<'a> {
                 // A length that is no number ends here too.
                 break;
             }
-            p = at(travelled / motion.length_mm);
+            p = self.place_at(motion, a, b, travelled / motion.length_mm);
             places.push(p);
         }
         places.push(b);
@@ -237,6 +271,7 @@ impl<'a> Sweep<'a> {
         self.stamped = None;
         self.look_at_profile();
         if a[2].min(b[2]) >= self.stock.z_mm - RAPID_HAIR_MM {
+            self.look_how_close(motion, a, b);
             return;
         }
         let is_vertical = (a[0] - b[0]).abs() < 1e-9 && (a[1] - b[1]).abs() < 1e-9;
@@ -267,6 +302,7 @@ impl<'a> Sweep<'a> {
 
     fn cut(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
         let top = self.stock.z_mm;
+        self.fed = Some(b);
         if a[2].min(b[2]) >= top && motion.arc.is_none() {
             self.stamped = None;
             return;
@@ -296,6 +332,9 @@ impl<'a> Sweep<'a> {
             }
         }
         let is_vertical = a[0] == b[0] && a[1] == b[1] && motion.arc.is_none();
+        if !is_vertical {
+            self.look_at_depth(motion, a, b);
+        }
         if is_vertical || (motion.length_mm <= step && motion.arc.is_none()) {
             if b[2] < top {
                 self.stamp(b, &mut met);
@@ -401,6 +440,13 @@ impl<'a> Sweep<'a> {
         let down = a[2] - b[2];
         let across = (a[0] - b[0]).hypot(a[1] - b[1]);
         let is_plunge = down > 0.0 && across < down / 2.0;
+        if met.step_mm > RAPID_HAIR_MM {
+            self.look_at_spindle();
+        }
+        let centre_mm = met.centre_mm.min(self.stock.z_mm);
+        if is_plunge && centre_mm > RAPID_HAIR_MM {
+            self.passes.taken(motion, centre_mm, true);
+        }
         if self.facts.is_none() && !motion.is_cycle {
             // Nothing is stated of the tool: only what comes free is of interest.
             if met.through > 0 {
@@ -472,10 +518,21 @@ impl<'a> Sweep<'a> {
         }
     }
 
+    /// Metal is cut while the program has the spindle stand still.
+    fn look_at_spindle(&mut self) {
+        if self.is_turning || self.against.machine.is_none() || self.against.spindle_by_hand() {
+            return;
+        }
+        self.find(&rules::SPINDLE_STOPPED_IN_METAL, 0, || {
+            "The tool is pushed through metal while the program has the spindle stopped.".to_owned()
+        });
+    }
+
     fn keep_outs(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
         if self.against.keep_outs.is_empty() || !self.against.keep_outs_stand.at(motion.line) {
             return;
         }
+        self.look_at_holder(motion, a, b);
         let r = self.radius_mm;
         // Most arcs are nowhere near: their box says so without a walk along them.
         let reach = reach(motion).moved(self.offset);
@@ -530,6 +587,7 @@ impl Fold for Sweep<'_> {
         self.line = motion.line;
         let place = |p: [f64; 3]| -> [f64; 3] { std::array::from_fn(|i| p[i] + self.offset[i]) };
         let (a, b) = (place(motion.from), place(motion.to));
+        self.passes.motion(motion);
         self.last = (motion.to_known == [true; 3] && self.is_of_zero).then_some(b);
         if !self.is_of_zero || !motion.is_known() {
             // A move that makes the height known may come down from anywhere.
@@ -574,8 +632,13 @@ impl Fold for Sweep<'_> {
     }
 
     fn zero(&mut self, system: usize, is_moved: bool) {
+        self.passes.section();
         let first = *self.first_zero.get_or_insert((system, is_moved));
         self.is_of_zero = first == (system, is_moved);
+    }
+
+    fn spindle(&mut self, is_turning: bool) {
+        self.is_turning = is_turning;
     }
 
     fn tool_change(&mut self, line: u64) {
@@ -587,7 +650,16 @@ impl Fold for Sweep<'_> {
         {
             let above = z - self.stock.z_mm;
             self.find(&rules::TOOL_CHANGE_LOW, 0, || {
-                format!("The tool is changed {above:.1} mm above the top of the blank, over it.")
+                if above < 0.0 {
+                    format!(
+                        "The tool is changed {:.1} mm below the top of the blank, in it.",
+                        -above
+                    )
+                } else {
+                    format!(
+                        "The tool is changed {above:.1} mm above the top of the blank, over it."
+                    )
+                }
             });
         }
     }

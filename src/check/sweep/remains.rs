@@ -9,6 +9,9 @@ use crate::check::sweep::grid::THROUGH_MM;
 use crate::job::stock::StockSize;
 use crate::program::finding::Level;
 
+/// A skin thinner than this is less than what the bed of a small mill is level to, mm (common practice, no source).
+const FOIL_MM: f64 = 0.1;
+
 /// How often the pieces are counted at most.
 const MOST_COUNTS: u32 = 4_000;
 
@@ -20,19 +23,27 @@ impl Sweep<'_> {
         }
         self.counts += 1;
         let pieces = free::standing(&self.grid, THROUGH_MM);
-        if pieces.len() <= self.pieces {
+        if pieces.len() <= self.pieces.len().max(1) {
+            self.pieces = pieces;
             return;
         }
-        self.pieces = pieces.len();
         let is_bonded = self
             .against
             .held_by
             .is_some_and(crate::job::holding::HeldBy::is_bond);
         let level = if is_bonded { Level::Warn } else { Level::Stop };
-        if let Some(piece) = pieces.last().copied() {
+        // A frame lies round what it was cut off from: the piece that is meant is the one of little reach.
+        let new = pieces
+            .iter()
+            .filter(|piece| !self.pieces.iter().any(|old| old.is_like(piece)))
+            .min_by(|a, b| a.reach_mm2().total_cmp(&b.reach_mm2()))
+            .copied();
+        let count = pieces.len();
+        self.pieces = pieces;
+        if let Some(piece) = new {
             let [x0, y0, x1, y1] = piece.reach;
             let cell = self.grid.cell_mm;
-            self.find_at(&rules::PART_COMES_FREE, level, pieces.len() as u64, || {
+            self.find_at(&rules::PART_COMES_FREE, level, count as u64, || {
                 format!(
                     "A piece of about {:.0} x {:.0} mm comes free around {:.0} mm from the left and {:.0} mm from the front: nothing holds it to the rest.",
                     x1 - x0 + cell,
@@ -45,7 +56,7 @@ impl Sweep<'_> {
     }
 
     pub(super) fn say_hold(&mut self) {
-        if self.pieces > 1 {
+        if self.pieces.len() > 1 {
             return;
         }
         match free::hold(&self.grid, THROUGH_MM, self.stock.z_mm * THIN_SHARE) {
@@ -54,24 +65,23 @@ impl Sweep<'_> {
                 height_mm,
                 width_mm,
             }) => self.find(&rules::HELD_BY_TABS, 0, || {
-                format!("At the end {count} tabs hold the part, about {height_mm:.1} mm high and {width_mm:.0} mm wide.")
+                let tabs = if count == 1 {
+                    "1 tab holds".to_owned()
+                } else {
+                    format!("{count} tabs hold")
+                };
+                format!("At the end {tabs} the part, about {height_mm:.1} mm high and {width_mm:.0} mm wide at the neck.")
             }),
+            Some(Hold::Skin { height_mm }) if height_mm < FOIL_MM => {
+                self.find_at(&rules::HELD_BY_TABS, Level::Warn, 1, || {
+                    format!("At the end only a foil of about {height_mm:.2} mm is left under the part: it may tear in the last cut.")
+                });
+            }
             Some(Hold::Skin { height_mm }) => self.find(&rules::HELD_BY_TABS, 1, || {
                 format!("At the end a skin of about {height_mm:.2} mm holds the part.")
             }),
             None => {}
         }
-    }
-
-    /// Left front bottom corner and size of the finished part, where it is known.
-    fn part(&self) -> Option<([f64; 3], StockSize)> {
-        let part = self.against.part?;
-        let at = self.against.part_at_mm.unwrap_or([
-            (self.stock.x_mm - part.x_mm) / 2.0,
-            (self.stock.y_mm - part.y_mm) / 2.0,
-            0.0,
-        ]);
-        Some((at, part))
     }
 
     /// Sides of the part beside which nothing was cut deep, and how many sides have waste at all.
@@ -124,7 +134,7 @@ impl Sweep<'_> {
     }
 
     pub(super) fn look_at_part_edges(&mut self) {
-        let Some((at, part)) = self.part() else {
+        let Some((part, at)) = self.against.part_in(self.stock) else {
             return;
         };
         let (missed, _) = self.missed_edges(at, part);
@@ -142,7 +152,7 @@ impl Sweep<'_> {
             return;
         }
         self.has_cut_deep = false;
-        if let Some((at, part)) = self.part()
+        if let Some((part, at)) = self.against.part_in(self.stock)
             && let (missed, wasted) = self.missed_edges(at, part)
             && missed.is_empty()
             && wasted >= 2
@@ -152,7 +162,8 @@ impl Sweep<'_> {
     }
 
     pub(super) fn look_inside(&mut self, b: [f64; 3]) {
-        let (Some(line), Some((at, part))) = (self.profiled_line, self.part()) else {
+        let (Some(line), Some((part, at))) = (self.profiled_line, self.against.part_in(self.stock))
+        else {
             return;
         };
         let r = self.radius_mm;

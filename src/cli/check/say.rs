@@ -7,6 +7,7 @@ use crate::program::bounds::Bounds;
 use crate::program::code;
 use crate::program::finding::Finding;
 use crate::program::finding::Level;
+use crate::program::interp::MM_PER_INCH;
 use crate::program::section::Section;
 use crate::program::summary::Summary;
 use crate::program::summary::Units;
@@ -64,8 +65,9 @@ pub fn report(name: &str, summary: &Summary, report: &Report) -> String {
             wrap(
                 &mut out,
                 &format!(
-                    "  X{:.1} Y{:.1} at Z{:.1}: {}",
-                    p.x_mm, p.y_mm, p.z_mm, p.why
+                    "  {}: {}",
+                    jog(summary.units, [p.x_mm, p.y_mm, p.z_mm]),
+                    p.why
                 ),
                 4,
             );
@@ -83,6 +85,13 @@ pub fn report(name: &str, summary: &Summary, report: &Report) -> String {
 /// Blocks to begin again at, with what must be set by hand first.
 pub fn restart(out: &mut String, line: u64, summary: &Summary) {
     let _ = writeln!(out, "\nBegin again before line {line}");
+    if line > summary.last_line {
+        let _ = writeln!(
+            out,
+            "  The program has {} lines only; these stand before its end.",
+            summary.last_line
+        );
+    }
     if summary.restart_points.is_empty() {
         out.push_str("  No block before it stands at clearance height with Z known.\n");
         return;
@@ -179,7 +188,7 @@ pub fn section_lines(out: &mut String, section: &Section) {
     };
     let low = section
         .lowest_z_mm
-        .map_or_else(String::new, |z| format!(", down to Z{z:.3}"));
+        .map_or_else(String::new, |z| format!(", down to Z{z:.3} mm"));
     let holes = if section.holes > 0 {
         format!(", {}", things_u64(section.holes, "hole"))
     } else {
@@ -222,6 +231,16 @@ fn zeros(out: &mut String, report: &Report) {
     }
 }
 
+/// A place to jog to, as the machine shows it in the program's units.
+fn jog(units: Units, [x, y, z]: [f64; 3]) -> String {
+    if units == Units::Inch {
+        let [x, y, z] = [x, y, z].map(|v| v / MM_PER_INCH);
+        format!("X{x:.3} Y{y:.3} at Z{z:.3} in")
+    } else {
+        format!("X{x:.1} Y{y:.1} at Z{z:.1} mm")
+    }
+}
+
 fn span(bounds: &Bounds) -> String {
     let axes: Vec<String> = ["X", "Y", "Z"]
         .iter()
@@ -231,7 +250,7 @@ fn span(bounds: &Bounds) -> String {
             None => format!("{name} never known"),
         })
         .collect();
-    axes.join("  ")
+    format!("{} mm", axes.join("  "))
 }
 
 /// Seconds as h:mm:ss or m:ss, rounded up to whole seconds.

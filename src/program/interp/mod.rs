@@ -101,6 +101,15 @@ impl<'t> At<'t> {
     }
 }
 
+/// When a tool was named last.
+#[derive(Clone, Copy, Debug, Default)]
+struct Selected {
+    /// Whether anything was cut since the change before.
+    is_after_cuts: bool,
+    /// Feed motions before it.
+    cuts: u64,
+}
+
 /// Modal state and place of the tool.
 struct Machine<'a> {
     options: ReadOptions,
@@ -138,6 +147,9 @@ struct Machine<'a> {
     tool: Option<u32>,
     pending_tool: Option<u32>,
     t_without_change: bool,
+    selected: Selected,
+    /// Feed motions before the last M6.
+    cuts_at_change: u64,
     is_tool_announced: bool,
     has_changed_tool: bool,
     /// Place in the program's own numbers, mm.
@@ -211,6 +223,8 @@ impl<'a> Interp<'a> {
                 tool: None,
                 pending_tool: None,
                 t_without_change: false,
+                selected: Selected::default(),
+                cuts_at_change: 0,
                 is_tool_announced: false,
                 has_changed_tool: false,
                 pos,
@@ -356,23 +370,7 @@ impl<'a> Interp<'a> {
     /// Closes the sections and hands out what was read; the file's own facts are the caller's.
     pub fn finish(mut self) -> Summary {
         let machine = &mut self.machine;
-        if machine.t_without_change {
-            let tool = machine.pending_tool.unwrap_or_default();
-            let level = if machine.has_changed_tool {
-                Level::Note
-            } else {
-                Level::Warn
-            };
-            let place = Place {
-                line: machine.tally.t_line,
-                ..Place::FILE
-            };
-            machine
-                .findings
-                .add_at(&rules::TOOL_SELECTED_NOT_CHANGED, level, place, 0, || {
-                    format!("T{tool} is never followed by M6: some controls change at once, others never.")
-                });
-        }
+        machine.look_at_last_tool();
         machine.halt();
         machine.time_section();
         let mut known = machine.known;
@@ -385,7 +383,9 @@ impl<'a> Interp<'a> {
         machine.known = known;
         let has_machine = machine.options.origins_mm.is_some();
         let tally = std::mem::take(&mut machine.tally);
+        let last_line = tally.last_line;
         let mut summary = tally.finish(has_machine, machine.tool.or(machine.pending_tool));
+        summary.last_line = last_line;
         summary.units = machine.units_of_first_move.unwrap_or(machine.units);
         summary.final_machine_mm = machine_final;
         summary.final_program_mm = program_final;

@@ -60,6 +60,12 @@ impl Machine<'_> {
             at_mm: std::array::from_fn(|axis| self.known[axis].then(|| self.pos[axis])),
             units: self.units,
             is_absolute: self.is_absolute,
+            plane: self.plane,
+            feed_mode: match self.feed_mode {
+                FeedMode::PerMinute => "G94",
+                FeedMode::InverseTime => "G93",
+                FeedMode::PerTurn => "G95",
+            },
             motion,
             work_system: self.system,
             tool: self.tool.or(self.pending_tool),

@@ -33,6 +33,8 @@ pub struct Tally {
     pub tools: Vec<u32>,
     pub stops: Vec<StopCode>,
     sections: Vec<Section>,
+    /// Feed motions of the sections that are complete.
+    cuts_before: u64,
     current: Section,
     /// The last comment on a line of its own since the last cut.
     recent_comment: Option<String>,
@@ -54,6 +56,11 @@ impl Tally {
     /// Highest start of a cut in this section, mm: where the program itself thinks that it is clear.
     pub fn cut_from_mm(&self) -> Option<f64> {
         self.current.extents.feed.axis(2).map(|(_, high)| high)
+    }
+
+    /// Feed motions and arcs so far.
+    pub fn cuts(&self) -> u64 {
+        self.cuts_before + self.current.moves.feed + self.current.moves.arc
     }
 
     /// Whether the section so far has moved anything.
@@ -141,6 +148,7 @@ impl Tally {
         }
         if is_new {
             let mut old = std::mem::take(&mut self.current);
+            self.cuts_before += old.moves.feed + old.moves.arc;
             old.last_line = line.saturating_sub(1).max(old.first_line);
             self.sections.push(old);
         }

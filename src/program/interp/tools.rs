@@ -1,12 +1,14 @@
 //! Feed, speed, tool, spindle and dwell.
 
 use crate::program::finding::Level;
+use crate::program::finding::Place;
 use crate::program::interp::At;
 use crate::program::interp::FeedMode;
 use crate::program::interp::MM_PER_INCH;
 use crate::program::interp::MOST_LISTED;
 use crate::program::interp::Machine;
 use crate::program::interp::Mode;
+use crate::program::interp::Selected;
 use crate::program::interp::codes::Codes;
 use crate::program::rules;
 use crate::program::section::Turning;
@@ -124,13 +126,60 @@ impl Machine<'_> {
             reason = "between 0 and 1e9"
         )]
         let tool = whole as u32;
+        if self.pending_tool != Some(tool) && self.has_cut_with_another() {
+            self.tool_not_changed(Level::Warn);
+        }
         self.pending_tool = Some(tool);
         self.t_without_change = self.tool != Some(tool);
         self.tally.t_line = at.line;
+        let cuts = self.tally.cuts();
+        self.selected = Selected {
+            is_after_cuts: cuts > self.cuts_at_change,
+            cuts,
+        };
+    }
+
+    /// Whether a tool was named after cuts with another, never changed to, and more was cut then. One that is
+    /// named right behind a change, before its cuts, is only made ready.
+    fn has_cut_with_another(&self) -> bool {
+        self.t_without_change
+            && self.selected.is_after_cuts
+            && self.tally.cuts() > self.selected.cuts
+    }
+
+    /// At the end: a T that no M6 came for.
+    pub(super) fn look_at_last_tool(&mut self) {
+        if !self.t_without_change {
+            return;
+        }
+        let is_made_ready = self.has_changed_tool && !self.has_cut_with_another();
+        self.tool_not_changed(if is_made_ready {
+            Level::Note
+        } else {
+            Level::Warn
+        });
+    }
+
+    fn tool_not_changed(&mut self, level: Level) {
+        let tool = self.pending_tool.unwrap_or_default();
+        let place = Place {
+            line: self.tally.t_line,
+            ..Place::FILE
+        };
+        let cut_with = self.tool.filter(|_| self.has_cut_with_another());
+        self.findings
+            .add_at(&rules::TOOL_SELECTED_NOT_CHANGED, level, place, u64::from(tool), || {
+                let how = "some controls change at once, others never";
+                match cut_with {
+                    Some(other) => format!("T{tool} is named and no M6 follows: {how}. The cuts behind it run with T{other} here."),
+                    None => format!("T{tool} is never followed by M6: {how}."),
+                }
+            });
     }
 
     pub(super) fn change_tool(&mut self, at: At<'_>) {
         self.has_changed_tool = true;
+        self.cuts_at_change = self.tally.cuts();
         self.t_without_change = false;
         if let Some(tool) = self.pending_tool {
             if self.tally.tools.len() < MOST_LISTED {
@@ -143,7 +192,7 @@ impl Machine<'_> {
             });
         }
         // The spindle is stopped after a change (3.6.3).
-        self.turning = Turning::Stopped;
+        self.set_turning(Turning::Stopped);
         self.halt();
         self.tell(|fold| fold.tool_change(at.line));
         self.section_break(at.line);
@@ -152,11 +201,16 @@ impl Machine<'_> {
         }
     }
 
+    fn set_turning(&mut self, turning: Turning) {
+        self.turning = turning;
+        self.tell(|fold| fold.spindle(turning != Turning::Stopped));
+    }
+
     pub(super) fn turn_spindle(&mut self, codes: &Codes) {
         match codes.spindle {
-            Some(3) => self.turning = Turning::Clockwise,
-            Some(4) => self.turning = Turning::Counterclockwise,
-            Some(5) => self.turning = Turning::Stopped,
+            Some(3) => self.set_turning(Turning::Clockwise),
+            Some(4) => self.set_turning(Turning::Counterclockwise),
+            Some(5) => self.set_turning(Turning::Stopped),
             _ => return,
         }
         if self.turning != Turning::Stopped

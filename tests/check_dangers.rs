@@ -1,0 +1,244 @@
+//! What comes near, goes too deep or stands still: each danger once as it is and once as it is not.
+//! Programs and blanks of our own; expected places and depths by hand from the programs.
+
+#[path = "support/plate.rs"]
+mod plate;
+
+use millside::check;
+use millside::check::Against;
+use millside::check::against::Limits;
+use millside::check::against::ToolFacts;
+use millside::check::chip_load::SectionRecipe;
+use millside::job::holding::KeepOut;
+use millside::program::finding::Level;
+use millside::program::read::ReadOptions;
+
+use plate::examine;
+use plate::find;
+use plate::plate;
+use plate::with_tool;
+
+fn machine(spindle_by_hand: bool) -> Limits {
+    Limits {
+        travel_mm: [300.0, 200.0, 100.0],
+        top_feed_mm_min: [2000.0; 3],
+        rapid_mm_min: [3000.0; 3],
+        acceleration_mm_s2: [150.0; 3],
+        corner_tolerance_mm: 0.02,
+        spindle_rpm: [1000.0, 24_000.0],
+        spindle_by_hand,
+        turns_left: false,
+        peck_backoff_mm: 0.0,
+        backlash_mm: [0.05; 3],
+        stop_s: 0.0,
+    }
+}
+
+fn end_mill() -> ToolFacts {
+    ToolFacts {
+        diameter_mm: Some(6.0),
+        cuts_sideways: Some(true),
+        centre_cutting: Some(true),
+        ..ToolFacts::default()
+    }
+}
+
+#[test]
+fn a_rapid_down_to_the_very_top_is_a_stop_and_one_close_over_it_a_warning() {
+    let level = |z: &str| {
+        let body = format!("G0 X20 Y20 Z5\nG0 Z{z}\nG1 Z-1 F100\nX40 F400\nG0 Z5\n");
+        let (_, report) = examine(&body, &plate());
+        find(&report, "rapid-close-to-metal").map(|f| (f.level, f.line))
+    };
+    assert_eq!(level("0"), Some((Level::Stop, 5)));
+    assert_eq!(level("0.05"), Some((Level::Stop, 5)));
+    assert_eq!(level("0.3"), Some((Level::Warn, 5)));
+    assert_eq!(level("1"), None);
+    // Beside the blank there is nothing to hit.
+    let (_, report) = examine("G0 X-20 Y20 Z5\nG0 Z0\nG1 X40 F400\nG0 Z5\n", &plate());
+    assert!(find(&report, "rapid-close-to-metal").is_none());
+    // A plane that a cycle comes down to counts as much as a rapid written out.
+    let (_, report) = examine(
+        "G0 X20 Y20 Z5\nG99 G81 X20 Y20 Z-3 R0.2 F100\nG80\n",
+        &plate(),
+    );
+    assert_eq!(
+        find(&report, "rapid-close-to-metal").map(|f| f.level),
+        Some(Level::Warn)
+    );
+    // Pecks come back to metal that was cut before.
+    let (_, report) = examine(
+        "G0 X20 Y20 Z5\nG99 G83 X20 Y20 Z-9 R2 Q2 F100\nG80\n",
+        &plate(),
+    );
+    assert!(find(&report, "rapid-close-to-metal").is_none());
+}
+
+#[test]
+fn a_spindle_that_stands_still_in_metal_is_a_stop_where_the_program_minds_it() {
+    let body = "M5\nG0 X20 Y20 Z5\nG1 Z-1 F100\nX40\nG0 Z5\n";
+    let on = |machine: Option<Limits>| {
+        let against = Against { machine, ..plate() };
+        let (_, report) = examine(body, &against);
+        find(&report, "spindle-stopped-in-metal").map(|f| (f.level, f.line))
+    };
+    assert_eq!(on(Some(machine(false))), Some((Level::Stop, 6)));
+    // Who starts the spindle by hand, and what is not known, is not stopped.
+    assert_eq!(on(Some(machine(true))), None);
+    assert_eq!(on(None), None);
+    // In the air a feed move with the spindle stopped breaks nothing.
+    let against = Against {
+        machine: Some(machine(false)),
+        ..plate()
+    };
+    let (_, report) = examine(
+        "M5\nG0 X20 Y20 Z5\nG1 X40 F100\nM3\nZ-1\nG0 Z5\nM5\n",
+        &against,
+    );
+    assert!(find(&report, "spindle-stopped-in-metal").is_none());
+}
+
+#[test]
+fn a_change_stops_the_spindle_and_the_sweep_knows_it() {
+    let against = Against {
+        machine: Some(machine(false)),
+        ..plate()
+    };
+    // M6 stops it (NISTIR 6556, 3.6.3), and nobody starts it again.
+    let body = "G0 X20 Y20 Z5\nG1 Z-1 F100\nG0 Z30\nT2 M6\nG0 Z5\nG1 X20 Y40 Z-2\nG0 Z5\n";
+    let (_, report) = examine(body, &against);
+    assert_eq!(
+        find(&report, "spindle-stopped-in-metal").map(|f| f.line),
+        Some(9)
+    );
+}
+
+#[test]
+fn a_holder_that_comes_down_beside_a_high_clamp_is_warned_of() {
+    // 22 mm out: with the tip 4 mm above the board the holder ends at 26 mm, under the clamp's 30.
+    let with = |stick_out_mm: f64| Against {
+        keep_outs: vec![KeepOut {
+            from: [0.0, 0.0],
+            to: [15.0, 15.0],
+            height: 30.0,
+        }],
+        ..with_tool(ToolFacts {
+            stick_out_mm: Some(stick_out_mm),
+            ..end_mill()
+        })
+    };
+    let beside = "G0 X30 Y30 Z25\nG0 X25 Y8\nG1 Z-8 F100\nY30 F400\nG0 Z25\n";
+    let (_, report) = examine(beside, &with(22.0));
+    let finding = find(&report, "holder-near-keep-out").expect("found");
+    assert_eq!((finding.level, finding.line), (Level::Warn, 6));
+    assert!(find(&report, "keep-out-entered").is_none());
+    let (_, report) = examine(beside, &with(40.0));
+    assert!(find(&report, "holder-near-keep-out").is_none());
+    // Far enough away for a holder of 36 mm.
+    let away = "G0 X60 Y60 Z25\nG1 Z-8 F100\nX40 F400\nG0 Z25\n";
+    let (_, report) = examine(away, &with(22.0));
+    assert!(find(&report, "holder-near-keep-out").is_none());
+}
+
+#[test]
+fn a_pass_deeper_than_the_recipe_is_warned_of_with_both_depths() {
+    let recipe = |ap_mm: f64| Against {
+        recipes: vec![SectionRecipe {
+            first_line: 2,
+            fz_mm: 0.025,
+            ap_mm,
+            ae_mm: 3.0,
+            n_rpm: 8000.0,
+            override_percent: None,
+            flutes: 2,
+        }],
+        ..with_tool(end_mill())
+    };
+    // Two passes: 1.5 mm, then 2.5 mm more.
+    let body = "G0 X20 Y20 Z5\nG1 Z-1.5 F100\nX60 F400\nG0 Z5\nX20\nG1 Z-4 F100\nX60 F400\nG0 Z5\n";
+    let (_, report) = examine(body, &recipe(1.5));
+    let finding = find(&report, "deeper-than-recipe").expect("found");
+    assert_eq!((finding.level, finding.line), (Level::Warn, 10));
+    assert!(
+        finding.message.contains("takes 2.5 mm") && finding.message.contains("1.50 mm deep"),
+        "{}",
+        finding.message
+    );
+    let (_, report) = examine(body, &recipe(2.5));
+    assert!(find(&report, "deeper-than-recipe").is_none());
+}
+
+#[test]
+fn a_plunge_at_the_feed_of_the_cut_is_warned_of() {
+    let at = |feed: &str, facts: ToolFacts| {
+        let body = format!("G0 X20 Y20 Z5\nG1 Z-3 F{feed}\nX60 F600\nY60\nX20\nG0 Z5\n");
+        let (_, report) = examine(&body, &with_tool(facts));
+        find(&report, "plunge-at-cutting-feed").map(|f| (f.level, f.line))
+    };
+    assert_eq!(at("600", end_mill()), Some((Level::Warn, 5)));
+    assert_eq!(at("200", end_mill()), None);
+    let drill = ToolFacts {
+        cuts_sideways: Some(false),
+        ..end_mill()
+    };
+    assert_eq!(at("600", drill), None);
+    let unstated = ToolFacts::default();
+    assert_eq!(at("600", unstated), Some((Level::Note, 5)));
+}
+
+#[test]
+fn a_rapid_below_zero_is_noted_while_the_blank_is_not_known() {
+    let text = "G21 G90\nM3 S8000\nG0 X20 Y20 Z5\nG1 Z-3 F100\nX60 F600\nG0 X20\nZ5\nM5\nM30\n";
+    let read = |against: &Against| {
+        check::examine(text.as_bytes(), &ReadOptions::default(), against)
+            .expect("bytes are readable")
+            .1
+    };
+    let report = read(&Against::default());
+    let finding = find(&report, "rapid-below-zero").expect("noted");
+    assert_eq!(finding.level, Level::Note);
+    assert!(finding.message.contains("Z-3.000"), "{}", finding.message);
+    // Where blank and zero are known it is known that the slot was cut.
+    let report = read(&plate());
+    assert!(find(&report, "rapid-below-zero").is_none());
+    assert!(find(&report, "rapid-through-uncut").is_none());
+}
+
+#[test]
+fn a_program_of_distances_asks_for_its_start() {
+    let text = "G21 G91\nM3 S8000\nG0 X20 Y20 Z-5\nG1 Z-3 F100\nX60 F600\nG0 Z8\nM5\nM30\n";
+    let read = |options: &ReadOptions| {
+        check::examine(text.as_bytes(), options, &Against::default())
+            .expect("bytes are readable")
+            .1
+    };
+    let report = read(&ReadOptions::default());
+    assert!(find(&report, "nothing-is-cut").is_none());
+    let finding = find(&report, "start-not-stated").expect("asked for");
+    assert_eq!(finding.level, Level::Stop);
+    let started = ReadOptions {
+        start_mm: [Some(0.0), Some(0.0), Some(10.0)],
+        ..ReadOptions::default()
+    };
+    let report = read(&started);
+    assert!(find(&report, "start-not-stated").is_none());
+}
+
+#[test]
+fn what_is_not_stated_of_a_tool_is_said() {
+    let stated = with_tool(ToolFacts {
+        flute_length_mm: Some(13.0),
+        stick_out_mm: Some(22.0),
+        ..end_mill()
+    });
+    let body = "G0 X20 Y20 Z5\nG1 Z-1 F100\nX40 F400\nG0 Z5\n";
+    let lacks = |against: &Against| {
+        let (_, report) = examine(body, against);
+        report
+            .assumed
+            .iter()
+            .any(|line| line.contains("length of the flutes"))
+    };
+    assert!(!lacks(&stated));
+    assert!(lacks(&with_tool(end_mill())));
+}

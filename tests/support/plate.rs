@@ -1,0 +1,50 @@
+//! The star-tracker base plate's blank, and a program of one end mill on it.
+
+// Each test file uses a part of it.
+#![allow(dead_code)]
+
+use millside::check;
+use millside::check::Against;
+use millside::check::Report;
+use millside::check::against::ToolFacts;
+use millside::job::stock::StockSize;
+use millside::job::stock::Under;
+use millside::program::finding::Finding;
+use millside::program::read::ReadOptions;
+use millside::program::read::Summary;
+
+/// Lines before the body of a program.
+pub const HEAD: &str = "G21 G90 G17\nT1 M6 (end mill 6 mm)\nM3 S8000\n";
+
+/// 120 x 90 x 12 mm on a spoil board, zero at its left front top.
+pub fn plate() -> Against {
+    Against {
+        stock: Some(StockSize {
+            x_mm: 120.0,
+            y_mm: 90.0,
+            z_mm: 12.0,
+        }),
+        under: Under::Spoil { thickness_mm: 10.0 },
+        zero: Some("left-front-top".parse().expect("a zero")),
+        ..Against::default()
+    }
+}
+
+/// Head and body, examined.
+pub fn examine(body: &str, against: &Against) -> (Summary, Report) {
+    let text = format!("{HEAD}{body}M30\n");
+    check::examine(text.as_bytes(), &ReadOptions::default(), against).expect("bytes are readable")
+}
+
+/// The first finding of a rule.
+pub fn find<'a>(report: &'a Report, id: &str) -> Option<&'a Finding> {
+    report.findings.iter().find(|f| f.id == id)
+}
+
+/// The same blank with facts of T1.
+pub fn with_tool(facts: ToolFacts) -> Against {
+    Against {
+        tools: vec![(1, facts)],
+        ..plate()
+    }
+}
