@@ -83,6 +83,7 @@ fn a_program_out_of_the_background_says_where_the_list_stopped() {
         "{}",
         t.screen()
     );
+    t.wait_until_stopped();
     signal(&t, "CONT");
     t.see("STOPPED AT 3 of 5");
     t.see("2 of 5 answered, 3 open");

@@ -454,3 +454,22 @@ fn a_stick_out_of_many_diameters_is_taken_for_a_slip_of_the_finger() {
     assert!(session.apply(edited(500.0), second(1)).is_err());
     assert!(session.apply(edited(30.0), second(1)).is_ok());
 }
+
+// Whoever turned the clock to a pause has said what the time is: nobody is asked what the mill was doing.
+#[test]
+fn unseen_time_in_a_pause_is_a_pause() {
+    let session = ready(&plate(), second(5));
+    let began = Event::CutBegan {
+        ago: Duration::ZERO,
+    };
+    let session = must(&session, began, second(10));
+    let session = must(&session, Event::ClockTurned(Phase::Paused), second(40));
+    // The wall went on by an hour while the machine slept.
+    let session = must(&session, Event::Looked, at(3645, 45));
+    let state = session.state();
+    assert!(state.gap.is_none());
+    assert_eq!(state.phase(), Some(Phase::Paused));
+    let spent = state.clock().expect("a clock").read(at(3645, 45));
+    assert_eq!(spent.cutting, Duration::from_secs(30));
+    assert_eq!(spent.total(), Duration::from_secs(3635));
+}

@@ -249,6 +249,11 @@ fn walk(steps: &[(Move, u64, i64)]) -> Vec<(Session, Moment, Duration)> {
         if session.state().phase().is_some() {
             expected += Duration::from_secs(*seconds);
         }
+        // More than five seconds that the wall alone saw, in a pause that nothing else waits in, are a pause too.
+        let is_pause = session.state().phase() == Some(Phase::Paused);
+        if is_pause && session.state().gap.is_none() && *jump > 5 {
+            expected += Duration::from_secs(jump.unsigned_abs());
+        }
         // The moment is seen first, so that a gap is there before the step is tried.
         session = session
             .apply(Event::Looked, now)

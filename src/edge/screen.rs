@@ -15,6 +15,7 @@ use std::time::SystemTime;
 use ratatui::DefaultTerminal;
 use ratatui::crossterm::event;
 use ratatui::crossterm::event::Event;
+use signal_hook::consts::SIGCONT;
 use signal_hook::consts::SIGHUP;
 use signal_hook::consts::SIGTERM;
 use signal_hook::consts::SIGTSTP;
@@ -50,6 +51,7 @@ use crate::profile::demo;
 use crate::record::care;
 use crate::session::Session;
 use crate::session::clock::Phase;
+use crate::session::moment::Moment;
 use crate::session::state::State;
 use crate::ui;
 
@@ -132,6 +134,17 @@ struct Outside {
     waiting: u32,
 }
 
+/// What the system told the program since it last looked.
+#[derive(Default)]
+struct Told {
+    /// To end: the terminal is gone, or somebody wants it so.
+    end: Arc<AtomicBool>,
+    /// To go into the background.
+    stop: Arc<AtomicBool>,
+    /// That it goes on after it stood still.
+    went_on: Arc<AtomicBool>,
+}
+
 /// Size and time of change of a file.
 type Stamp = (u64, Option<SystemTime>);
 
@@ -162,9 +175,14 @@ pub fn run(start: Start, world: &dyn World) -> Result<(), Problem> {
     let folder = plain::text(&store.dir().display().to_string());
     let version = env!("CARGO_PKG_VERSION").to_owned();
     let mut model = model::new(library.clone(), look(), folder, version, clock.now());
-    let end = Arc::new(AtomicBool::new(false));
-    for signal in [SIGTERM, SIGHUP] {
-        signal_hook::flag::register(signal, Arc::clone(&end)).map_err(|error| {
+    let told = Told::default();
+    for (signal, flag) in [
+        (SIGTERM, &told.end),
+        (SIGHUP, &told.end),
+        (SIGTSTP, &told.stop),
+        (SIGCONT, &told.went_on),
+    ] {
+        signal_hook::flag::register(signal, Arc::clone(flag)).map_err(|error| {
             Problem::system("listen for the end of the terminal").from_error(error)
         })?;
     }
@@ -187,7 +205,7 @@ pub fn run(start: Start, world: &dyn World) -> Result<(), Problem> {
             vec![Effect::Load(path.to_string_lossy().into_owned())],
         );
     }
-    let outcome = outside.turn(&mut model, &mut terminal, &end);
+    let outcome = outside.turn(&mut model, &mut terminal, &told);
     outside.close();
     outside.workers.finish();
     terminal::give_back();
@@ -199,19 +217,28 @@ impl Outside {
         &mut self,
         model: &mut Model,
         terminal: &mut DefaultTerminal,
-        end: &AtomicBool,
+        told: &Told,
     ) -> io::Result<()> {
         let size = terminal.size()?;
         model.size = (size.width, size.height);
+        let mut seen = self.clock.now();
         while !self.quit {
             terminal.draw(|frame| ui::view(model, frame))?;
-            if end.load(Ordering::Relaxed) {
+            if told.end.load(Ordering::Relaxed) {
                 break;
             }
+            if told.stop.swap(false, Ordering::Relaxed) {
+                self.suspended(model, terminal, told)?;
+            } else if told.went_on.swap(false, Ordering::Relaxed) {
+                // Stopped by a signal that nobody can catch: the terminal may be anybody's by now.
+                *terminal = taken_again()?;
+                self.back(model, seen);
+            }
+            seen = self.clock.now();
             let wait = if self.waiting > 0 { WAIT_BUSY } else { WAIT };
             if event::poll(wait)? {
                 let event = event::read()?;
-                self.event(model, terminal, event)?;
+                self.event(model, terminal, told, event)?;
             }
             while let Some(message) = self.workers.answer() {
                 // Nobody waits for the care log: it comes with a save, or when it comes.
@@ -232,18 +259,14 @@ impl Outside {
         &mut self,
         model: &mut Model,
         terminal: &mut DefaultTerminal,
+        told: &Told,
         event: Event,
     ) -> io::Result<()> {
         let now = self.clock.now();
         if let Some(pressed) = event.as_key_press_event() {
             match terminal::key(pressed) {
                 Pressed::Key(key) => self.message(model, Message::Pressed(key, now)),
-                Pressed::Suspend => {
-                    suspend(terminal)?;
-                    let back = self.clock.now();
-                    let away_s = (back.wall - now.wall).num_milliseconds().max(0) as f64 / 1000.0;
-                    self.message(model, Message::CameBack(away_s, back));
-                }
+                Pressed::Suspend => self.suspended(model, terminal, told)?,
                 Pressed::Nothing => {}
             }
         } else if let Event::Resize(columns, rows) = event {
@@ -257,6 +280,29 @@ impl Outside {
             }
         }
         Ok(())
+    }
+
+    /// Puts the program into the background until it is called out of it.
+    fn suspended(
+        &mut self,
+        model: &mut Model,
+        terminal: &mut DefaultTerminal,
+        told: &Told,
+    ) -> io::Result<()> {
+        let from = self.clock.now();
+        terminal::give_back();
+        signal_hook::low_level::emulate_default_handler(SIGTSTP)?;
+        *terminal = taken_again()?;
+        told.went_on.store(false, Ordering::Relaxed);
+        self.back(model, from);
+        Ok(())
+    }
+
+    /// Nobody was there since `from`.
+    fn back(&mut self, model: &mut Model, from: Moment) {
+        let back = self.clock.now();
+        let away_s = (back.wall - from.wall).num_milliseconds().max(0) as f64 / 1000.0;
+        self.message(model, Message::CameBack(away_s, back));
     }
 
     fn message(&mut self, model: &mut Model, message: Message) {
@@ -390,11 +436,7 @@ impl Outside {
     }
 }
 
-/// Puts the program into the background, the terminal as it was, and comes back.
-fn suspend(terminal: &mut DefaultTerminal) -> io::Result<()> {
-    terminal::give_back();
-    signal_hook::low_level::emulate_default_handler(SIGTSTP)?;
-    // A fresh screen is empty; to clear it would ask a slow terminal for its cursor and end us.
-    *terminal = terminal::take().map_err(|problem| io::Error::other(problem.to_string()))?;
-    Ok(())
+/// The terminal, taken anew. A fresh screen is empty; to clear it would ask a slow terminal for its cursor and end us.
+fn taken_again() -> io::Result<DefaultTerminal> {
+    terminal::take().map_err(|problem| io::Error::other(problem.to_string()))
 }

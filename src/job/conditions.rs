@@ -146,10 +146,10 @@ pub const KEYS: &[Key] = &[
     Key {
         name: "material",
         takes: Takes::AnyWord(&[
-            "aluminium",
             "magnesium",
             "titanium",
             "zirconium",
+            "aluminium",
             "beryllium_copper",
             "leaded_brass",
             "leaded_steel",

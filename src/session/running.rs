@@ -29,6 +29,13 @@ pub(in crate::session) fn notice_gap(state: &mut State, at: Moment) {
     let Some(new) = clock::gap(before, at) else {
         return;
     };
+    if phase == Phase::Paused && new.seconds > 0.0 && state.gap.is_none() {
+        // Whoever turned the clock to a pause has said what this time is.
+        let more = Duration::try_from_secs_f64(new.seconds).unwrap_or_default();
+        let place = (state.setup, state.operation);
+        state.clocks.entry(place).or_default().add(phase, more);
+        return;
+    }
     let seconds = new.seconds + state.gap.map_or(0.0, |(old, _)| old.seconds);
     state.gap = Some((
         Gap {

@@ -297,6 +297,23 @@ impl Terminal {
         self.child.process_id().expect("it runs")
     }
 
+    /// Waits until the program stands still in the background. A call to go on that comes before is lost.
+    pub fn wait_until_stopped(&mut self) {
+        let stat = format!("/proc/{}/stat", self.process_id());
+        let end = Instant::now() + DEADLINE;
+        // The state stands behind the name, which is in brackets.
+        let is_stopped = || {
+            let text = fs::read_to_string(&stat).unwrap_or_default();
+            text.rsplit(')')
+                .next()
+                .is_some_and(|rest| rest.trim().starts_with('T'))
+        };
+        while !is_stopped() {
+            assert!(Instant::now() < end, "it does not stop");
+            self.take(Duration::from_millis(20));
+        }
+    }
+
     /// Waits for the program's end, whatever its exit code.
     pub fn wait_for_end(&mut self) {
         let end = Instant::now() + DEADLINE;
