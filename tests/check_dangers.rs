@@ -30,6 +30,7 @@ fn machine(spindle_by_hand: bool) -> Limits {
         turns_left: false,
         peck_backoff_mm: 0.0,
         backlash_mm: [0.05; 3],
+        backlash_from: Default::default(),
         stop_s: 0.0,
     }
 }
