@@ -6,10 +6,12 @@
 
 mod support;
 
+use millside::app::effect::Effect;
 use millside::app::key::Key;
 use millside::app::message::Message;
 use millside::app::model::Look;
 use millside::app::model::Theme;
+use millside::measure::legible::Letters;
 use millside::measure::legible::capital_height_mm;
 use millside::session::state::Step;
 use millside::ui;
@@ -25,6 +27,7 @@ use ratatui::style::Modifier;
 use support::desk::Desk;
 use support::walk::cutting;
 use support::walk::decided;
+use support::walk::demo;
 use support::walk::finish_all;
 use support::walk::to_step;
 
@@ -86,6 +89,49 @@ fn v01_the_height_of_a_capital_two_metres_away() {
     for (minutes, high) in [(15.0, 8.73), (16.0, 9.31), (20.0, 11.64), (22.0, 12.80)] {
         let found = capital_height_mm(2000.0, minutes);
         assert!((found - high).abs() < 0.005, "{minutes}': {found}");
+    }
+}
+
+#[test]
+fn v01_it_is_asked_at_setup_and_warned_of_where_the_window_cannot_do_it() {
+    let row = "can you read them where you stand?";
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Hold);
+    assert!(desk.screen().contains(row), "{}", desk.screen());
+    desk.key(Key::PageUp);
+    desk.keys("\r");
+    assert!(big_rows(&desk.screen()) >= 8, "{}", desk.screen());
+    let answers = desk.state().answers.len();
+    desk.keys("3");
+    let screen = desk.screen();
+    assert!(screen.contains("too small to double"), "{screen}");
+    assert!(screen.contains("NOT READ from where you stand"), "{screen}");
+    // A window of another size is another question; where it was read nothing is asked.
+    desk.send(Message::Resized(120, 40));
+    assert!(desk.screen().contains(row), "{}", desk.screen());
+    desk.keys("\r31");
+    assert!(!desk.screen().contains(row), "{}", desk.screen());
+    let said = desk.model.legible.said.clone();
+    assert_eq!(said[&(80, 24)], Letters::Neither);
+    assert_eq!(said[&(120, 40)], Letters::Doubled);
+    assert_eq!(desk.state().answers.len(), answers);
+    assert!(desk.other.contains(&Effect::KeepSizes(said)));
+}
+
+#[test]
+fn v04_a_window_smaller_than_the_one_that_was_read_is_asked_about() {
+    let mut desk = cutting(120, 40, 40);
+    desk.keys("1");
+    assert!(!desk.screen().contains(QUESTION));
+    for (columns, rows, asks) in [
+        (100, 40, true),
+        (120, 40, false),
+        (120, 30, true),
+        (160, 50, true),
+        (120, 40, false),
+    ] {
+        desk.send(Message::Resized(columns, rows));
+        assert_eq!(desk.screen().contains(QUESTION), asks, "{columns} x {rows}");
     }
 }
 

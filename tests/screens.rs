@@ -158,6 +158,33 @@ fn running_over_the_estimate() {
 }
 
 #[test]
+fn running_with_letters_doubled_and_in_ascii() {
+    at_each_size("running_doubled", |columns, rows| {
+        let mut desk = cutting(columns, rows, 40);
+        desk.keys("3");
+        desk
+    });
+    at_each_size("running_ascii", |columns, rows| {
+        let mut desk = cutting(columns, rows, 40);
+        desk.model.look.ascii = true;
+        desk
+    });
+    at_each_size("running_ascii_doubled", |columns, rows| {
+        let mut desk = cutting(columns, rows, 40);
+        desk.model.look.ascii = true;
+        desk.keys("3");
+        desk
+    });
+    at_each_size("letters_at_setup", |columns, rows| {
+        let mut desk = demo(columns, rows);
+        to_step(&mut desk, Step::Hold);
+        desk.key(Key::PageUp);
+        desk.keys("\r");
+        desk
+    });
+}
+
+#[test]
 fn what_happened() {
     at_each_size("happened", |columns, rows| {
         let mut desk = cutting(columns, rows, 40);

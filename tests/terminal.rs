@@ -197,3 +197,52 @@ fn a_broken_record_is_listed_with_its_fault_and_left_as_it_is() {
     assert_eq!(t.end(), 0);
     assert_eq!(fs::read(folder.join("broken.toml")).unwrap(), broken);
 }
+
+#[test]
+fn what_was_said_of_the_letters_is_known_the_next_time() {
+    let home = tempfile::tempdir().unwrap();
+    let file = home.path().join("millside/screen.toml");
+    let question = "can you read them where you stand?";
+    let mut t = begin_demo(home.path());
+    t.press("66");
+    t.see(question);
+    t.press("8");
+    t.press("\r");
+    t.see("BIG LETTERS");
+    t.press("1");
+    t.see("good: kept");
+    assert!(!t.screen().contains(question), "{}", t.screen());
+    t.send("q");
+    assert_eq!(t.end(), 0);
+    let text = fs::read_to_string(&file).unwrap();
+    assert!(
+        text.contains("columns = 80, rows = 24, letters = \"plain\""),
+        "{text}"
+    );
+    let mut t = Terminal::start(home.path(), &[], 80, 24);
+    t.see("UNFINISHED");
+    t.press("\r");
+    t.see("BEFORE POWER");
+    assert!(!t.screen().contains(question), "{}", t.screen());
+    t.resize(90, 30);
+    t.see(question);
+    t.send("q");
+    assert_eq!(t.end(), 0);
+    // A file that somebody broke is said, and stays as it is.
+    let broken = text.replace("plain", "fancy");
+    fs::write(&file, &broken).unwrap();
+    let mut t = Terminal::start(home.path(), &[], 80, 24);
+    t.see("letters");
+    t.see("fancy");
+    t.see("UNFINISHED");
+    t.press("\r");
+    t.see(question);
+    t.press("8");
+    t.press("\r");
+    t.see("BIG LETTERS");
+    t.press("1");
+    t.see("not kept for another time");
+    t.send("q");
+    assert_eq!(t.end(), 0);
+    assert_eq!(fs::read_to_string(&file).unwrap(), broken);
+}

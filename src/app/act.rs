@@ -48,6 +48,8 @@ pub enum Act {
     Readable(bool),
     /// Ask once more whether the screen can be read.
     AskReadable,
+    /// Show the big letters, to be read from where the person stands.
+    ShowLetters,
     /// Another view or number.
     View,
     /// Colours for another light.

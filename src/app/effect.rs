@@ -1,5 +1,6 @@
 //! What the model asks of the outside. `edge` carries it out and answers with messages.
 
+use crate::measure::legible::Sizes;
 use crate::session::state::State;
 
 /// Why a program file is read.
@@ -50,6 +51,8 @@ pub enum Effect {
     ClearAlive,
     /// Let go of the record that is open.
     Close,
+    /// Keep what was said of the screen's letters, by size of the window.
+    KeepSizes(Sizes),
     /// Ring the bell.
     Bell,
     /// End the program.

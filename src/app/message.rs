@@ -46,6 +46,8 @@ pub enum Message {
     Ticked(Moment),
     /// The window has this many columns and rows.
     Resized(u16, u16),
+    /// What was said of the screen could not be kept.
+    NotKept(String),
     /// The jobs were listed.
     JobsListed(Result<Vec<JobSummary>, String>),
     /// A record was made or read, and locked or not.

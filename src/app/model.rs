@@ -18,6 +18,7 @@ use crate::job::machine::Machine;
 use crate::job::material::Material;
 use crate::job::template::Template;
 use crate::job::tool::Tool;
+use crate::measure::legible::Sizes;
 use crate::profile::demo::Demo;
 use crate::session::Session;
 use crate::session::care_log::Entry;
@@ -255,6 +256,8 @@ pub struct Legible {
     pub asks: bool,
     /// Sizes of the window at which the letters are doubled.
     pub doubled: BTreeSet<(u16, u16)>,
+    /// What was said of sizes of the window, now and in earlier sessions.
+    pub said: Sizes,
 }
 
 /// The model.

@@ -118,6 +118,8 @@ pub enum Overlay {
     },
     /// Return tests and backlash readings, with their dates.
     Care(Vec<String>),
+    /// The big letters, to be read from where the person stands.
+    Letters,
     /// The path of the program, and its findings.
     Look(Look),
     /// What was an unseen stretch of time?

@@ -21,6 +21,7 @@ use crate::app::page;
 use crate::app::perform;
 use crate::app::perform::after;
 use crate::app::perform::go_to;
+use crate::app::readable;
 use crate::app::reasons;
 use crate::app::recipe;
 use crate::job::mishap::Mishap;
@@ -117,6 +118,7 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
             },
             verdict,
         ),
+        Overlay::Letters => letters(model, key),
         Overlay::Look(look) => looking::pressed(model, key, look),
         Overlay::Gap => gap(model, key, at),
         Overlay::Sure(sure) => sure_of(model, key, at, sure),
@@ -135,6 +137,7 @@ fn is_left_alone(overlay: &Overlay, key: Key) -> bool {
         | Overlay::ReturnTest {
             verdict: Some(_), ..
         } => true,
+        Overlay::Letters => true,
         Overlay::Look(_) | Overlay::ReturnTest { .. } | Overlay::Gap => false,
         Overlay::Words { .. }
         | Overlay::Happened { .. }
@@ -533,6 +536,22 @@ fn return_entered(model: &mut Model, at: Moment, inputs: &[Input; 3]) -> Vec<Eff
         recipe::refresh(model);
     }
     effects
+}
+
+/// Whether the big letters can be read, asked at setup.
+fn letters(model: &mut Model, key: Key) -> Vec<Effect> {
+    match key {
+        Key::Char('1') => readable::answered(model, true),
+        Key::Char('3') => {
+            let was_doubled = readable::is_doubled(model);
+            let effects = readable::answered(model, false);
+            if !was_doubled && readable::is_doubled(model) {
+                model.overlay = Some(Overlay::Letters);
+            }
+            effects
+        }
+        _ => vec![],
+    }
 }
 
 fn gap(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {

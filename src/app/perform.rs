@@ -85,8 +85,9 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             next_theme(model);
             vec![]
         }
-        Act::Readable(can) => {
-            readable::answered(model, can);
+        Act::Readable(can) => readable::answered(model, can),
+        Act::ShowLetters => {
+            model.overlay = Some(Overlay::Letters);
             vec![]
         }
         Act::AskReadable => {

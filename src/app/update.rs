@@ -20,6 +20,7 @@ use crate::app::overlay::Overlay;
 use crate::app::overlays;
 use crate::app::perform;
 use crate::app::posted;
+use crate::app::readable;
 use crate::app::recipe;
 use crate::app::typing;
 use crate::app::watch;
@@ -36,8 +37,15 @@ pub fn update(model: &mut Model, message: Message) -> Vec<Effect> {
         }
         Message::Ticked(at) => watch::tick(model, at),
         Message::Resized(columns, rows) => {
-            model.legible.asks |= model.size != (columns, rows);
+            let is_other = model.size != (columns, rows);
             model.size = (columns, rows);
+            if is_other {
+                readable::ask_where_unknown(model);
+            }
+            vec![]
+        }
+        Message::NotKept(why) => {
+            model.refuse(format!("not kept for another time: {why}"));
             vec![]
         }
         Message::JobsListed(Ok(jobs)) => {
@@ -182,7 +190,7 @@ fn opened(
     model.screen = Screen::Session;
     model.cursor = 0;
     model.has_arrived = true;
-    model.legible.asks = true;
+    readable::ask_where_unknown(model);
     model.overlay = None;
     model.editing = None;
     model.drafts = std::mem::take(&mut model.drafts_for_new);

@@ -30,6 +30,7 @@ use crate::app::model::Library;
 use crate::app::model::Look;
 use crate::app::model::Model;
 use crate::app::model::Theme;
+use crate::app::readable;
 use crate::app::update::update;
 use crate::cli::library;
 use crate::cli::world::World;
@@ -39,12 +40,14 @@ use crate::edge::folders;
 use crate::edge::lock;
 use crate::edge::lock::Guard;
 use crate::edge::lock::Lock;
+use crate::edge::said;
 use crate::edge::store;
 use crate::edge::store::Store;
 use crate::edge::terminal;
 use crate::edge::terminal::Pressed;
 use crate::edge::work;
 use crate::edge::work::Workers;
+use crate::measure::legible::Sizes;
 use crate::plain;
 use crate::problem::Problem;
 use crate::profile::demo;
@@ -187,6 +190,11 @@ pub fn run(start: Start, world: &dyn World) -> Result<(), Problem> {
         })?;
     }
     let mut terminal = terminal::take()?;
+    let known = folders::data_folder().map_or(Ok(Sizes::new()), |data| said::read(&data));
+    match known {
+        Ok(sizes) => readable::known(&mut model, sizes),
+        Err(why) => model.refuse(why),
+    }
     let workers = Workers::begin(store.clone(), care_folder());
     let mut outside = Outside {
         clock,
@@ -220,7 +228,7 @@ impl Outside {
         told: &Told,
     ) -> io::Result<()> {
         let size = terminal.size()?;
-        model.size = (size.width, size.height);
+        self.message(model, Message::Resized(size.width, size.height));
         let mut seen = self.clock.now();
         while !self.quit {
             terminal.draw(|frame| ui::view(model, frame))?;
@@ -368,6 +376,12 @@ impl Outside {
             }
             Effect::ClearAlive => self.clear_alive(),
             Effect::Close => self.close(),
+            Effect::KeepSizes(sizes) => {
+                // Some lines, once or twice in the life of a screen: no thread is worth it.
+                let data = folders::data_folder();
+                let kept = data.map_or(Ok(()), |data| said::keep(&data, &sizes));
+                return kept.err().map(Message::NotKept);
+            }
             Effect::Bell => {
                 let mut out = io::stdout().lock();
                 let _ = out.write_all(b"\x07");

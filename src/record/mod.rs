@@ -14,6 +14,7 @@ pub mod name;
 mod pen;
 pub mod read;
 mod schema;
+pub mod screen;
 mod shape;
 pub mod summary;
 pub mod write;

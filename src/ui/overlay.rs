@@ -20,6 +20,7 @@ use crate::app::overlay::Overlay;
 use crate::app::overlay::Sure;
 use crate::app::overlay::happenings;
 use crate::app::page;
+use crate::app::readable;
 use crate::app::reasons;
 use crate::app::recipe;
 use crate::app::watch;
@@ -35,6 +36,8 @@ use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::session::known;
 use crate::session::state::State;
+use crate::ui::glyphs;
+use crate::ui::glyphs::Size;
 use crate::ui::look::Style;
 use crate::ui::looked_at;
 use crate::ui::rows::wrap;
@@ -100,6 +103,7 @@ pub fn lines(
             width,
         ),
         Overlay::Care(log) => care_log(log, style, width),
+        Overlay::Letters => return letters(model, style, area),
         Overlay::Look(look) => return looked_at::lines(model, look, style, area),
         Overlay::Gap => gap(model, style, width),
         Overlay::Sure(sure) => are_you_sure(model, sure, style, width),
@@ -111,6 +115,43 @@ pub fn lines(
             style.warn(),
         ));
     }
+    lines.truncate(usize::from(inside.height));
+    (inside, lines)
+}
+
+/// The big letters as the running view has them, over the whole width.
+fn letters(model: &Model, style: &Style, area: Rect) -> (Rect, Vec<Line<'static>>) {
+    let inside = Rect {
+        y: area.y + 3,
+        height: area.height.saturating_sub(3),
+        ..area
+    };
+    let is_doubled = readable::is_doubled(model);
+    let size = if is_doubled {
+        Size::Double
+    } else {
+        Size::Single
+    };
+    let mut lines = vec![
+        head("BIG LETTERS, as while it cuts", style),
+        Line::default(),
+    ];
+    for text in ["CUTTING", "01:58"] {
+        let rows = glyphs::rows(text, size, style.is_ascii());
+        lines.extend(
+            rows.into_iter()
+                .map(|row| Line::styled(format!("  {row}"), style.strong())),
+        );
+        lines.push(Line::default());
+    }
+    lines.extend(body(
+        "Go where you stand while it cuts. It is kept for this size of the window.",
+        usize::from(inside.width).saturating_sub(4),
+    ));
+    lines.push(keys_row(
+        "1 can be read   3 cannot   any other key: back",
+        style,
+    ));
     lines.truncate(usize::from(inside.height));
     (inside, lines)
 }

@@ -247,6 +247,12 @@ impl Desk {
         terminal
             .draw(|frame| ui::view(&self.model, frame))
             .expect("memory can be drawn on");
-        terminal.backend().to_string().replace('"', "")
+        // Each row stands between two quotation marks; those inside are the screen's own.
+        let rows = terminal.backend().to_string();
+        let rows = rows.lines().map(|row| {
+            let row = row.strip_prefix('"').unwrap_or(row);
+            row.strip_suffix('"').unwrap_or(row)
+        });
+        rows.collect::<Vec<_>>().join("\n")
     }
 }

@@ -6,6 +6,7 @@ use crate::app::field::Field;
 use crate::app::model::Model;
 use crate::app::page::field_row;
 use crate::app::page::list_rows;
+use crate::app::readable;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::job::conditions::KEYS;
@@ -95,6 +96,7 @@ pub(in crate::app) fn stock(model: &Model, state: &State) -> Vec<Row> {
 pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
     let held = state.current_setup().holding.as_ref();
     let mut rows = questions(model, state);
+    rows.extend(letters(model));
     rows.extend(
         care_log::much_greater(state, model.care_entries())
             .into_iter()
@@ -180,6 +182,20 @@ fn questions(model: &Model, state: &State) -> Vec<Row> {
     }
     rows.push(Row::Gap);
     rows
+}
+
+/// Whether the big letters of the running view can be read, as long as nobody said so in a window of this size.
+fn letters(model: &Model) -> Option<Row> {
+    let text = match readable::said(model) {
+        Some(letters) if letters.are_read() => return None,
+        Some(_) => "the big letters were NOT READ from where you stand: a larger font",
+        None => "Enter shows the big letters: can you read them where you stand?",
+    };
+    Some(Row::Do {
+        act: Act::ShowLetters,
+        text: text.to_owned(),
+        mark: Mark::Optional,
+    })
 }
 
 pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
