@@ -284,7 +284,12 @@ fn a_job_from_a_program_file_goes_all_the_way_to_a_closed_record() {
     t.see("CLOSE THE SESSION?");
     t.press("1");
     t.see("closed at");
+    // The mill is still powered: its list comes first, and its end is the way out.
     t.send("q");
+    t.see("BEFORE YOU LEAVE THE MILL");
+    t.settle();
+    let answered = t.answer_lines();
+    assert!((4..=7).contains(&answered), "{answered}");
     assert_eq!(t.end(), 0);
 
     // The record holds what was entered.
@@ -303,6 +308,8 @@ fn a_job_from_a_program_file_goes_all_the_way_to_a_closed_record() {
         "\"clean walls\"",
         "\"oil the Y ways first\"",
         "axis-bound",
+        "list = \"leaving\"",
+        "what = \"power-off\"",
         "End mill 6 mm, single flute, carbide",
     ] {
         assert!(
@@ -403,10 +410,14 @@ fn the_demo_job_is_done_with_at_most_forty_answers() {
         first = false;
     }
     t.see("READINGS");
+    // The mill is still powered: the list before leaving is offered, and never holds anybody up.
+    t.send("q");
+    t.see("BEFORE YOU LEAVE THE MILL");
     t.send("q");
     assert_eq!(t.end(), 0);
     let text = fs::read_to_string(record(home.path())).expect("the record");
     let recorded = text.matches(", shown = ").count();
+    assert!(text.contains("left at"), "how the mill was left:\n{text}");
     assert!(recorded <= 40, "{recorded} answers in the record:\n{text}");
     assert!(
         recorded >= 30,

@@ -149,7 +149,9 @@ fn the_demo_goes_from_its_first_screen_to_a_left_program_by_keypad() {
     step(&mut t, "1", "closed at");
     // Back to the jobs, where it stands as done, and out.
     more(&mut t, "5");
-    t.see("Star-tracker base plate");
+    t.see("BEFORE YOU LEAVE THE MILL");
+    answer(&mut t);
+    t.see("the mill was left with its list answered");
     more(&mut t, "1");
     assert_eq!(t.end(), 0);
 

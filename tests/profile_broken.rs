@@ -277,7 +277,7 @@ const BROKEN: &[(&str, &[&str])] = &[
         "caution_word_unknown",
         &[
             r#"material[1].caution is "magnesum""#,
-            "Write one of: aluminium, magnesium",
+            "Write one of: magnesium, titanium, zirconium, aluminium",
         ],
     ),
     (

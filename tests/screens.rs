@@ -44,6 +44,15 @@ fn jobs_with_some() {
 }
 
 #[test]
+fn before_the_mill_is_left() {
+    at_each_size("leaving", |columns, rows| {
+        let mut desk = answered(columns, rows);
+        desk.keys("q1");
+        desk
+    });
+}
+
+#[test]
 fn a_new_job_from_the_demo() {
     at_each_size("begin_demo", |columns, rows| {
         let mut desk = Desk::new(columns, rows);

@@ -221,7 +221,7 @@ fn gate_is_closed_or_clear(session: &Session) -> Result<(), String> {
     }
     for list in ListKind::ALL
         .iter()
-        .filter(|list| **list != ListKind::Release)
+        .filter(|list| !matches!(list, ListKind::Release | ListKind::Leaving))
     {
         if operation.kind == OperationKind::Bench && *list != ListKind::Start {
             continue;

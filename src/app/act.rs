@@ -68,6 +68,8 @@ pub enum Act {
     Undo,
     /// Leave this screen.
     Leave,
+    /// Leave the mill with its list open.
+    LeaveOpen,
     /// End the program.
     Quit,
     /// Begin a new job this way.

@@ -8,6 +8,7 @@ use crate::app::checking;
 use crate::app::effect::Effect;
 use crate::app::form;
 use crate::app::key::Key;
+use crate::app::leaving;
 use crate::app::looking;
 use crate::app::model::Model;
 use crate::app::overlay::Asking;
@@ -124,8 +125,10 @@ pub(super) fn end(model: &mut Model, list: ListKind, at: Moment) -> Vec<Effect> 
         model.say("5 turns the clock on: that is the answer");
         return vec![];
     }
-    let (took, effects) = apply(model, Event::ListEnded(list), at);
-    if took {
+    let (took, mut effects) = apply(model, Event::ListEnded(list), at);
+    if took && list == ListKind::Leaving {
+        effects.extend(leaving::done(model));
+    } else if took {
         next_open(model);
     }
     effects

@@ -13,6 +13,7 @@ mod form;
 pub mod input;
 pub mod key;
 pub mod keys;
+pub mod leaving;
 pub mod looking;
 pub mod message;
 pub mod model;

@@ -8,6 +8,7 @@ use crate::app::checking::Checked;
 use crate::app::field::Field;
 use crate::app::input::Input;
 use crate::app::key::Key;
+use crate::app::leaving::Exit;
 use crate::app::message::JobSummary;
 use crate::app::message::ProgramRead;
 use crate::app::overlay::Overlay;
@@ -297,6 +298,8 @@ pub struct Model {
     pub reading: Option<u8>,
     /// Outcome of the last key.
     pub notice: Option<Notice>,
+    /// The list before leaving is on show, and where the person is going.
+    pub leaving: Option<Exit>,
     /// The person was told that Z is raised, and wanted to leave.
     pub leaves_raised: bool,
     /// Whether nothing was answered since the page was entered.
@@ -361,6 +364,7 @@ pub fn new(library: Library, look: Look, folder: String, version: String, now: M
         work: None,
         reading: None,
         notice: None,
+        leaving: None,
         leaves_raised: false,
         has_arrived: true,
         last_key: None,

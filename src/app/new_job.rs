@@ -98,6 +98,7 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
         notes: vec![],
         return_tests: vec![],
         backlash: vec![],
+        left_open: vec![],
         shop: BTreeMap::new(),
         heard: vec![],
         gap: None,

@@ -9,6 +9,8 @@ use crate::app::field;
 use crate::app::field::Takes;
 use crate::app::input::Input;
 use crate::app::key::Key;
+use crate::app::leaving;
+use crate::app::leaving::Exit;
 use crate::app::looking;
 use crate::app::model::Model;
 use crate::app::more;
@@ -594,7 +596,11 @@ fn sure_of(model: &mut Model, key: Key, at: Moment, sure: Sure) -> Vec<Effect> {
         return vec![];
     }
     match sure {
-        Sure::Quit => vec![Effect::Close, Effect::Quit],
+        Sure::Quit => {
+            let mut effects = leaving::left(model, at);
+            effects.extend(perform::gone(model, Exit::Program));
+            effects
+        }
         Sure::Finished => {
             let (took, mut effects) = apply(model, Event::Finished, at);
             if took {

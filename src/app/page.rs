@@ -30,6 +30,7 @@ pub fn rows(model: &Model) -> Vec<Row> {
         Screen::Begin => plan::begin(model),
         Screen::Session => match model.state() {
             None => vec![],
+            Some(state) if model.leaving.is_some() => finish::leaving(model, state),
             Some(state) => {
                 let mut rows = of_step(model, state);
                 rows.extend(shop::rows(state, &rows));

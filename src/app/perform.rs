@@ -14,6 +14,8 @@ use crate::app::effect::Reading;
 use crate::app::field::Field;
 use crate::app::form;
 use crate::app::input::Input;
+use crate::app::leaving;
+use crate::app::leaving::Exit;
 use crate::app::looking;
 use crate::app::model::BigNumber;
 use crate::app::model::Model;
@@ -49,6 +51,9 @@ const PAGE: usize = 8;
 
 /// Performs one act.
 pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
+    if leaving::stay(model, &act) {
+        return vec![];
+    }
     match act {
         Act::Up => move_by(model, -1, at),
         Act::Down => move_by(model, 1, at),
@@ -110,6 +115,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         }
         Act::Undo => undo(model, at),
         Act::Leave => leave(model),
+        Act::LeaveOpen => leaving::go(model, at),
         Act::Quit => quit(model),
         Act::NewJob(way) => begin::choose_way(model, way),
         Act::NextTemplate => {
@@ -496,16 +502,31 @@ fn leave(model: &mut Model) -> Vec<Effect> {
                 ));
                 return vec![];
             }
-            model.leaves_raised = false;
-            model.screen = Screen::Jobs;
-            model.cursor = 0;
-            let drafts = std::mem::take(&mut model.drafts);
-            if let Some(work) = model.work.take() {
-                model.parked.insert(work.path, drafts);
+            if leaving::offer(model, Exit::Jobs) {
+                return vec![];
             }
-            vec![Effect::Close, Effect::ListJobs]
+            let at = model.now;
+            let mut effects = leaving::left(model, at);
+            effects.extend(gone(model, Exit::Jobs));
+            effects
         }
     }
+}
+
+/// Leaves the session for the list of jobs, or the program.
+pub(super) fn gone(model: &mut Model, exit: Exit) -> Vec<Effect> {
+    model.leaving = None;
+    if exit == Exit::Program {
+        return vec![Effect::Close, Effect::Quit];
+    }
+    model.leaves_raised = false;
+    model.screen = Screen::Jobs;
+    model.cursor = 0;
+    let drafts = std::mem::take(&mut model.drafts);
+    if let Some(work) = model.work.take() {
+        model.parked.insert(work.path, drafts);
+    }
+    vec![Effect::Close, Effect::ListJobs]
 }
 
 /// Ends the program; with the clock on it asks once, for the mill goes on without us.
@@ -515,7 +536,15 @@ pub(super) fn quit(model: &mut Model) -> Vec<Effect> {
         model.overlay = Some(Overlay::Sure(Sure::Quit));
         return vec![];
     }
-    vec![Effect::Close, Effect::Quit]
+    // While it cuts, eyes belong on the mill and not on a list.
+    if !clock_is_on(model) && leaving::offer(model, Exit::Program) {
+        model.overlay = None;
+        return vec![];
+    }
+    let at = model.now;
+    let mut effects = leaving::left(model, at);
+    effects.extend(gone(model, Exit::Program));
+    effects
 }
 
 fn read_again(model: &mut Model, at: Moment) -> Vec<Effect> {

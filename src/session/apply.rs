@@ -14,6 +14,7 @@ use crate::session::fact::SaidBy;
 use crate::session::facts;
 use crate::session::gate;
 use crate::session::gate::ListKind;
+use crate::session::leaving;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::planning;
@@ -264,6 +265,7 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             answer,
             shown,
         } => facts::answer(state, list, &line, answer, shown, at),
+        Event::MillLeft => leaving::left(state, at),
         Event::ListEnded(list) => called::end(state, list, at),
         Event::CameBack { away_s } => {
             called::came_back(state, away_s, at);

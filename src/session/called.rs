@@ -7,6 +7,7 @@ use crate::session::event::Answer;
 use crate::session::event::Refusal;
 use crate::session::facts;
 use crate::session::gate;
+use crate::session::leaving;
 use crate::session::lines::List;
 use crate::session::lines::ListKind;
 use crate::session::matrix::Happening;
@@ -29,7 +30,7 @@ pub const AWAY: Duration = Duration::from_secs(600);
 pub fn is_here(state: &State, list: ListKind, answered: &Answered) -> bool {
     let of_operation = matches!(list, ListKind::Start | ListKind::Recovery);
     answered.list == list
-        && (list == ListKind::Power || answered.setup == state.setup)
+        && (list.is_of_session() || answered.setup == state.setup)
         && (!of_operation || answered.operation == state.operation)
 }
 
@@ -37,7 +38,7 @@ fn last_end(state: &State, list: ListKind) -> Option<&Ended> {
     let of_operation = matches!(list, ListKind::Start | ListKind::Recovery);
     state.ended.iter().rev().find(|ended| {
         ended.list == list
-            && (list == ListKind::Power || ended.setup == state.setup)
+            && (list.is_of_session() || ended.setup == state.setup)
             && (!of_operation || ended.operation == state.operation)
     })
 }
@@ -119,6 +120,9 @@ pub fn end(state: &mut State, kind: ListKind, at: Moment) -> Result<(), Refusal>
         rushed,
     };
     state.ended.push(ended);
+    if kind == ListKind::Leaving {
+        leaving::ended(state, at);
+    }
     Ok(())
 }
 
@@ -157,7 +161,7 @@ fn fall(state: &mut State, kind: ListKind, id: &str, what: Happening, at: Moment
     let here = |answered: &Answered| {
         answered.list == kind
             && answered.line == id
-            && (kind == ListKind::Power || answered.setup == setup)
+            && (kind.is_of_session() || answered.setup == setup)
             && (kind != ListKind::Start || answered.operation == operation)
     };
     for answered in state.answers.iter_mut().filter(|answered| here(answered)) {

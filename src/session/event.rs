@@ -137,6 +137,8 @@ pub enum Event {
         /// How long the line had been on show.
         shown: Duration,
     },
+    /// The person left the mill with the list before leaving open.
+    MillLeft,
     /// The end of a list was announced and answered.
     ListEnded(ListKind),
     /// The person came back to lists that were left in the middle, after so many seconds.

@@ -339,6 +339,7 @@ pub fn list(state: &State, kind: ListKind) -> List {
             (pick(Pause::Recovery), vec![])
         }
         ListKind::Recovery => (vec![], vec![]),
+        ListKind::Leaving => (pick(Pause::End), vec![]),
     };
     let (own, shipped): (Vec<&Caution>, Vec<&Caution>) = asked
         .iter()

@@ -20,16 +20,19 @@ pub enum ListKind {
     Release,
     /// After a stop, before the work goes on.
     Recovery,
+    /// Before the person leaves a mill that is powered.
+    Leaving,
 }
 
 impl ListKind {
     /// All lists.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::Power,
         Self::Setup,
         Self::Start,
         Self::Release,
         Self::Recovery,
+        Self::Leaving,
     ];
 
     /// Word in records.
@@ -40,12 +43,18 @@ impl ListKind {
             Self::Start => "start",
             Self::Release => "release",
             Self::Recovery => "recovery",
+            Self::Leaving => "leaving",
         }
     }
 
     /// The reverse of [`Self::word`].
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|list| list.word() == word)
+    }
+
+    /// Whether the list is about machine and shop, whatever setup is in work.
+    pub fn is_of_session(self) -> bool {
+        matches!(self, Self::Power | Self::Leaving)
     }
 
     /// Heading on screen.
@@ -56,6 +65,7 @@ impl ListKind {
             Self::Start => "BEFORE THIS CUT",
             Self::Release => "BEFORE THE PART IS LET GO",
             Self::Recovery => "AFTER THE STOP",
+            Self::Leaving => "BEFORE YOU LEAVE THE MILL",
         }
     }
 }

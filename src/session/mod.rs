@@ -10,6 +10,7 @@ pub mod fact;
 mod facts;
 pub mod gate;
 pub mod known;
+pub mod leaving;
 pub mod lines;
 pub mod matrix;
 pub mod moment;

@@ -14,6 +14,7 @@ use crate::session::event::Refusal;
 use crate::session::facts;
 use crate::session::gate;
 use crate::session::gate::ListKind;
+use crate::session::leaving;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::planning::judge_program;
@@ -117,6 +118,8 @@ pub(in crate::session) fn cut_began(
     // Turning the clock on is the answer to the end of the list: nothing is open.
     called::end(state, ListKind::Recovery, at)?;
     called::end(state, ListKind::Start, at)?;
+    // The work goes on: what was answered before leaving was for another time.
+    leaving::over(state);
     let clock = state.clocks.entry(place).or_default();
     clock.turn(Phase::Cutting, at);
     if !ago.is_zero() && !clock.set_back(ago) {

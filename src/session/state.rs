@@ -29,6 +29,7 @@ use crate::session::fact::FactKey;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::gate::ListKind;
+use crate::session::leaving::LeftOpen;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::shop::ShopKey;
@@ -392,6 +393,8 @@ pub struct State {
     pub answers: Vec<Answered>,
     /// Ends of lists that were answered.
     pub ended: Vec<Ended>,
+    /// How the mill was left, where its list was open.
+    pub left_open: Vec<LeftOpen>,
     /// Cautions of the program that the person's profiles leave out, each with its reason.
     pub left_out: Vec<String>,
     /// When the person was told that this is a list and moves nothing; once a job.

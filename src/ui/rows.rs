@@ -211,7 +211,7 @@ fn end_line(
         let key = match list {
             ListKind::Start | ListKind::Recovery => "5 = so, the clock goes on",
             ListKind::Power | ListKind::Setup => "1 = so    6 = so, and go on",
-            ListKind::Release => "1 = so",
+            ListKind::Release | ListKind::Leaving => "1 = so",
         };
         lines.push(Line::from(format!("      {key}")));
     }

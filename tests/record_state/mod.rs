@@ -73,6 +73,7 @@ use millside::session::fact::FactKind;
 use millside::session::fact::FactState;
 use millside::session::fact::SaidBy;
 use millside::session::gate::ListKind;
+use millside::session::leaving::LeftOpen;
 use millside::session::matrix::Happening;
 use millside::session::matrix::MATRIX;
 use millside::session::moment::Moment;
@@ -745,6 +746,10 @@ impl Dice {
                 rushed: d.yes(),
             }),
             left_out: self.some(2, Self::name),
+            left_open: self.some(2, |d| LeftOpen {
+                at: d.time(),
+                text: d.line(),
+            }),
             told: self.maybe(Self::time),
             list_is_full: self.yes(),
             hands_were_in: self.yes(),

@@ -11,6 +11,7 @@ use crate::app::row::Row;
 use crate::app::words;
 use crate::job::reading::Verdict;
 use crate::measure::size;
+use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::session::state::State;
 
@@ -175,5 +176,28 @@ fn close_rows(model: &Model, state: &State) -> Vec<Row> {
         text,
         mark,
     });
+    rows
+}
+
+/// The list before the person leaves the mill, and the way out of it.
+pub(in crate::app) fn leaving(model: &Model, state: &State) -> Vec<Row> {
+    let mut rows = list_rows(model, state, ListKind::Leaving);
+    let list = gate::list(state, ListKind::Leaving);
+    rows.push(Row::Gap);
+    rows.push(Row::Do {
+        act: Act::LeaveOpen,
+        text: "leave with this list open; the record says so".to_owned(),
+        mark: Mark::Optional,
+    });
+    rows.push(Row::Text(
+        "Esc or q once more does the same. 4 goes back to the work.".to_owned(),
+    ));
+    if !list.reminders.is_empty() {
+        rows.push(Row::Gap);
+        rows.push(Row::Head("REMINDERS, not asked".to_owned()));
+    }
+    for reminder in &list.reminders {
+        rows.push(Row::Text(reminder.clone()));
+    }
     rows
 }

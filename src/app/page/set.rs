@@ -102,6 +102,10 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
             .into_iter()
             .map(Row::Text),
     );
+    let last = state.answers.iter().map(|answered| answered.at).max();
+    if let Some(left) = state.left_open.last().filter(|left| last <= Some(left.at)) {
+        rows.push(Row::Text(left.text.clone()));
+    }
     for left_out in &state.left_out {
         rows.push(Row::Text(format!("LEFT OUT by your profiles: {left_out}")));
     }

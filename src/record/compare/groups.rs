@@ -65,6 +65,7 @@ pub(in crate::record::compare) fn all(a: &State, b: &State) -> Vec<Group> {
     groups.push(group("doubts", fact::rows(&doubts(a), &doubts(b))));
     groups.push(group("facts of the shop", fact::rows(&shop(a), &shop(b))));
     groups.push(group("answers", fact::rows(&answers(a), &answers(b))));
+    groups.push(group("mill left", fact::only(&left(a), &left(b))));
     groups.push(group("notes", fact::only(&notes(a), &notes(b))));
     groups.push(group("wrap up", fact::rows(&wrap_up(a), &wrap_up(b))));
     groups
@@ -538,6 +539,11 @@ fn answers(state: &State) -> Vec<Fact> {
             Fact::words(line, text).at(&format!("{list} list, setup {}", setup + 1))
         })
         .collect()
+}
+
+fn left(state: &State) -> Vec<Fact> {
+    let left = state.left_open.iter();
+    left.map(|left| Fact::words("left", &left.text)).collect()
 }
 
 fn notes(state: &State) -> Vec<Fact> {

@@ -28,6 +28,7 @@ use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::fact::SaidBy;
 use crate::session::gate::ListKind;
+use crate::session::leaving::LeftOpen;
 use crate::session::matrix::Happening;
 use crate::session::matrix::MATRIX;
 use crate::session::shop::ShopKey;
@@ -227,6 +228,14 @@ pub(in crate::record) fn answered<F: Fields>(
             let what = f.value("because", what.as_ref(), &Maybe(HAPPENING))?;
             at.zip(what).map(|(at, what)| Fell { at, what })
         },
+    })
+}
+
+/// A mill that was left with its list open.
+pub(in crate::record) fn left_open<F: Fields>(f: &mut F, v: Option<&LeftOpen>) -> Took<LeftOpen> {
+    Ok(LeftOpen {
+        at: f.value("at", of!(v.at), &Time)?,
+        text: f.value("text", of!(v.text), &Prose)?,
     })
 }
 

@@ -46,6 +46,7 @@ use crate::session::clock::Gap;
 use crate::session::clock::Phase;
 use crate::session::fact::FactKey;
 use crate::session::fact::FactState;
+use crate::session::leaving::LeftOpen;
 use crate::session::moment::Moment;
 use crate::session::shop::ShopKey;
 use crate::session::shop::ShopSaid;
@@ -113,6 +114,7 @@ struct Unseen {
 struct Lists {
     told: Option<DateTime<FixedOffset>>,
     left_out: Vec<String>,
+    left_open: Vec<LeftOpen>,
     answers: Vec<Answered>,
     ended: Vec<Ended>,
 }
@@ -183,6 +185,11 @@ fn lists<F: Fields>(f: &mut F, v: Option<&Lists>, bounds: Bounds) -> Took<Lists>
     Ok(Lists {
         told: f.value("told", of!(v.told), &Maybe(Time))?,
         left_out: f.value("left_out", of!(v.left_out), &List(Name))?,
+        left_open: f.rows(
+            "left_open",
+            v.map(|v| v.left_open.as_slice()),
+            happened::left_open,
+        )?,
         answers: f.rows("answers", v.map(|v| v.answers.as_slice()), |f, v| {
             happened::answered(f, v, bounds)
         })?,
@@ -284,6 +291,7 @@ impl Saved {
             shop,
             answers,
             ended,
+            left_open,
             left_out,
             told,
             list_is_full,
@@ -357,6 +365,7 @@ impl Saved {
             lists: Lists {
                 told: *told,
                 left_out: left_out.clone(),
+                left_open: left_open.clone(),
                 answers: answers.clone(),
                 ended: ended.clone(),
             },
@@ -413,6 +422,7 @@ impl Saved {
             shop: self.known.shop.into_iter().collect(),
             answers: self.lists.answers,
             ended: self.lists.ended,
+            left_open: self.lists.left_open,
             left_out,
             told: self.lists.told,
             list_is_full: self.now.list_is_full,
