@@ -20,7 +20,7 @@ fn record(home: &Path) -> String {
     fs::read_to_string(path).expect("text")
 }
 
-/// Three of the five lines before power answered.
+/// Three of the four lines before power answered.
 fn in_the_middle(home: &Path) -> Terminal {
     let mut t = Terminal::start(home, &[], 80, 24);
     t.see("the demo job");
@@ -29,11 +29,11 @@ fn in_the_middle(home: &Path) -> Terminal {
     t.press("\r");
     t.see("OPERATIONS OF");
     t.press("66");
-    t.see("BEFORE POWER   0 of 5");
+    t.see("BEFORE POWER   0 of 4");
     for done in 1..=3 {
         std::thread::sleep(std::time::Duration::from_millis(1050));
         t.send("1");
-        t.see(&format!("BEFORE POWER   {done} of 5"));
+        t.see(&format!("BEFORE POWER   {done} of 4"));
     }
     t.settle();
     t
@@ -53,8 +53,8 @@ fn a_killed_program_opens_where_the_list_stopped_one_line_back() {
     let mut t = Terminal::start(home.path(), &[], 80, 24);
     t.see("UNFINISHED");
     t.press("\r");
-    t.see("STOPPED AT 3 of 5");
-    t.see("2 of 5 answered, 3 open");
+    t.see("STOPPED AT 3 of 4");
+    t.see("2 of 4 answered, 2 open");
     t.see("the list stopped after this line");
     t.send("q");
     assert_eq!(t.end(), 0);
@@ -85,8 +85,8 @@ fn a_program_out_of_the_background_says_where_the_list_stopped() {
     );
     t.wait_until_stopped();
     signal(&t, "CONT");
-    t.see("STOPPED AT 3 of 5");
-    t.see("2 of 5 answered, 3 open");
+    t.see("STOPPED AT 3 of 4");
+    t.see("2 of 4 answered, 2 open");
     t.send("q");
     assert_eq!(t.end(), 0);
 }
@@ -99,7 +99,7 @@ fn a_window_that_is_too_small_loses_no_answer() {
     t.see("too small");
     t.see("clock off");
     t.resize(80, 24);
-    t.see("BEFORE POWER   3 of 5");
+    t.see("BEFORE POWER   3 of 4");
     t.send("q");
     assert_eq!(t.end(), 0);
 }

@@ -36,7 +36,7 @@ fn a_wrong_value_says_why_beside_the_field_and_keeps_what_was_typed() {
     desk.keys("\r12 furlongs\r");
     let screen = desk.screen();
     assert!(screen.contains("12 furlongs"), "{screen}");
-    assert!(screen.contains("furlongs is not one of"), "{screen}");
+    assert!(screen.contains("\"furlongs\" is not one of"), "{screen}");
     desk.keys("\x1b");
     assert!(!desk.screen().contains("furlongs"));
 }

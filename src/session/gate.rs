@@ -66,8 +66,9 @@ pub struct Obstacle {
 
 /// Two cautions that one look answers, in words that say both: (asked, with it, line, state).
 ///
-/// A door that is shut keeps out the hands that the other line is about, and a spindle that ran
-/// down by itself is at rest. Where the person has worded either anew, both are asked.
+/// A door that is shut keeps out the hands that the other line is about, a spindle that ran down by
+/// itself is at rest, and guards and screen are seen in one look round the machine, and what is at
+/// rest is blocked by the same hand, as before a tool is touched. Where the person has worded either anew, both are asked.
 const JOINED: &[(&str, &str, &str, &str)] = &[
     (
         "hands-bare-out",
@@ -80,6 +81,18 @@ const JOINED: &[(&str, &str, &str, &str)] = &[
         "let-it-stop",
         "Spindle ran down untouched and is at rest; the start is blocked",
         "AT REST, BLOCKED",
+    ),
+    (
+        "guards-on",
+        "screen-up",
+        "Guards on, without a crack; a screen between the tool and every face",
+        "ON, WHOLE, UP",
+    ),
+    (
+        "still-before-gauge",
+        "start-blocked",
+        "Spindle and axes stand still; the start is blocked while hands are in",
+        "STILL, BLOCKED",
     ),
 ];
 
