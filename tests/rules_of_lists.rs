@@ -13,6 +13,7 @@ use std::time::Duration;
 use millside::app::answering;
 use millside::app::key::Key;
 use millside::app::message::Message;
+use millside::app::model::Screen;
 use millside::app::page;
 use millside::app::row;
 use millside::app::row::Row;
@@ -600,8 +601,30 @@ fn d22_complete_is_worked_out_from_the_lines() {
         .iter()
         .position(|answered| answered.list == ListKind::Power)
         .expect("an answer");
-    state.answers.remove(place);
+    let removed = state.answers.remove(place);
     assert!(!is_complete(&state));
+    // The same with a line taken out of the file; and two runs are told apart line by line.
+    let text = millside::record::write::text(session.state());
+    let named = format!("line = \"{}\"", removed.line);
+    let short: String = text
+        .lines()
+        .filter(|line| !line.contains(&named))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    assert_ne!(short, text);
+    let cautions = session.state().cautions.clone();
+    let read = millside::record::read::state(&short, cautions, second(30)).expect("it is read");
+    assert!(!is_complete(&read));
+    let whole = millside::record::compare::compare(session.state(), &read);
+    let rows: Vec<&str> = whole
+        .groups
+        .iter()
+        .filter(|group| group.title == "answers")
+        .flat_map(|group| &group.rows)
+        .map(|row| row.what.as_str())
+        .collect();
+    assert_eq!(rows.len(), 1, "{rows:?}");
+    assert_eq!(rows[0], removed.line);
 }
 
 #[test]
@@ -656,13 +679,22 @@ fn d25_the_emergency_card_is_one_key_away_from_every_screen_and_overlay() {
     }
 }
 
-fn with_own(text: &str) -> millside::session::state::State {
+fn library_with(text: &str) -> millside::profile::library::Library {
     let file = millside::profile::library::ProfileFile {
         origin: millside::profile::fault::Origin::Own,
         file: "own.toml".to_owned(),
         bytes: Ok(std::borrow::Cow::Owned(text.as_bytes().to_vec())),
     };
-    let loaded = millside::profile::library::Library::with_own(&[file]);
+    millside::profile::library::Library::with_own(&[file])
+}
+
+fn faults_of(text: &str) -> Vec<String> {
+    let loaded = library_with(text);
+    loaded.faults.iter().map(ToString::to_string).collect()
+}
+
+fn with_own(text: &str) -> millside::session::state::State {
+    let loaded = library_with(text);
     assert!(loaded.faults.is_empty(), "{:?}", loaded.faults);
     let mut state = plate().state().clone();
     state.cautions = loaded.cautions.items().to_vec().into();
@@ -699,6 +731,36 @@ fn d26_a_caution_left_out_marks_the_record_and_an_own_list_is_a_part_of_its_own(
     assert!(ids.is_sorted(), "{ids:?}");
     // They are shown when the first part is answered.
     assert!(list.on_show().iter().all(|line| line.part == 0));
+    // Nine single cautions of one's own that a pause asks always; a tenth is refused, and asks which of them goes.
+    let single = |count: usize| {
+        let mut text = String::from("format = 1\n");
+        for line in 1..=count {
+            text.push_str(&format!(
+                "[[caution]]\nid = \"own-{line}\"\nphase = \"before_start\"\nplace = \"work\"\ncritical = true\n\
+                 line = \"Thing {line} is seen\"\nanswer = \"SEEN\"\nwhy = \"It was forgotten once.\"\n\
+                 hazard = \"contact\"\nstanding = \"common practice\"\n"
+            ));
+        }
+        text
+    };
+    let asked = gate::list(&with_own(&single(9)), ListKind::Start);
+    let own = asked
+        .lines
+        .iter()
+        .filter(|line| line.id.starts_with("own-"));
+    assert_eq!(own.count(), 9);
+    let faults = faults_of(&single(10));
+    assert_eq!(faults.len(), 1, "{faults:?}");
+    assert!(
+        faults[0].contains("own-10") && faults[0].contains("say which of them goes"),
+        "{faults:?}"
+    );
+    // One that is asked only where it applies fills no page.
+    let rare = single(10).replace(
+        "\"Thing 10 is seen\"",
+        "\"Thing 10 is seen\"\nwhen = { air_gun = true }",
+    );
+    assert!(faults_of(&rare).is_empty(), "{:?}", faults_of(&rare));
     // Another kind of operation does not ask them.
     let other = text.replace("pocket\"", "face\"");
     assert_eq!(
@@ -721,6 +783,93 @@ fn d27_another_list_cannot_be_answered() {
     let screen = desk.screen();
     assert!(screen.contains("operation 1 of 6"), "{screen}");
     assert!(screen.contains(&version), "{screen}");
+}
+
+/// What the header of a list must say, from the state: the operation and how many there are, its tool, the material, the version.
+fn header_of(state: &millside::session::state::State) -> String {
+    let tool = state.planned_tool().map_or("no tool", |index| {
+        let title = &state.rack[index].tool.title;
+        title.split(',').next().unwrap_or_default()
+    });
+    format!(
+        "For operation {} of {}, {tool}, {}; list {}.",
+        state.operation + 1,
+        state.current_setup().operations.len(),
+        state.material.title,
+        caution::version(&state.cautions)
+    )
+}
+
+#[test]
+fn d27_the_header_says_which_list_it_is_whatever_was_pressed() {
+    let mut desk = decided(120, 50);
+    // Numerical Recipes' constants, from memory: any spread of keys does.
+    let mut seed: u32 = 27;
+    let keys: Vec<char> = "12345678889+-*/.\r\r66".chars().collect();
+    let (mut seen, mut operations) = (0, BTreeSet::new());
+    for _ in 0..1000 {
+        seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        let key = keys[(seed >> 16) as usize % keys.len()];
+        desk.keys(&key.to_string());
+        let state = desk.state().clone();
+        if state.step != Step::Cut || desk.model.screen != Screen::Session {
+            continue;
+        }
+        let rows = page::rows(&desk.model);
+        let headers: Vec<&String> = rows
+            .iter()
+            .filter_map(|row| match row {
+                Row::Text(text) if text.starts_with("For operation") => Some(text),
+                _ => None,
+            })
+            .collect();
+        let has_list = !gate::list(&state, ListKind::Start).lines.is_empty()
+            && state
+                .current_operation()
+                .is_some_and(|o| !o.progress.is_done());
+        assert_eq!(headers.len(), usize::from(has_list));
+        for header in headers {
+            assert_eq!(*header, header_of(&state));
+            seen += 1;
+            operations.insert(state.operation);
+        }
+    }
+    assert!(seen > 50, "only {seen} lists were seen");
+}
+
+#[test]
+fn d27_what_no_key_did_moves_no_other_line_under_the_finger() {
+    let mut desk = Desk::new(120, 50);
+    let good = "G21 G90 G54\nT1 M6\nS9000 M3\nG0 X0 Y0 Z5\nG1 Z-0.5 F120\nX20 F400\nM5\nM30\n";
+    desk.files.push(("plate.nc".to_owned(), good.to_owned()));
+    desk.keys("2\r\rplate.nc\r");
+    for _ in 0..9 {
+        desk.key(Key::Down);
+    }
+    desk.keys("\r");
+    to_step(&mut desk, Step::Cut);
+    let chosen = |desk: &Desk| {
+        let rows = page::rows(&desk.model);
+        match row::chosen(&rows, desk.model.cursor).cloned() {
+            Some(Row::Line(kind, line)) => (kind, line.id),
+            other => panic!("no line: {other:?}"),
+        }
+    };
+    for _ in 0..20 {
+        desk.keys("8");
+    }
+    desk.keys("22222");
+    let (before, place) = (chosen(&desk), desk.model.cursor);
+    // Posted anew with a fault that stops: its line comes up above.
+    desk.files[0].1 = good.replace("X20 F400", "X20 Y F400");
+    desk.pass(3);
+    assert_eq!(chosen(&desk), before, "{}", desk.screen());
+    assert_ne!(
+        desk.model.cursor,
+        place,
+        "nothing came up: {}",
+        desk.screen()
+    );
 }
 
 #[test]

@@ -73,6 +73,37 @@ pub(super) fn worst_line(model: &Model) -> Option<(ListKind, Line)> {
     }
 }
 
+/// The line under the cursor, by its list and name.
+pub(super) fn chosen_line(model: &Model) -> Option<(ListKind, String)> {
+    let rows = page::rows(model);
+    match row::chosen(&rows, model.cursor) {
+        Some(Row::Line(kind, line)) => Some((*kind, line.id.clone())),
+        _ => None,
+    }
+}
+
+/// What no key did must not move another line under the finger: the cursor stays on its line, and where that is gone the line that
+/// stands there now has just come up.
+pub(super) fn keep_line(model: &mut Model, before: &(ListKind, String)) {
+    if chosen_line(model).as_ref() == Some(before) {
+        return;
+    }
+    let rows = page::rows(model);
+    let is_it = |row: &Row| matches!(row, Row::Line(kind, line) if (*kind, line.id.as_str()) == (before.0, before.1.as_str()));
+    let place = row::choosable(&rows)
+        .into_iter()
+        .position(|place| is_it(&rows[place]));
+    match place {
+        Some(place) => model.cursor = place,
+        None => {
+            let now = model.now;
+            if let Some(work) = &mut model.work {
+                work.row_since = now;
+            }
+        }
+    }
+}
+
 /// Those of them that move along the rail elsewhere.
 const MOVERS: [char; 2] = ['4', '6'];
 
@@ -266,13 +297,15 @@ pub(super) fn not_so(model: &mut Model, at: Moment) -> Vec<Effect> {
 }
 
 /// Which list this is: its operation, tool and material, and the version of the cautions.
-fn which_list(state: &State) -> String {
+pub(in crate::app) fn which_list(state: &State) -> String {
     let tool = state.planned_tool().and_then(|index| state.rack.get(index));
+    // The whole title stands in the line that asks for the tool.
+    let tool = tool.and_then(|rack| rack.tool.title.split(',').next());
     format!(
         "For operation {} of {}, {}, {}; list {}.",
         state.operation + 1,
         state.current_setup().operations.len(),
-        tool.map_or("no tool", |rack| rack.tool.title.as_str()),
+        tool.unwrap_or("no tool"),
         state.material.title,
         caution::version(&state.cautions)
     )

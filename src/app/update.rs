@@ -30,6 +30,21 @@ use crate::session::moment::Moment;
 
 /// Applies one message.
 pub fn update(model: &mut Model, message: Message) -> Vec<Effect> {
+    let from_outside = matches!(
+        message,
+        Message::Ticked(_) | Message::ProgramRead(..) | Message::CareRead(..) | Message::Saved(_)
+    );
+    let chosen = from_outside
+        .then(|| answering::chosen_line(model))
+        .flatten();
+    let effects = applied(model, message);
+    if let Some(chosen) = chosen {
+        answering::keep_line(model, &chosen);
+    }
+    effects
+}
+
+fn applied(model: &mut Model, message: Message) -> Vec<Effect> {
     match message {
         Message::Pressed(key, at) => {
             model.now = at;

@@ -11,7 +11,7 @@ use crate::source::Source;
 use crate::source::Standing;
 
 /// A checklist has at most this many lines: what is longer is gone through by nobody.
-const MOST_LINES: usize = 9;
+pub(in crate::profile) const MOST_LINES: usize = 9;
 
 struct Line {
     text: String,

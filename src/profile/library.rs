@@ -1,6 +1,8 @@
 //! Everything that profiles hold: shipped ones, and the person's own that win by name.
 
 use std::borrow::Cow;
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 
 use toml::Spanned;
 use toml::de::DeTable;
@@ -12,6 +14,7 @@ use crate::job::template::Template;
 use crate::job::tool::Tool;
 use crate::profile::caution;
 use crate::profile::checklist;
+use crate::profile::checklist::MOST_LINES;
 use crate::profile::fault::Fault;
 use crate::profile::fault::Origin;
 use crate::profile::fault::line_and_column;
@@ -271,6 +274,18 @@ impl Library {
         self.add_text(file.origin, &file.file, text);
     }
 
+    /// How many lines of one's own each pause asks always.
+    fn always_asked(&self) -> BTreeMap<&'static str, usize> {
+        let mut counts = BTreeMap::new();
+        for (caution, mark) in self.cautions.iter() {
+            let is_new = mark.origin == Origin::Own && !mark.replaces_shipped;
+            if is_new && is_always_asked(caution) {
+                *counts.entry(caution.phase.word()).or_default() += 1;
+            }
+        }
+        counts
+    }
+
     fn add_text(&mut self, origin: Origin, file: &str, text: &str) {
         let sheet = Sheet::new(origin, file, text);
         let (table, errors) = DeTable::parse_recoverable(text);
@@ -347,10 +362,17 @@ impl Library {
                     .any(|old| old.id == caution.id && *old != caution),
             ..caution
         };
+        let own = RefCell::new(self.always_asked());
         taken.all(
             &cautions,
             &mut self.cautions,
-            |s| caution::read(s).map(mark),
+            |s| {
+                let caution = caution::read(s).map(mark)?;
+                if is_own && before.iter().all(|old| old.id != caution.id) {
+                    fits_a_page(s, &caution, &mut own.borrow_mut())?;
+                }
+                Some(caution)
+            },
             keeps_critical,
         );
         taken.checklists(&checklists, &mut self.cautions);
@@ -423,6 +445,38 @@ fn keeps_critical(old: &Caution, new: &Caution) -> Result<(), &'static str> {
         return Err("takes the place of a shipped critical caution and weakens it");
     }
     Ok(())
+}
+
+/// Lines of one's own that each list of a pause asks, whatever the job is.
+fn is_always_asked(caution: &Caution) -> bool {
+    caution.critical
+        && caution.when.is_empty()
+        && caution.checklist.is_none()
+        && caution.shop_fact.is_none()
+}
+
+/// Adds one's own caution to those of its pause; a tenth is a fault, as in a checklist.
+fn fits_a_page(
+    s: &Section<'_, '_>,
+    caution: &Caution,
+    own: &mut BTreeMap<&'static str, usize>,
+) -> Option<()> {
+    if !is_always_asked(caution) {
+        return Some(());
+    }
+    let count = own.entry(caution.phase.word()).or_default();
+    *count += 1;
+    if *count <= MOST_LINES {
+        return Some(());
+    }
+    s.fault(
+        "phase",
+        format!("gets {count} own lines that are always asked"),
+        format!(
+            "Write at most {MOST_LINES} for a pause: say which of them goes, or when it is asked."
+        ),
+    );
+    None
 }
 
 /// A fact of the shop stands in for nothing.

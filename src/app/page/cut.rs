@@ -1,6 +1,7 @@
 //! Recipe, air run and the gate before the cut.
 
 use crate::app::act::Act;
+use crate::app::answering;
 use crate::app::care;
 use crate::app::field;
 use crate::app::field::Field;
@@ -151,7 +152,11 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
         );
         rows.push(Row::Gap);
     }
-    rows.extend(list_rows(model, state, ListKind::Start));
+    let mut start = list_rows(model, state, ListKind::Start);
+    if !start.is_empty() {
+        start.insert(1, Row::Text(answering::which_list(state)));
+    }
+    rows.extend(start);
     if operation.kind == OperationKind::ClampSwap {
         rows.push(Row::Text(
             "Put the new clamps on before the old ones come off; the part stays still.".to_owned(),
