@@ -1,4 +1,5 @@
-//! One test for each rule of lists that people really use; what does not apply is said in DEVELOPERS.md.
+//! Rules of lists that people really use: pauses, answers, keys, interruptions, changes, repeats. What is asked, and in which words, is in
+//! `rules_of_cautions.rs`; what does not apply is said in DEVELOPERS.md.
 //!
 //! The rules follow published guidance: Degani and Wiener 1993, Human Factors 35(2), and NASA CR-177549
 //! (critical first, the state as the answer, the completion call, interruptions); the WHO surgical checklist
@@ -18,7 +19,6 @@ use millside::app::page;
 use millside::app::row;
 use millside::app::row::Row;
 use millside::job::caution;
-use millside::job::caution::Phase as Pause;
 use millside::job::conditions::Value;
 use millside::job::mishap::Mishap;
 use millside::job::operation::OperationKind;
@@ -139,18 +139,6 @@ fn d02_a_page_of_a_list_has_at_most_nine_lines_and_no_line_is_lost_between_pages
 }
 
 #[test]
-fn d03_critical_lines_come_before_all_others_and_the_order_is_stable() {
-    let session = plate();
-    for kind in ListKind::ALL {
-        let one = gate::list(session.state(), kind);
-        let two = gate::list(session.state(), kind);
-        assert_eq!(one, two);
-        // What is not critical is not asked: it is shown as a reminder.
-        assert!(one.lines.iter().all(|line| line.critical), "{kind:?}");
-    }
-}
-
-#[test]
 fn d04_the_most_lethal_lines_are_asked_again_at_every_start() {
     let mut session = ready(&plate(), second(10));
     for round in 0..3u64 {
@@ -165,49 +153,6 @@ fn d04_the_most_lethal_lines_are_asked_again_at_every_start() {
             assert!(open.iter().any(|id| id == worst), "{worst}: {open:?}");
         }
         session = ready(&session, second(now + 10));
-    }
-}
-
-#[test]
-fn d05_a_list_follows_the_hand_and_never_walks_back() {
-    let library = shipped();
-    let session = plate();
-    for kind in [ListKind::Power, ListKind::Setup, ListKind::Start] {
-        let lines = gate::list(session.state(), kind).lines;
-        let place = |id: &str| {
-            library
-                .cautions
-                .iter()
-                .find(|c| c.id == id)
-                .map(|c| c.place)
-        };
-        // The change of the tool is a walk of its own, before that of the start.
-        for at_spindle in [true, false] {
-            let walk: Vec<_> = lines
-                .iter()
-                .filter(|line| line.is_at_spindle == at_spindle)
-                .filter(|line| kind != ListKind::Setup || !line.is_at_spindle)
-                .filter_map(|line| place(&line.id))
-                .collect();
-            assert!(walk.windows(2).all(|w| w[0] <= w[1]), "{kind:?} {walk:?}");
-        }
-    }
-}
-
-#[test]
-fn d06_every_line_names_the_state_that_answers_it() {
-    let empty = [
-        "ok",
-        "okay",
-        "yes",
-        "check",
-        "checked",
-        "done",
-        "as required",
-    ];
-    for caution in shipped().cautions.iter().filter(|c| c.critical) {
-        let word = caution.answer.clone().expect("a state");
-        assert!(!empty.contains(&word.to_lowercase().as_str()), "{word}");
     }
 }
 
@@ -453,19 +398,6 @@ fn d16_what_the_program_says_stands_beside_the_line_and_answers_nothing() {
 }
 
 #[test]
-fn d17_only_lines_that_apply_are_there() {
-    let desk = demo(80, 24);
-    let library = shipped();
-    for kind in ListKind::ALL {
-        for line in gate::list(desk.state(), kind).lines {
-            let caution = library.cautions.iter().find(|c| c.id == line.id);
-            let burns = caution.is_some_and(|c| c.hazard.contains("metal fire"));
-            assert!(!burns, "{} for aluminium", line.id);
-        }
-    }
-}
-
-#[test]
 fn d18_a_repeat_asks_three_lines_and_a_pause_for_chips_two() {
     // The same again, with nothing changed: three lines.
     let mut state = ready(&plate(), second(10)).state().clone();
@@ -645,131 +577,6 @@ fn d23_what_is_accepted_needs_a_reason_and_stays_in_sight() {
 }
 
 #[test]
-fn d24_lines_are_short_and_say_one_thing_in_plain_words() {
-    for caution in shipped().cautions.iter() {
-        assert!(caution.line.chars().count() <= 70, "{}", caution.line);
-        assert!(caution.line.matches(';').count() <= 1, "{}", caution.line);
-        for word in caution.line.split(|c: char| !c.is_alphanumeric()) {
-            let shouts = word.chars().count() > 1 && word.chars().all(|c| c.is_uppercase());
-            let known = ["PVC", "PTFE", "CO2"].contains(&word);
-            assert!(!shouts || known, "{word} in {}", caution.line);
-        }
-    }
-    let session = plate();
-    for kind in ListKind::ALL {
-        for line in gate::list(session.state(), kind).lines {
-            assert!(line.text.chars().count() <= 70, "{}", line.text);
-        }
-    }
-}
-
-#[test]
-fn d25_the_emergency_card_is_one_key_away_from_every_screen_and_overlay() {
-    for keys in ["0", "7", "-", "+", "9"] {
-        let mut desk = cutting(80, 24, 40);
-        desk.keys(keys);
-        desk.keys(".");
-        let screen = desk.screen();
-        assert!(
-            screen.contains("1  Emergency stop. Now."),
-            "{keys}: {screen}"
-        );
-        assert!(screen.contains("4  Hurt"), "{keys}: {screen}");
-        assert!(!screen.contains("5  "), "{keys}: {screen}");
-    }
-}
-
-fn library_with(text: &str) -> millside::profile::library::Library {
-    let file = millside::profile::library::ProfileFile {
-        origin: millside::profile::fault::Origin::Own,
-        file: "own.toml".to_owned(),
-        bytes: Ok(std::borrow::Cow::Owned(text.as_bytes().to_vec())),
-    };
-    millside::profile::library::Library::with_own(&[file])
-}
-
-fn faults_of(text: &str) -> Vec<String> {
-    let loaded = library_with(text);
-    loaded.faults.iter().map(ToString::to_string).collect()
-}
-
-fn with_own(text: &str) -> millside::session::state::State {
-    let loaded = library_with(text);
-    assert!(loaded.faults.is_empty(), "{:?}", loaded.faults);
-    let mut state = plate().state().clone();
-    state.cautions = loaded.cautions.items().to_vec().into();
-    state.left_out = called::left_out(&state.cautions, vec![]);
-    state
-}
-
-#[test]
-fn d26_a_caution_left_out_marks_the_record_and_an_own_list_is_a_part_of_its_own() {
-    let state = with_own(
-        "format = 1\n[[leave_out]]\ncaution = \"screen-up\"\nreason = \"a wall stands there\"\n",
-    );
-    let power = gate::list(&state, ListKind::Power).lines;
-    assert!(power.iter().all(|line| line.id != "screen-up"));
-    let record = millside::record::write::text(&state);
-    assert!(
-        record.contains("screen-up: a wall stands there"),
-        "{record}"
-    );
-    // Nine lines of one's own stand on a page of their own; a tenth is refused where it is read.
-    let mut text = String::from(
-        "format = 1\n[[checklist]]\nname = \"ours\"\ntitle = \"Our pockets\"\noperation = \"pocket\"\n",
-    );
-    for step in 1..=9 {
-        text.push_str(&format!(
-            "[[checklist.step]]\nline = \"Step {step} is seen\"\nanswer = \"SEEN\"\n"
-        ));
-    }
-    let list = gate::list(&with_own(&text), ListKind::Start);
-    assert_eq!(list.parts, ["BEFORE THIS CUT", "Our pockets"]);
-    let own = list.lines.iter().filter(|line| line.part == 1);
-    let ids: Vec<String> = own.map(|line| line.id.clone()).collect();
-    assert_eq!(ids.len(), 9);
-    assert!(ids.is_sorted(), "{ids:?}");
-    // They are shown when the first part is answered.
-    assert!(list.on_show().iter().all(|line| line.part == 0));
-    // Nine single cautions of one's own that a pause asks always; a tenth is refused, and asks which of them goes.
-    let single = |count: usize| {
-        let mut text = String::from("format = 1\n");
-        for line in 1..=count {
-            text.push_str(&format!(
-                "[[caution]]\nid = \"own-{line}\"\nphase = \"before_start\"\nplace = \"work\"\ncritical = true\n\
-                 line = \"Thing {line} is seen\"\nanswer = \"SEEN\"\nwhy = \"It was forgotten once.\"\n\
-                 hazard = \"contact\"\nstanding = \"common practice\"\n"
-            ));
-        }
-        text
-    };
-    let asked = gate::list(&with_own(&single(9)), ListKind::Start);
-    let own = asked
-        .lines
-        .iter()
-        .filter(|line| line.id.starts_with("own-"));
-    assert_eq!(own.count(), 9);
-    let faults = faults_of(&single(10));
-    assert_eq!(faults.len(), 1, "{faults:?}");
-    assert!(
-        faults[0].contains("own-10") && faults[0].contains("say which of them goes"),
-        "{faults:?}"
-    );
-    // One that is asked only where it applies fills no page.
-    let rare = single(10).replace(
-        "\"Thing 10 is seen\"",
-        "\"Thing 10 is seen\"\nwhen = { air_gun = true }",
-    );
-    assert!(faults_of(&rare).is_empty(), "{:?}", faults_of(&rare));
-    // Another kind of operation does not ask them.
-    let other = text.replace("pocket\"", "face\"");
-    assert_eq!(
-        gate::list(&with_own(&other), ListKind::Start).parts.len(),
-        1
-    );
-}
-
-#[test]
 fn d27_another_list_cannot_be_answered() {
     let session = ready(&plate(), second(10));
     // A line of taps, while a pocket is milled.
@@ -884,28 +691,6 @@ fn d28_no_critical_line_can_be_put_off_past_a_start() {
 }
 
 #[test]
-fn d29_the_caution_stands_before_the_step_and_the_reason_moves_nothing() {
-    let mut desk = demo(80, 24);
-    to_step(&mut desk, Step::Tool);
-    let rows = page::rows(&desk.model);
-    let place = |found: &dyn Fn(&Row) -> bool| rows.iter().position(found);
-    let caution = place(&|row| matches!(row, Row::Line(_, line) if line.id == "spindle-dead"));
-    let step = place(&|row| {
-        matches!(
-            row,
-            Row::Do {
-                act: millside::app::act::Act::Fit,
-                ..
-            }
-        )
-    });
-    assert!(caution.is_some() && caution < step, "{caution:?} {step:?}");
-    let cursor = desk.model.cursor;
-    desk.keys("7x");
-    assert_eq!((desk.model.cursor, desk.state().step), (cursor, Step::Tool));
-}
-
-#[test]
 fn d30_keys_before_the_list_and_under_a_message_answer_nothing() {
     let mut desk = demo(80, 24);
     to_step(&mut desk, Step::Stock);
@@ -929,46 +714,4 @@ fn a_list_answered_on_another_day_is_asked_anew() {
     let next_day = at(86_400, 20);
     let session = must(&session, Event::CameBack { away_s: 86_000.0 }, next_day);
     assert_eq!(gate::list(session.state(), ListKind::Power).answered(), 0);
-}
-
-#[test]
-fn a_door_that_is_shut_is_answered_with_the_hands_that_are_out() {
-    let library = shipped();
-    let mut state = plate().state().clone();
-    let bench = library.machines.iter().find(|m| m.name == "bench-mill");
-    state.machine = bench.expect("shipped").clone();
-    let lines = gate::list(&state, ListKind::Start).lines;
-    let hands = lines.iter().find(|line| line.id == "hands-bare-out");
-    let hands = hands.expect("asked");
-    assert!(hands.text.contains("door shut"), "{}", hands.text);
-    assert!(hands.word.contains("SHUT"), "{}", hands.word);
-    assert!(lines.iter().all(|line| line.id != "door-shut"));
-    let pauses = [Pause::BeforeStart];
-    assert!(
-        library
-            .cautions
-            .iter()
-            .any(|c| c.id == "door-shut" && pauses.contains(&c.phase))
-    );
-}
-
-#[test]
-fn each_stop_note_shows_its_first_act_its_doubts_and_the_way_on_at_80_columns() {
-    for (place, advice) in millside::job::mishap::ADVICE.iter().enumerate() {
-        let mut desk = cutting(80, 24, 40);
-        desk.keys(&format!("-{}\r\r", place + 1));
-        let screen = desk.screen();
-        for words in [
-            "Danger, crash, fire: emergency stop.",
-            "CHECK, in this order",
-            "CHANGE",
-            "GO ON, if you choose to",
-            "any key: back to the list",
-        ] {
-            assert!(screen.contains(words), "{}: {words}\n{screen}", advice.id);
-        }
-        let first: String = advice.first.chars().take(40).collect();
-        assert!(screen.contains(&first), "{}: {screen}", advice.id);
-        assert_eq!(desk.state().phase(), Some(Phase::Waiting), "{}", advice.id);
-    }
 }
