@@ -19,7 +19,9 @@ use std::time::SystemTime;
 
 use millside::check;
 use millside::check::Against;
+use millside::check::against::Limits;
 use millside::check::against::ToolFacts;
+use millside::check::chip_load::SectionRecipe;
 use millside::job::holding::KeepOut;
 use millside::job::stock::StockSize;
 use millside::job::stock::Under;
@@ -210,7 +212,34 @@ fn setup() -> Against {
             to: [5.0, 5.0],
             height: 20.0,
         }],
+        machine: Some(limits()),
+        recipes: vec![SectionRecipe {
+            first_line: 1,
+            fz_mm: 0.02,
+            ap_mm: 0.5,
+            ae_mm: 3.0,
+            n_rpm: 8000.0,
+            override_percent: None,
+            flutes: 2,
+        }],
         ..Against::default()
+    }
+}
+
+fn limits() -> Limits {
+    Limits {
+        travel_mm: [300.0, 200.0, 100.0],
+        top_feed_mm_min: [600.0; 3],
+        rapid_mm_min: [1200.0; 3],
+        acceleration_mm_s2: [100.0; 3],
+        corner_tolerance_mm: 0.01,
+        spindle_rpm: [1000.0, 10_000.0],
+        spindle_by_hand: false,
+        turns_left: false,
+        peck_backoff_mm: 0.2,
+        backlash_mm: [0.05; 3],
+        backlash_from: Default::default(),
+        stop_s: 0.0,
     }
 }
 
