@@ -84,7 +84,7 @@ fn the_path_is_zoomed_panned_turned_and_shown_by_section() {
     to_field(&mut desk, Field::BeginAgain);
     desk.keys("8\r");
     let first = look(&desk).expect("the path is shown");
-    assert!((first.zoom, first.section, first.from_side) == (0, None, false));
+    assert!((first.zoom, first.part, first.from_side) == (0, Part::All, false));
     let whole = desk.screen();
     assert!(whole.contains("from above"), "{whole}");
     // Sizes of the demo's blank, in words.

@@ -85,7 +85,12 @@ fn the_path_from_above_and_from_the_side() {
     at_each_size("path_above", look);
     at_each_size("path_side_of_a_section", |columns, rows| {
         let mut desk = look(columns, rows);
-        desk.keys("*55");
+        desk.keys("*77");
+        desk
+    });
+    at_each_size("path_of_a_tool", |columns, rows| {
+        let mut desk = look(columns, rows);
+        desk.keys("55");
         desk
     });
     at_each_size("path_at_a_finding", |columns, rows| {

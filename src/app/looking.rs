@@ -11,19 +11,80 @@ use crate::program::finding::Finding;
 use crate::program::finding::Level;
 use crate::program::fold::Fold;
 use crate::program::motion::Motion;
+use crate::program::section::Section;
 
 /// How often the picture is doubled at most.
 const MOST_ZOOM: u8 = 7;
 /// Share of the window that one press moves it by.
 const PAN: f64 = 0.25;
 
+/// What of the path is shown.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Part {
+    /// All of it.
+    #[default]
+    All,
+    /// What one tool cuts, by its place in [`tools`].
+    Tool(usize),
+    /// One section, by its place.
+    Section(usize),
+}
+
+/// The tools of a program in the order of their first cut; none for sections that name no tool.
+pub fn tools(checked: &Checked) -> Vec<Option<u32>> {
+    let mut tools = vec![];
+    for section in &checked.summary.sections {
+        if !tools.contains(&section.tool) {
+            tools.push(section.tool);
+        }
+    }
+    tools
+}
+
+impl Part {
+    /// The sections that it holds.
+    pub fn sections(self, checked: &Checked) -> Vec<&Section> {
+        let all = checked.summary.sections.iter();
+        match self {
+            Self::All => all.collect(),
+            Self::Section(place) => all.skip(place).take(1).collect(),
+            Self::Tool(place) => {
+                let tool = tools(checked).get(place).copied();
+                all.filter(|section| Some(section.tool) == tool).collect()
+            }
+        }
+    }
+
+    /// The next tool; all of them behind the last.
+    fn next_tool(self, checked: &Checked) -> Self {
+        let count = tools(checked).len();
+        match self {
+            Self::Tool(place) if place + 1 < count => Self::Tool(place + 1),
+            Self::Tool(_) => Self::All,
+            _ if count > 1 => Self::Tool(0),
+            _ => Self::All,
+        }
+    }
+
+    /// The next section; all of them behind the last.
+    fn next_section(self, checked: &Checked) -> Self {
+        let count = checked.summary.sections.len();
+        match self {
+            Self::Section(place) if place + 1 < count => Self::Section(place + 1),
+            Self::Section(_) => Self::All,
+            _ if count > 1 => Self::Section(0),
+            _ => Self::All,
+        }
+    }
+}
+
 /// What is looked at, and how.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Look {
     /// The finding that is shown, by its place in the list; none: the path alone.
     pub finding: Option<usize>,
-    /// The section that is shown; none: all of them.
-    pub section: Option<usize>,
+    /// What of the path is shown.
+    pub part: Part,
     /// From the side, X to the right and Z up, instead of from above.
     pub from_side: bool,
     /// How often the picture is doubled.
@@ -90,7 +151,7 @@ pub(super) fn pressed(model: &mut Model, key: Key, mut look: Look) -> Vec<Effect
     let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref()) else {
         return vec![];
     };
-    let (findings, sections) = (checked.findings.len(), checked.summary.sections.len());
+    let findings = checked.findings.len();
     let step = PAN / f64::from(1_u32 << look.zoom);
     match key {
         Key::Escape | Key::Char('0') => return vec![],
@@ -121,13 +182,8 @@ pub(super) fn pressed(model: &mut Model, key: Key, mut look: Look) -> Vec<Effect
         Key::Char('+') => look.zoom = (look.zoom + 1).min(MOST_ZOOM),
         Key::Char('-') => look.zoom = look.zoom.saturating_sub(1),
         Key::Char('*') => look.from_side = !look.from_side,
-        Key::Char('5') => {
-            look.section = match look.section {
-                None if sections > 1 => Some(0),
-                Some(place) if place + 1 < sections => Some(place + 1),
-                _ => None,
-            }
-        }
+        Key::Char('5') => look.part = look.part.next_tool(checked),
+        Key::Char('7') => look.part = look.part.next_section(checked),
         Key::Char(key @ ('1' | '3')) if findings > 0 => {
             let next = match (look.finding, key) {
                 (None, '3') => 0,

@@ -90,7 +90,7 @@ pub fn lines(model: &Model, look: &Look, style: &Style, area: Rect) -> (Rect, Ve
     }
     let view = if look.from_side { "above" } else { "side" };
     lines.push(keys_row(
-        &format!("1 3 finding  5 section  * {view}  + - zoom  8 2 4 6 pan  0 back"),
+        &format!("1 3 finding  5 tool  7 section  * {view}  + - zoom  8 2 4 6 pan  0 back"),
         style,
     ));
     (inside, lines)

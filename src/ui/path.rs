@@ -2,8 +2,11 @@
 
 use crate::app::checking::Checked;
 use crate::app::looking::Look;
+use crate::app::looking::Part;
 use crate::app::looking::spot;
+use crate::app::looking::tools;
 use crate::job::typed::plain;
+use crate::plain::width;
 use crate::program::bounds::Bounds;
 use crate::program::fold::Fold;
 use crate::program::motion::Kind;
@@ -18,7 +21,14 @@ const AIR: f64 = 0.03;
 /// Points of one motion that are put into the picture at most.
 const MOST_POINTS: f64 = 4000.0;
 /// Findings that speak of rapids: only then these are shown.
-const OF_RAPIDS: [&str; 3] = ["rapid-through-uncut", "keep-out-entered", "over-travel"];
+const OF_RAPIDS: [&str; 6] = [
+    "rapid-through-uncut",
+    "rapid-close-to-metal",
+    "rapid-below-zero",
+    "holder-near-keep-out",
+    "keep-out-entered",
+    "over-travel",
+];
 
 /// A cell of the picture.
 #[derive(Clone, Copy, Default, PartialEq)]
@@ -91,8 +101,8 @@ impl Window {
 struct Raster<'a> {
     window: &'a Window,
     cells: Vec<Cell>,
-    /// Lines of the section that is shown.
-    lines: Option<[u64; 2]>,
+    /// Lines that are shown, first and last of each section.
+    lines: Vec<[u64; 2]>,
     /// Line whose rapids are shown.
     rapids_of: Option<u64>,
     top: f64,
@@ -101,8 +111,8 @@ struct Raster<'a> {
 
 impl Fold for Raster<'_> {
     fn motion(&mut self, motion: &Motion) {
-        let is_other = |[first, last]: [u64; 2]| motion.line < first || motion.line > last;
-        if self.lines.is_some_and(is_other) || !motion.is_known() {
+        let is_own = |[first, last]: &[u64; 2]| (*first..=*last).contains(&motion.line);
+        if !motion.is_known() || !(self.lines.is_empty() || self.lines.iter().any(is_own)) {
             return;
         }
         let is_rapid = motion.kind == Kind::Rapid;
@@ -144,18 +154,49 @@ fn point(motion: &Motion, share: f64) -> [f64; 3] {
     at
 }
 
-fn dot(deep: f64, style: &Style) -> char {
-    let dots = if style.is_ascii() {
+/// Signs of a cut, the deeper the denser: each is a quarter of the deepest.
+fn dots(style: &Style) -> [char; 4] {
+    if style.is_ascii() {
         ['.', ':', '%', '@']
     } else {
         ['⠂', '⠒', '⠶', '⣿']
-    };
-    dots[((deep * 4.0) as usize).min(3)]
+    }
+}
+
+fn dot(deep: f64, style: &Style) -> char {
+    dots(style)[((deep * 4.0) as usize).min(3)]
+}
+
+/// What the dots mean: how deep below the top of the blank, or of the program where that is not known.
+fn legend(deepest_mm: f64, style: &Style, columns: usize) -> String {
+    let rounded = |mm: f64| plain((mm * 10.0).round() / 10.0);
+    let [a, b, c, d] = dots(style);
+    let deepest = rounded(deepest_mm);
+    if deepest_mm < 0.05 {
+        return String::new();
+    }
+    let [first, second, third] = [0.25, 0.5, 0.75].map(|share| rounded(share * deepest_mm));
+    let each = format!("{a} to {first}  {b} to {second}  {c} to {third}  {d} to {deepest} mm deep");
+    if width(&each) <= columns {
+        each
+    } else {
+        format!("{a}{b}{c}{d} to {deepest} mm deep")
+    }
 }
 
 /// Everything that is to be in sight: blank, keep-outs, path.
 fn whole(checked: &Checked, setup: &Setup, blank: Option<Blank>) -> Option<Bounds> {
     let mut all = checked.summary.extents.feed;
+    if blank.is_none() {
+        // The zero is worth a place in the picture while it does not dwarf the rest.
+        let mut with_zero = all;
+        with_zero.include([0.0; 3]);
+        let size =
+            |bounds: &Bounds, axis: usize| bounds.axis(axis).map_or(0.0, |(low, high)| high - low);
+        if (0..3).all(|axis| size(&with_zero, axis) <= 2.0 * size(&all, axis).max(1.0)) {
+            all = with_zero;
+        }
+    }
     if let Some(blank) = blank {
         all.include(blank.low);
         all.include(blank.high);
@@ -215,16 +256,20 @@ pub fn picture(
     let finding = look.finding.and_then(|place| checked.findings.get(place));
     let near = finding.and_then(|finding| spot(checked, finding));
     let window = window(&whole, look, near, (room.0, room.1.saturating_sub(2)));
-    let section = look
-        .section
-        .and_then(|place| checked.summary.sections.get(place));
     let (low, high) = checked.summary.extents.feed.axis(2).unwrap_or((0.0, 0.0));
     // What runs above the blank cuts nothing; where it is not known, all below the highest feed is shown.
     let top = blank.map_or(high, |blank| blank.high[2]).min(high) + 1e-6;
     let mut raster = Raster {
         window: &window,
         cells: vec![Cell::default(); window.columns * window.rows],
-        lines: section.map(|section| [section.first_line, section.last_line]),
+        lines: match look.part {
+            Part::All => vec![],
+            part => {
+                let sections = part.sections(checked);
+                let lines = sections.iter().map(|s| [s.first_line, s.last_line]);
+                lines.collect()
+            }
+        },
         rapids_of: finding
             .filter(|finding| OF_RAPIDS.contains(&finding.id))
             .map(|finding| finding.line),
@@ -258,28 +303,37 @@ pub fn picture(
             }
         }
     }
-    let mut lines = vec![sizes(
-        look,
-        &whole,
-        section.map(|s| s.title.as_str()),
-        blank,
-    )];
+    let mut lines = vec![sizes(look, &whole, checked, blank)];
     lines.extend(rows.into_iter().map(String::from_iter));
-    lines.push(scale(&window));
+    let bar = scale(&window);
+    let legend = legend(top - low, style, room.0.saturating_sub(bar.len() + 3));
+    lines.push(format!("{bar}   {legend}").trim_end().to_owned());
     lines
 }
 
 /// What is drawn, in words.
-fn sizes(look: &Look, whole: &Bounds, section: Option<&str>, blank: Option<Blank>) -> String {
+fn sizes(look: &Look, whole: &Bounds, checked: &Checked, blank: Option<Blank>) -> String {
     let (view, second) = if look.from_side {
         ("from the side", 2)
     } else {
         ("from above", 1)
     };
-    let what = match (look.section, section) {
-        (Some(place), Some("")) => format!("section {}", place + 1),
-        (Some(place), Some(title)) => format!("section {}, {title}", place + 1),
-        _ => "all sections".to_owned(),
+    let what = match look.part {
+        Part::All => "all tools".to_owned(),
+        Part::Tool(place) => match tools(checked).get(place) {
+            Some(Some(tool)) => format!("T{tool} alone"),
+            _ => "what names no tool".to_owned(),
+        },
+        Part::Section(place) => {
+            let sections = look.part.sections(checked);
+            match sections
+                .first()
+                .map_or("", |section| section.title.as_str())
+            {
+                "" => format!("section {}", place + 1),
+                title => format!("section {}, {title}", place + 1),
+            }
+        }
     };
     let size = |axis: usize| match blank {
         Some(blank) => blank.high[axis] - blank.low[axis],
