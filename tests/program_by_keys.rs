@@ -2,12 +2,16 @@
 
 mod support;
 
+use millside::app::effect::Effect;
 use millside::app::field::Field;
 use millside::app::key::Key;
+use millside::app::looking::Part;
 use millside::app::message::Message;
 use millside::app::overlay::Overlay;
 use millside::app::row;
 use millside::app::row::Row;
+use millside::check;
+use millside::program::read::ReadOptions;
 use millside::session::fact::FactKind;
 use millside::session::state::Step;
 
@@ -45,6 +49,31 @@ fn job(text: &str) -> Desk {
     desk.keys("\r");
     to_step(&mut desk, Step::Program);
     desk
+}
+
+/// States a blank on the table, X, Y and thickness, and the zero on it.
+fn place(desk: &mut Desk, [x, y, thickness]: [&str; 3], zero: &str) {
+    to_step(desk, Step::Stock);
+    for (field, text) in [
+        (Field::StockX, x),
+        (Field::StockY, y),
+        (Field::Thickness(0), thickness),
+        (Field::Edges, "milled"),
+        (Field::Under, "table"),
+    ] {
+        to_field(desk, field);
+        desk.keys(&format!("\r{text}\r"));
+    }
+    to_step(desk, Step::Xy);
+    for (field, text) in [
+        (Field::ZeroPoint, zero),
+        (Field::FoundBy, "edge finder"),
+        (Field::Finder, "4"),
+        (Field::Offset, "G54"),
+    ] {
+        to_field(desk, field);
+        desk.keys(&format!("\r{text}\r"));
+    }
 }
 
 fn look(desk: &Desk) -> Option<millside::app::looking::Look> {
@@ -99,8 +128,16 @@ fn the_path_is_zoomed_panned_turned_and_shown_by_section() {
     assert_eq!(desk.screen(), whole);
     desk.keys("*");
     assert!(desk.screen().contains("120 x 12 mm"), "{}", desk.screen());
-    desk.keys("*5");
+    desk.keys("*7");
     assert!(desk.screen().contains("section 1"), "{}", desk.screen());
+    desk.keys("5");
+    assert!(desk.screen().contains("T1 alone"), "{}", desk.screen());
+    // The deepest cut of the demo, 13.2 mm, is the end of what the dots tell.
+    assert!(
+        desk.screen().contains("to 13.2 mm deep"),
+        "{}",
+        desk.screen()
+    );
     // Keys of the mill's side do nothing here, and none of this is an answer.
     let answers = desk.state().answers.len();
     desk.keys("19");
@@ -214,8 +251,8 @@ fn check_points_are_ticked_for_the_zero_that_is_set_and_a_missed_one_takes_it_aw
 fn kept_moves_take_as_long_as_the_reader_says() {
     let library = support::session::shipped();
     let machine = &library.machines[0];
-    let limits = millside::check::against::Limits::of(machine).motion();
-    let options = millside::program::options::ReadOptions {
+    let limits = check::against::Limits::of(machine).motion();
+    let options = ReadOptions {
         keep_steps: 100_000,
         motion: Some(limits.clone()),
         ..Default::default()
@@ -277,27 +314,7 @@ fn a_zero_stated_first_is_checked_against_at_once() {
         "Z5\nG1 Z-0.5 F120\nG1 X20 F480\nG1 Y20\nG0 Z5\nG0 X-20 Y20",
         "Z5\nG1 Z-0.5 F120\nG1 X20 F480\nG1 Y20\nG0 X-20 Y-5",
     ));
-    to_step(&mut desk, Step::Stock);
-    for (field, text) in [
-        (Field::StockX, "60"),
-        (Field::StockY, "60"),
-        (Field::Thickness(0), "12"),
-        (Field::Edges, "milled"),
-        (Field::Under, "table"),
-    ] {
-        to_field(&mut desk, field);
-        desk.keys(&format!("\r{text}\r"));
-    }
-    to_step(&mut desk, Step::Xy);
-    for (field, text) in [
-        (Field::ZeroPoint, "5+"),
-        (Field::FoundBy, "edge finder"),
-        (Field::Finder, "4"),
-        (Field::Offset, "G54"),
-    ] {
-        to_field(&mut desk, field);
-        desk.keys(&format!("\r{text}\r"));
-    }
+    place(&mut desk, ["60", "60", "12"], "5+");
     let program = desk.state().current_setup().program.clone();
     let stops = program.expect("a program").stops;
     assert!(
@@ -330,7 +347,7 @@ fn sizes_wait_for_each_other() {
 fn nobody_is_sent_into_the_middle_of_a_cycle() {
     let text = "G21 G90 G54 G17\nT1 M6\nS3000 M3\nG0 X0 Y0 Z5\nG99 G81 X10 Y10 Z-3 R5 F100\nX20\nX30\nG80\nG0 X0\nX5\nG1 Z-1 F100\nX9\nM30\n";
     let points = |line| {
-        let options = millside::program::options::ReadOptions {
+        let options = ReadOptions {
             restart_line: Some(line),
             ..Default::default()
         };
@@ -343,4 +360,80 @@ fn nobody_is_sent_into_the_middle_of_a_cycle() {
     let later = points(11);
     let ten = later.iter().find(|point| point.line == 10);
     assert_eq!(ten.map(|point| point.motion), Some("G0"));
+}
+
+/// A program of more moves than are kept: passes close over a blank of 120 x 90 mm in steps of a millimetre, one in
+/// the metal, and a rapid through what is left at the end.
+fn surfacing() -> String {
+    let mut text = "G21 G90 G17\nT1 M6 (end mill 6 mm)\nM3 S9000\nG0 X0 Y0 Z5\nF600\n".to_owned();
+    for row in 0..1800 {
+        let y = f64::from(row) / 40.0;
+        let z = if row == 0 { -0.5 } else { 0.5 };
+        text.push_str(&format!("G1 X0 Y{y:.3} Z{z}\n"));
+        for x in 1..=120 {
+            text.push_str(&format!("X{x}\n"));
+        }
+    }
+    text.push_str("G0 Z5\nX60 Y80\nZ-3\nX100\nZ5\nM5\nM30\n");
+    text
+}
+
+#[test]
+fn the_path_of_a_long_program_is_followed_beside_the_screen_and_nothing_begins_before() {
+    let text = surfacing();
+    let mut desk = job(&text);
+    place(&mut desk, ["120", "90", "12"], "1+");
+    let checked = |desk: &Desk, id: &str| {
+        let work = desk.model.work.as_ref().expect("a session");
+        let findings = &work.checked.as_ref().expect("it was read").findings;
+        findings.iter().any(|finding| finding.id == id)
+    };
+    let is_good = |desk: &Desk| desk.state().fact(FactKind::Program).is_good();
+    let asked: Vec<_> = desk
+        .other
+        .iter()
+        .filter_map(|effect| match effect {
+            Effect::FollowPath(file, path) => Some((file.clone(), path.clone())),
+            _ => None,
+        })
+        .collect();
+    // Once for each state of the setup in which blank and zero were known, the last for the one of now.
+    let (file, path) = asked.last().expect("it is asked for").clone();
+    assert!(asked.iter().filter(|(_, other)| *other == path).count() == 1);
+    assert!(checked(&desk, "path-being-followed"));
+    assert!(!is_good(&desk), "nothing is known of its path yet");
+    let (_, text) = desk
+        .files
+        .iter()
+        .find(|(name, _)| *name == file)
+        .expect("the program's own file");
+    let found = check::follow(text.as_bytes(), &ReadOptions::default(), &path.setup);
+    let (sha256, swept) = found
+        .expect("memory can be read")
+        .expect("blank and zero are known");
+    assert_eq!(sha256, path.sha256);
+    let now = desk.now();
+    // What was asked for another setup says nothing of this one.
+    let mut other = path.clone();
+    other.setup.stock = None;
+    desk.send(Message::PathFollowed(Ok(swept.clone()), other, now));
+    assert!(checked(&desk, "path-being-followed"));
+    desk.send(Message::PathFollowed(Ok(swept), path.clone(), now));
+    assert!(!checked(&desk, "path-being-followed"));
+    assert!(checked(&desk, "rapid-through-uncut"));
+    assert!(!is_good(&desk), "a stop was found");
+    // A file that went away leaves a warning, and is not asked for again.
+    let follows = |desk: &Desk| {
+        let is_follow = |effect: &&Effect| matches!(effect, Effect::FollowPath(..));
+        desk.other.iter().filter(is_follow).count()
+    };
+    let count = follows(&desk);
+    desk.send(Message::PathFollowed(
+        Err("could not read it".to_owned()),
+        path,
+        now,
+    ));
+    assert!(checked(&desk, "path-not-followed"));
+    assert!(is_good(&desk));
+    assert_eq!(follows(&desk), count);
 }

@@ -355,7 +355,7 @@ fn a_rapid_into_metal_is_a_stop_in_the_setup_that_has_the_blank() {
             ..ReadOptions::default()
         };
         let summary = read::read(text.as_bytes(), &options).expect("memory can be read");
-        let checked = checking::check(&state, summary, &[]);
+        let checked = checking::check(&state, summary, &[], None);
         let of = checked
             .findings
             .iter()

@@ -7,6 +7,8 @@ use crate::check::against::Limits;
 use crate::check::against::ToolFacts;
 use crate::check::bores::Bore;
 use crate::check::chip_load::SectionRecipe;
+use crate::check::rules;
+use crate::check::sweep::Swept;
 use crate::check::sweep::passes::Pass;
 use crate::check::zero_finder::Candidate;
 use crate::job::operation::Operation;
@@ -22,6 +24,7 @@ use crate::plain;
 use crate::program::finding::Finding;
 use crate::program::finding::Findings;
 use crate::program::finding::Level;
+use crate::program::finding::Place;
 use crate::program::summary::Summary;
 use crate::session::care_log;
 use crate::session::care_log::Entry;
@@ -47,9 +50,27 @@ pub struct Checked {
 }
 
 /// Checks a program against the setup in work.
-pub fn check(state: &State, summary: Summary, log: &[Entry]) -> Checked {
+///
+/// The path of a program that was not kept is taken from `followed`; while that is none, a stop says that it is not
+/// followed yet.
+pub fn check(state: &State, summary: Summary, log: &[Entry], followed: Option<&Swept>) -> Checked {
     let against = against(state, log);
-    let report = check::check(&summary, &against);
+    let is_placed = against.stock.is_some() && against.zero.is_some();
+    let report = match followed {
+        Some(swept) => check::check_followed(&summary, &against, swept.clone()),
+        None if summary.kept.is_none() && is_placed => {
+            let mut findings = Findings::default();
+            findings.add(&rules::PATH_BEING_FOLLOWED, Place::FILE, 0, || {
+                "The program is long: its path is being followed through the blank.".to_owned()
+            });
+            let swept = Swept {
+                findings,
+                ..Swept::default()
+            };
+            check::check_followed(&summary, &against, swept)
+        }
+        None => check::check(&summary, &against),
+    };
     let zero = zero_words(&report.zero_candidates, against.zero);
     let check_points = report
         .check_points
@@ -64,16 +85,8 @@ pub fn check(state: &State, summary: Summary, log: &[Entry]) -> Checked {
             )
         })
         .collect();
-    let mut assumed = report.assumed;
-    if summary.kept.is_none() {
-        assumed.push(
-            "The program is too long to be kept: its path is not swept through the blank here. \
-             The command check does that."
-                .to_owned(),
-        );
-    }
     Checked {
-        assumed,
+        assumed: report.assumed,
         findings: report.findings,
         zero,
         check_points,

@@ -1,5 +1,6 @@
 //! What the model asks of the outside. `edge` carries it out and answers with messages.
 
+use crate::app::following::Path;
 use crate::measure::legible::Sizes;
 use crate::session::state::State;
 
@@ -41,6 +42,8 @@ pub enum Effect {
         /// The line, counted from 1.
         line: u64,
     },
+    /// Follow the path of a program file through the blank of a setup.
+    FollowPath(String, Box<Path>),
     /// Stop reading a program.
     LeaveReading,
     /// Read the care log of the machine of this name.

@@ -1,6 +1,8 @@
 //! What reaches the model from the outside.
 
+use crate::app::following::Path;
 use crate::app::key::Key;
+use crate::check::sweep::Swept;
 use crate::program::summary::RestartPoint;
 use crate::program::summary::Summary;
 use crate::session::Session;
@@ -76,6 +78,8 @@ pub enum Message {
     ReadForNewJob(Result<ProgramRead, String>, Moment),
     /// Blocks were found at which a program could be begun again before a line.
     RestartFound(Result<Vec<RestartPoint>, String>, u64, Moment),
+    /// The path of a program was followed through the blank, or could not be.
+    PathFollowed(Result<Swept, String>, Box<Path>, Moment),
     /// How far a long program is read, percent; none: no long one is being read.
     Reading(Option<u8>),
     /// A program file was read for the setup in work.

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use crate::app::checking::Checked;
 use crate::app::field::Field;
+use crate::app::following::Followed;
 use crate::app::input::Input;
 use crate::app::key::Key;
 use crate::app::leaving::Exit;
@@ -153,6 +154,8 @@ pub struct Work {
     pub program_seen: Moment,
     /// The program and its check, for the setup in work.
     pub checked: Option<Checked>,
+    /// The path of a long program, followed beside the screen.
+    pub followed: Option<Followed>,
     /// The program is being read once more because a cut is about to begin.
     pub looks_before_start: bool,
     /// In what the program differs from the one before, when it was posted anew.

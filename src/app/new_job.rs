@@ -109,7 +109,7 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
     match job.program {
         None => session,
         Some(read) => {
-            let checked = checking::check(session.state(), read.summary, &[]);
+            let checked = checking::check(session.state(), read.summary, &[], None);
             let copy = checking::copy(&read.file, &checked);
             session
                 .apply(Event::ProgramRead(Box::new(copy)), at)

@@ -8,6 +8,7 @@ use crate::app::field;
 use crate::app::field::Field;
 use crate::app::field::Takes;
 use crate::app::field::Understood;
+use crate::app::following;
 use crate::app::message::ProgramRead;
 use crate::app::model::Model;
 use crate::app::new_job;
@@ -50,7 +51,8 @@ pub(super) fn program_read(
         }
         Err(_) => return vec![],
     };
-    let checked = checking::check(state, read.summary, model.care_entries());
+    let followed = following::found(model, &read.summary);
+    let checked = checking::check(state, read.summary, model.care_entries(), followed);
     let copy = checking::copy(&read.file, &checked);
     let before = state.current_setup().program.clone();
     let changed = before.as_ref().is_some_and(|old| old.sha256 != copy.sha256);
@@ -71,9 +73,10 @@ pub(super) fn program_read(
             .state()
             .is_some_and(|s| s.fact(crate::session::fact::FactKind::Program).is_good())
     {
-        return vec![];
+        return following::ask(model).into_iter().collect();
     }
     let (_, mut effects) = apply(model, Event::ProgramRead(Box::new(copy)), at);
+    effects.extend(following::ask(model));
     if asked || changed {
         effects.extend(operations_of(model, at));
     }

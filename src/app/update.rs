@@ -6,6 +6,7 @@ use crate::app::begin;
 use crate::app::care;
 use crate::app::effect::Effect;
 use crate::app::effect::Reading;
+use crate::app::following;
 use crate::app::key::Key;
 use crate::app::keys;
 use crate::app::message::Message;
@@ -106,6 +107,7 @@ fn applied(model: &mut Model, message: Message) -> Vec<Effect> {
             care::known(model, &machine, read);
             vec![]
         }
+        Message::PathFollowed(outcome, path, at) => following::done(model, outcome, &path, at),
         Message::Reading(percent) => {
             model.reading = percent;
             vec![]
@@ -226,6 +228,7 @@ fn opened(
         alive_since: at,
         program_seen: at,
         checked: None,
+        followed: None,
         looks_before_start: false,
         reposted: vec![],
         begin_again: vec![],

@@ -23,6 +23,7 @@ pub use crate::check::against::Against;
 use crate::check::placement::Placement;
 use crate::check::points::CheckPoint;
 use crate::check::sweep::Sweep;
+use crate::check::sweep::Swept;
 use crate::check::sweep::passes::Pass;
 use crate::check::zero_finder::Candidate;
 use crate::program::finding::Finding;
@@ -98,6 +99,30 @@ pub fn check(summary: &Summary, against: &Against) -> Report {
     kept.replay(&mut sweep);
     let swept = sweep.finish();
     report(summary, against, swept.findings, swept.passes)
+}
+
+/// Checks a program, as read, with what following its path elsewhere has found.
+pub fn check_followed(summary: &Summary, against: &Against, swept: Swept) -> Report {
+    report(summary, against, swept.findings, swept.passes)
+}
+
+/// Follows the path of a program through the blank; `None` where blank or zero is not known. The file's SHA-256 comes
+/// with it, for the file may be another by now.
+///
+/// # Errors
+///
+/// Only those of `input`.
+pub fn follow(
+    input: impl Read,
+    options: &ReadOptions,
+    against: &Against,
+) -> io::Result<Option<(String, Swept)>> {
+    let (Some(stock), Some(zero)) = (against.stock, against.zero) else {
+        return Ok(None);
+    };
+    let mut sweep = Sweep::new(against, stock, zero);
+    let summary = read::read_with(input, options, &mut sweep)?;
+    Ok(Some((summary.sha256, sweep.finish())))
 }
 
 /// Tools of which something is said at most.

@@ -366,6 +366,10 @@ impl Outside {
                 self.waiting += 1;
                 self.workers.find_restart(path, line, self.clock);
             }
+            Effect::FollowPath(file, path) => {
+                self.waiting += 1;
+                self.workers.follow_path(file, path, self.clock);
+            }
             Effect::ReadCare(machine) => self.workers.read_care(machine),
             Effect::LeaveReading => self.workers.leave_reading(),
             Effect::TouchAlive => {

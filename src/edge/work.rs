@@ -15,9 +15,12 @@ use std::sync::mpsc::Sender;
 use std::thread;
 use std::thread::JoinHandle;
 
+use crate::app::following;
 use crate::app::message::JobSummary;
 use crate::app::message::Message;
 use crate::app::message::ProgramRead;
+use crate::check;
+use crate::check::sweep::Swept;
 use crate::edge::care;
 use crate::edge::care::Keeper;
 use crate::edge::clock::Clock;
@@ -188,6 +191,16 @@ impl Workers {
         });
     }
 
+    /// Follows the path of a program through the blank of a setup.
+    pub fn follow_path(&self, file: String, path: Box<following::Path>, clock: Clock) {
+        let (tell, progress) = (self.to_screen.clone(), Arc::clone(&self.progress));
+        thread::spawn(move || {
+            let outcome = follow(&file, &path, &progress);
+            progress.begin(0);
+            let _ = tell.send(Message::PathFollowed(outcome, path, clock.now()));
+        });
+    }
+
     /// How far a long program is read, percent.
     pub fn reading(&self) -> Option<u8> {
         self.progress.percent()
@@ -253,6 +266,24 @@ fn program(path: &str, progress: &Progress) -> Result<ProgramRead, String> {
         file: path.to_owned(),
         summary,
     })
+}
+
+/// Follows the path of a program file that is still what was read before.
+fn follow(file: &str, path: &following::Path, progress: &Progress) -> Result<Swept, String> {
+    let say = |error: io::Error| format!("could not read {}: {error}", plain::text(file));
+    let open = File::open(file).map_err(say)?;
+    let size = open.metadata().map_err(say)?.len();
+    progress.begin(size);
+    let input = Watched {
+        file: open,
+        progress,
+    };
+    let found = check::follow(input, &ReadOptions::default(), &path.setup).map_err(say)?;
+    match found {
+        Some((sha256, swept)) if sha256 == path.sha256 => Ok(swept),
+        Some(_) => Err("the file changed meanwhile: read the program again".to_owned()),
+        None => Err("blank or zero is not known".to_owned()),
+    }
 }
 
 /// Reads a program from memory and sums it up.

@@ -43,6 +43,8 @@ pub struct Desk {
     pub other: Vec<Effect>,
     /// Program files by path.
     pub files: Vec<(String, String)>,
+    /// The program file that was read last, as it was then.
+    seen: Option<(String, String)>,
     /// Jobs that the folder holds.
     pub jobs: Vec<JobSummary>,
     /// The care log of the machine, or why it cannot be read.
@@ -104,6 +106,7 @@ impl Desk {
             saved: vec![],
             other: vec![],
             files: vec![],
+            seen: None,
             jobs: vec![],
             care: Ok(vec![]),
         };
@@ -154,6 +157,12 @@ impl Desk {
             }
             Effect::ReadForNewJob(path) => Message::ReadForNewJob(file(&path), at),
             Effect::ReadProgram { path, reading } => {
+                let now = self.files.iter().find(|(name, _)| *name == path).cloned();
+                let is_same = now.is_some() && now == self.seen;
+                if reading == Reading::IfChanged && is_same {
+                    return None;
+                }
+                self.seen = now;
                 Message::ProgramRead(file(&path), reading == Reading::Asked, at)
             }
             Effect::FindRestart { path, line } => {

@@ -106,7 +106,7 @@ pub struct Sweep<'a> {
 }
 
 /// What the sweep has found.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Swept {
     /// Findings.
     pub findings: Findings,

@@ -22,6 +22,9 @@ pub const AXES: [u8; 3] = *b"XYZ";
 /// Their bits.
 pub const AXIS_BITS: u32 = bit(b'X') | bit(b'Y') | bit(b'Z');
 
+/// Farther from zero than this a number holds no micrometre any more (2^53 of them), mm.
+const FAR_MM: f64 = 9e12;
+
 /// Where a move ends.
 #[derive(Clone, Copy, Debug)]
 pub struct Target {
@@ -97,6 +100,10 @@ impl Machine<'_> {
                 *place = value * self.unit_mm;
             }
         }
+        let length_mm = distance(self.pos, pos);
+        if length_mm.is_nan() || length_mm >= FAR_MM {
+            return 0;
+        }
         self.tally.last_line = line;
         self.tally.blocks += 1;
         let known = [true; 3];
@@ -107,7 +114,7 @@ impl Machine<'_> {
             from_known: known,
             to_known: known,
             arc: None,
-            length_mm: distance(self.pos, pos),
+            length_mm,
             pace: self.pace(),
             line,
             machine_offset: self.offset,
@@ -188,6 +195,7 @@ impl Machine<'_> {
         is_cycle: bool,
         at: At<'_>,
     ) {
+        let (target, arc) = self.within_reach(target, arc, at);
         let length_mm = self.length(target, arc.as_ref());
         let motion = Motion {
             kind,
@@ -207,6 +215,29 @@ impl Machine<'_> {
             is_cycle,
         };
         self.carry_out(motion);
+    }
+
+    /// A place that no machine reaches is taken as not known: distances that add up without end lead there.
+    fn within_reach(
+        &mut self,
+        mut target: Target,
+        arc: Option<Arc>,
+        at: At<'_>,
+    ) -> (Target, Option<Arc>) {
+        let is_far = |pos: &f64| pos.is_nan() || pos.abs() >= FAR_MM;
+        if !target.pos.iter().any(is_far) {
+            return (target, arc);
+        }
+        for (pos, known) in target.pos.iter_mut().zip(&mut target.known) {
+            if is_far(pos) {
+                (*pos, *known) = (0.0, false);
+            }
+        }
+        self.find(&rules::NUMBER_NOT_FINITE, at.whole(), 1, || {
+            "The tool would go farther than any machine reaches; its place is taken as not known."
+                .to_owned()
+        });
+        (target, None)
     }
 
     /// Moves the tool, counts the motion and tells the folds.
