@@ -177,11 +177,11 @@ fn legend(deepest_mm: f64, style: &Style, columns: usize) -> String {
     }
     let [first, second, third] = [0.25, 0.5, 0.75].map(|share| rounded(share * deepest_mm));
     let each = format!("{a} to {first}  {b} to {second}  {c} to {third}  {d} to {deepest} mm deep");
-    if width(&each) <= columns {
-        each
-    } else {
-        format!("{a}{b}{c}{d} to {deepest} mm deep")
-    }
+    let together = format!("{a}{b}{c}{d} to {deepest} mm deep");
+    [each, together]
+        .into_iter()
+        .find(|words| width(words) <= columns)
+        .unwrap_or_else(|| format!("{a} to {d} {deepest} mm"))
 }
 
 /// Everything that is to be in sight: blank, keep-outs, path.
