@@ -382,6 +382,7 @@ fn heat_makes_a_bond_doubtful_and_leaves_a_vice_alone() {
         state.setups[0].holding = Some(Holding {
             by,
             pull_n: None,
+            rest_after_s: None,
             out_of_true: None,
             keep_outs: vec![],
         });
@@ -408,6 +409,7 @@ fn a_long_pause_makes_a_bond_doubtful_and_leaves_a_vice_alone() {
         let holding = Holding {
             by,
             pull_n: None,
+            rest_after_s: None,
             out_of_true: None,
             keep_outs: vec![],
         };

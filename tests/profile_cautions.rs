@@ -397,6 +397,8 @@ fn a_start_on_an_ordinary_job_has_at_most_nine_critical_lines() {
                 stated.word("operation", "other");
                 stated.word("work_shape", "block");
                 stated.truth("first_run", true);
+                // The session counts it by itself; before a first cut no bond is warm.
+                stated.truth("bond_warm", false);
                 let list = ids_of(Phase::BeforeStart, &stated);
                 // First runs of large tools, and of taps in laminate, have up to eleven lines: a
                 // list that must be divided, for none may be dropped.

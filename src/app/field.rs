@@ -90,6 +90,8 @@ pub enum Field {
     Heard,
     /// Upward pull that the bond stood in a test.
     HoldPull,
+    /// After how many minutes of cutting the bond is to rest.
+    RestAfter,
     /// By how much Z is raised for the air run.
     Raise,
     /// Reading of Z when it is put back.
@@ -209,6 +211,7 @@ impl Field {
             Self::Stepover => "stepover".into(),
             Self::Heard => "it sang at".into(),
             Self::HoldPull => "stood a pull upward of".into(),
+            Self::RestAfter => "rest it after, min of cutting".into(),
             Self::Raise => "Z raised by".into(),
             Self::PutBack => "put back: Z reads".into(),
             Self::NoAir => "or leave it out, because".into(),
@@ -254,6 +257,7 @@ impl Field {
             Self::Heard => Takes::Frequencies,
             Self::BeginAgain => Takes::LineOrTime,
             Self::HoldPull => Takes::Force,
+            Self::RestAfter => Takes::Number,
             Self::ZeroPoint => Takes::Point,
             Self::KeepOut(_) => Takes::KeepOut,
             Self::Rating(_) => Takes::Rating,
@@ -291,6 +295,7 @@ impl Field {
                 | Self::TouchAt(_)
                 | Self::ReadRpm
                 | Self::HoldPull
+                | Self::RestAfter
                 | Self::KeepOut(_)
                 | Self::NoAir
                 | Self::Learned

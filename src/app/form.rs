@@ -63,7 +63,11 @@ pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
         | Field::Spoil
         | Field::AboveJaws
         | Field::Part(_) => stock(model).map(|stock| Event::StockMeasured(Box::new(stock))),
-        Field::HeldBy | Field::OutOfTrue | Field::HoldPull | Field::KeepOut(_) => {
+        Field::HeldBy
+        | Field::OutOfTrue
+        | Field::HoldPull
+        | Field::RestAfter
+        | Field::KeepOut(_) => {
             holding(model).map(|holding| Event::HoldingStated(Box::new(holding)))
         }
         Field::Condition(place) => condition(model, place),
@@ -167,6 +171,9 @@ fn holding(model: &Model) -> Option<Holding> {
         pull_n: number_of(model, Field::HoldPull)
             .map(|pull| pull.value)
             .filter(|pull| by.is_bond() && *pull > 0.0),
+        rest_after_s: number_of(model, Field::RestAfter)
+            .map(|minutes| minutes.value * 60.0)
+            .filter(|s| by.is_bond() && *s > 0.0),
         out_of_true: number_of(model, Field::OutOfTrue),
         keep_outs,
     })

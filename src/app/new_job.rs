@@ -22,6 +22,7 @@ use crate::plain;
 use crate::program::section::Section;
 use crate::program::summary::Summary;
 use crate::session::Session;
+use crate::session::bond::BondHeat;
 use crate::session::called;
 use crate::session::event::Event;
 use crate::session::moment::Moment;
@@ -99,6 +100,7 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
         return_tests: vec![],
         backlash: vec![],
         left_open: vec![],
+        bond: BondHeat::default(),
         shop: BTreeMap::new(),
         heard: vec![],
         gap: None,

@@ -59,6 +59,11 @@ pub const KEYS: &[Key] = &[
         question: "Is there an air gun in the shop?",
     },
     Key {
+        name: "bond_warm",
+        takes: Takes::Truth,
+        question: "Was much cut on tape or glue without a rest?",
+    },
+    Key {
         name: "chips",
         takes: Takes::OneOf(&["short", "stringy", "dust"]),
         question: "What chips does it make?",
@@ -246,7 +251,7 @@ pub const KEYS: &[Key] = &[
     Key {
         name: "workholding",
         takes: Takes::AnyWord(&[
-            "vice", "clamps", "dowels", "screws", "tape", "glue", "vacuum",
+            "vice", "clamps", "dowels", "screws", "tape", "glue", "vacuum", "wax",
         ]),
         question: "What holds the work?",
     },

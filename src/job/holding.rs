@@ -19,11 +19,13 @@ pub enum HeldBy {
     Dowels,
     /// Screws through the part or its waste.
     Screws,
+    /// Wax that is melted on and off.
+    Wax,
 }
 
 impl HeldBy {
     /// All of them, in the order in which they are offered.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Vice,
         Self::Clamps,
         Self::Dowels,
@@ -31,6 +33,7 @@ impl HeldBy {
         Self::Tape,
         Self::Glue,
         Self::Vacuum,
+        Self::Wax,
     ];
 
     /// Word used in records, conditions and on screen.
@@ -43,6 +46,7 @@ impl HeldBy {
             Self::Vacuum => "vacuum",
             Self::Dowels => "dowels",
             Self::Screws => "screws",
+            Self::Wax => "wax",
         }
     }
 
@@ -53,7 +57,7 @@ impl HeldBy {
 
     /// Whether heat or a long pause may loosen it.
     pub fn is_bond(self) -> bool {
-        matches!(self, Self::Tape | Self::Glue | Self::Vacuum)
+        matches!(self, Self::Tape | Self::Glue | Self::Vacuum | Self::Wax)
     }
 }
 
@@ -75,6 +79,8 @@ pub struct KeepOut {
 pub struct Holding {
     /// Upward pull that a bond stood in a test, in N.
     pub pull_n: Option<f64>,
+    /// After how much cutting the bond is to rest, in s, if the person has a figure of their own.
+    pub rest_after_s: Option<f64>,
     /// What holds it.
     pub by: HeldBy,
     /// How far the vice or fence is out of true over its length, in mm, if it was measured.

@@ -308,6 +308,7 @@ fn setup(demo: &Section<'_, '_>) -> Option<SetupParts> {
     s.finish();
     let holding = Holding {
         pull_n: None,
+        rest_after_s: None,
         by: held_by?,
         out_of_true: None,
         keep_outs: keep_outs?,

@@ -1,9 +1,11 @@
 //! An event and its time give the next state, or a reason why not.
 
+use crate::job::holding::Holding;
 use crate::job::recipe::Recipe;
 use crate::job::recipe::ToolChange;
 use crate::job::typed::Typed;
 use crate::job::typed::plain;
+use crate::session::bond;
 use crate::session::called;
 use crate::session::care;
 use crate::session::event::Event;
@@ -179,6 +181,10 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         }
         Event::HoldingStated(holding) => {
             let old = state.setups[state.setup].holding.replace(*holding);
+            let by = |holding: Option<&Holding>| holding.map(|holding| holding.by);
+            if by(old.as_ref()) != by(state.current_setup().holding.as_ref()) {
+                bond::renewed(state);
+            }
             if old.is_some() && old != state.setups[state.setup].holding {
                 facts::happen(state, Happening::HoldingEdited, at);
             }
@@ -324,7 +330,7 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             }
         }
         Event::ClockTurned(phase) => running::clock_turned(state, phase, at),
-        Event::GapExplained(phase) => running::gap_explained(state, phase),
+        Event::GapExplained(phase) => running::gap_explained(state, phase, at),
         Event::Reopened { alive_s, away_s } => {
             running::reopened(state, alive_s, away_s, at);
             Ok(())

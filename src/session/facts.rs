@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use crate::job::caution;
 use crate::job::mishap::Mishap;
+use crate::session::bond;
 use crate::session::called;
 use crate::session::event::Answer;
 use crate::session::event::Refusal;
@@ -237,6 +238,9 @@ pub fn answer(
         }
     }
     shop::answered(state, id, &answer, at);
+    if id == bond::COOL && answer == Answer::So {
+        bond::felt_cool(state);
+    }
     for old in &mut state.answers {
         if old.list == kind && old.line == id {
             old.stands = false;

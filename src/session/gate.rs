@@ -8,6 +8,7 @@ use crate::job::caution::Phase as Pause;
 use crate::job::conditions::Value;
 use crate::job::holding::HeldBy;
 use crate::job::typed::plain;
+use crate::session::bond;
 use crate::session::called;
 use crate::session::event::Answer;
 use crate::session::fact::FactKind;
@@ -461,6 +462,7 @@ fn start_cautions<'a>(
         }
         is_full
             || caution.repeat
+            || caution.id == bond::COOL
             || caution.checklist.is_some()
             || was_answered(&caution.id)
             || (caution.id == "match-tool-program" && recipe_open)

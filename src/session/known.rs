@@ -5,7 +5,10 @@ use crate::job::caution::Phase as Pause;
 use crate::job::conditions;
 use crate::job::conditions::Conditions;
 use crate::job::conditions::Key;
+use crate::session::bond;
 use crate::session::fact::FactKind;
+use crate::session::gate;
+use crate::session::lines::ListKind;
 use crate::session::state::State;
 
 /// What the cautions may go by: what machine, material, tool and operation are, and what the person stated.
@@ -26,6 +29,10 @@ pub fn conditions(state: &State) -> Conditions {
     }
     let ran = state.fact(FactKind::AirRun).is_good() && setup.air_left_out.is_none();
     all.truth("first_run", !ran);
+    // The line stays on the list in which it was answered.
+    let was_felt = gate::last_answer(state, ListKind::Start, bond::COOL)
+        .is_some_and(|answered| answered.stands);
+    all.truth("bond_warm", bond::is_due(state) || was_felt);
     all
 }
 
@@ -45,6 +52,7 @@ pub fn questions(state: &State) -> Vec<&'static Key> {
         Pause::End,
     ];
     const ELSEWHERE: &[&str] = &[
+        "bond_warm",
         "event",
         "feed",
         "first_run",

@@ -1,6 +1,7 @@
 //! The one owner of a session's state: events, facts, gate, clock.
 
 mod apply;
+pub mod bond;
 pub mod called;
 pub mod care;
 pub mod care_log;

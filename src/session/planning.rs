@@ -5,6 +5,7 @@ use crate::job::operation::Progress;
 use crate::job::reading::Reading;
 use crate::job::tool::Tool;
 use crate::job::typed::Typed;
+use crate::session::bond;
 use crate::session::event::Refusal;
 use crate::session::fact::FactKey;
 use crate::session::fact::FactKind;
@@ -114,6 +115,7 @@ pub(in crate::session) fn setup_entered(
         state.setup = index;
         state.operation = state.current_setup().next_operation().unwrap_or(0);
         state.list_is_full = true;
+        bond::renewed(state);
         facts::reopen_start(state);
         if state.current_setup().program.is_none() {
             facts::good(state, FactKind::Program, SaidBy::Computed, None, at);

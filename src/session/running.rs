@@ -5,6 +5,7 @@ use std::time::Duration;
 use crate::job::operation::OperationKind;
 use crate::job::operation::Progress;
 use crate::job::reference::Surface;
+use crate::session::bond;
 use crate::session::called;
 use crate::session::clock;
 use crate::session::clock::Clock;
@@ -26,6 +27,7 @@ const LIST_AGES: Duration = Duration::from_secs(600);
 pub(in crate::session) fn notice_gap(state: &mut State, at: Moment) {
     let before = state.last_seen;
     state.last_seen = at;
+    bond::pass(state, before, at);
     let Some(phase) = state.phase() else { return };
     let Some(new) = clock::gap(before, at) else {
         return;
@@ -161,6 +163,7 @@ pub(in crate::session) fn clock_turned(
 pub(in crate::session) fn gap_explained(
     state: &mut State,
     phase: Option<Phase>,
+    at: Moment,
 ) -> Result<(), Refusal> {
     let Some((gap, _)) = state.gap.take() else {
         return Err(Refusal::because("there is nothing to explain"));
@@ -171,6 +174,7 @@ pub(in crate::session) fn gap_explained(
         })?;
         let place = (state.setup, state.operation);
         state.clocks.entry(place).or_default().add(phase, more);
+        bond::explained(state, phase, more, at);
     }
     Ok(())
 }
@@ -179,13 +183,12 @@ pub(in crate::session) fn reopened(state: &mut State, alive_s: f64, away_s: f64,
     if let Some(phase) = state.phase() {
         let place = (state.setup, state.operation);
         let clock = state.clocks.entry(place).or_default();
-        clock.add(
-            phase,
-            Duration::try_from_secs_f64(alive_s).unwrap_or_default(),
-        );
+        let alive = Duration::try_from_secs_f64(alive_s).unwrap_or_default();
+        clock.add(phase, alive);
         if phase == Phase::Cutting {
             clock.turn(Phase::Waiting, at);
         }
+        bond::explained(state, phase, alive, at);
         let before = state.gap.map_or(0.0, |(gap, _)| gap.seconds);
         if away_s + before > 0.0 {
             state.gap = Some((

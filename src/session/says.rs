@@ -1,6 +1,7 @@
 //! What the program works out beside a line. It answers nothing: that is done by the person alone.
 
 use crate::job::typed::plain;
+use crate::session::bond;
 use crate::session::fact::FactKind;
 use crate::session::state::State;
 
@@ -68,6 +69,7 @@ pub fn beside(state: &State, id: &str) -> Option<String> {
             let off = setup.holding.as_ref()?.out_of_true.as_ref()?;
             format!("{} out of true was entered", off.text)
         }
+        bond::COOL => bond::words(state)?,
         "work-tight" => {
             let holding = setup.holding.as_ref()?;
             format!(

@@ -21,6 +21,7 @@ use crate::job::stock::Stock;
 use crate::job::tool::Tool;
 use crate::job::typed::Typed;
 use crate::measure::backlash::Opposite;
+use crate::session::bond::BondHeat;
 use crate::session::clock::Clock;
 use crate::session::clock::Gap;
 use crate::session::clock::Phase;
@@ -403,6 +404,8 @@ pub struct State {
     pub list_is_full: bool,
     /// Whether hands were in since the clock last counted cutting.
     pub hands_were_in: bool,
+    /// Cutting on the bond of the setup in work since it last rested.
+    pub bond: BondHeat,
     /// Clocks of operations whose clock was ever on.
     pub clocks: BTreeMap<(usize, usize), Clock>,
     /// What made facts doubtful.

@@ -13,6 +13,7 @@ use crate::app::watch;
 use crate::app::watch::Progress;
 use crate::app::words;
 use crate::plain;
+use crate::session::bond;
 use crate::session::state::State;
 use crate::ui::glyphs;
 use crate::ui::glyphs::Size;
@@ -213,6 +214,14 @@ fn text_lines(state: &State, progress: Progress, style: &Style, width: u16) -> V
         " cutting {}{share}",
         words::time(progress.cutting_s)
     )));
+    if let Some(words) = bond::words(state) {
+        let cell = if bond::is_due(state) {
+            style.warn()
+        } else {
+            style.plain()
+        };
+        lines.push(Line::styled(format!(" {}", plain::text(&words)), cell));
+    }
     let next = state
         .current_setup()
         .operations

@@ -63,6 +63,7 @@ use millside::measure::backlash;
 use millside::measure::backlash::Opposite;
 use millside::quantity;
 use millside::quantity::entry;
+use millside::session::bond::BondHeat;
 use millside::session::clock::Clock;
 use millside::session::clock::Gap;
 use millside::session::clock::Phase;
@@ -577,6 +578,7 @@ impl Dice {
             }),
             holding: self.maybe(|d| Holding {
                 pull_n: d.maybe(|d| d.below(900) as f64),
+                rest_after_s: d.maybe(|d| (60 + d.below(9000)) as f64),
                 by: d.pick(&HeldBy::ALL),
                 out_of_true: d.maybe(Self::deviation),
                 keep_outs: d.some(3, |d| KeepOut {
@@ -753,6 +755,10 @@ impl Dice {
             told: self.maybe(Self::time),
             list_is_full: self.yes(),
             hands_were_in: self.yes(),
+            bond: BondHeat {
+                cutting: self.lasting(),
+                still: self.lasting(),
+            },
             clocks,
             log: self.some(5, |d| Logged {
                 at: d.time(),

@@ -193,6 +193,7 @@ pub fn ready(session: &Session, at: Moment) -> Session {
     if s.state().current_setup().holding.is_none() {
         let holding = Holding {
             pull_n: None,
+            rest_after_s: None,
             by: HeldBy::Vice,
             out_of_true: None,
             keep_outs: vec![],

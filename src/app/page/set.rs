@@ -16,6 +16,7 @@ use crate::job::stock::Under;
 use crate::job::typed::plain;
 use crate::measure::backlash::Axis;
 use crate::measure::touch;
+use crate::session::bond;
 use crate::session::care_log;
 use crate::session::care_log::Backlash;
 use crate::session::fact::FactKind;
@@ -139,6 +140,9 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
             .and_then(|h| h.pull_n)
             .map(|pull| format!("{} N", plain(pull)));
         rows.push(field_row(model, Field::HoldPull, pull));
+        let rest = held.and_then(|h| h.rest_after_s).map(|s| plain(s / 60.0));
+        rows.push(field_row(model, Field::RestAfter, rest));
+        rows.extend(bond::words(state).map(Row::Text));
     }
     let drafted = (0..4)
         .filter(|place| model.drafts.contains_key(&Field::KeepOut(*place)))

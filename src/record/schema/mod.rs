@@ -39,7 +39,9 @@ use crate::record::shape::Word;
 use crate::record::shape::Yes;
 use crate::record::shape::amount;
 use crate::record::shape::amount::ANY_PLACE;
+use crate::record::shape::amount::Lasting;
 use crate::record::shape::amount::Place;
+use crate::session::bond::BondHeat;
 use crate::session::called;
 use crate::session::clock::Clock;
 use crate::session::clock::Gap;
@@ -98,6 +100,7 @@ struct Now {
     in_spindle: Option<usize>,
     list_is_full: bool,
     hands_were_in: bool,
+    bond: BondHeat,
     gap: Option<Unseen>,
 }
 
@@ -230,6 +233,10 @@ fn now<F: Fields>(f: &mut F, v: Option<&Now>, bounds: Bounds) -> Took<Now> {
         in_spindle: f.value("in_spindle", of!(v.in_spindle), &Maybe(Place(bounds.tools)))?,
         list_is_full: f.value("list_is_full", of!(v.list_is_full), &Yes)?,
         hands_were_in: f.value("hands_were_in", of!(v.hands_were_in), &Yes)?,
+        bond: BondHeat {
+            cutting: f.value("bond_cut", of!(v.bond.cutting), &Lasting)?,
+            still: f.value("bond_still", of!(v.bond.still), &Lasting)?,
+        },
         gap: f.row_if("gap", of!(v.gap), |f, v| {
             Ok(Unseen {
                 seconds: f.value("unseen", of!(v.seconds), &amount::SECOND_SIGNED)?,
@@ -296,6 +303,7 @@ impl Saved {
             told,
             list_is_full,
             hands_were_in,
+            bond,
             clocks,
             log,
             stops,
@@ -339,6 +347,7 @@ impl Saved {
                 in_spindle: *in_spindle,
                 list_is_full: *list_is_full,
                 hands_were_in: *hands_were_in,
+                bond: *bond,
                 gap: gap.map(|(gap, phase)| Unseen {
                     seconds: gap.seconds,
                     noticed: gap.noticed.wall,
@@ -427,6 +436,7 @@ impl Saved {
             told: self.lists.told,
             list_is_full: self.now.list_is_full,
             hands_were_in: self.now.hands_were_in,
+            bond: self.now.bond,
             clocks,
             log: self.events.log,
             stops: self.events.stops,

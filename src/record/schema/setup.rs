@@ -172,6 +172,7 @@ fn holding<F: Fields>(f: &mut F, v: Option<&Holding>) -> Took<Holding> {
         by: f.value("by", of!(v.by), &words!(HeldBy))?,
         out_of_true: f.value("out_of_true", of!(v.out_of_true), &Maybe(Length::Signed))?,
         pull_n: f.value("stands_pull", of!(v.pull_n), &Maybe(amount::NEWTON))?,
+        rest_after_s: f.value("rest_after", of!(v.rest_after_s), &Maybe(amount::SECOND))?,
         keep_outs: f.rows("keep_outs", v.map(|v| v.keep_outs.as_slice()), |f, v| {
             Ok(KeepOut {
                 from: [
