@@ -523,3 +523,25 @@ fn resizing_while_the_clock_cuts_changes_nothing_but_the_view() {
     assert_eq!(*desk.state(), before);
     assert!(desk.screen().contains("cutting 0:40"), "{}", desk.screen());
 }
+
+#[test]
+fn a_field_that_was_opened_and_not_touched_withdraws_nothing() {
+    let mut desk = demo(80, 24);
+    hold_and_zero(&mut desk);
+    tool_and_z(&mut desk);
+    for (step, field) in [
+        (Step::Stock, Field::StockX),
+        (Step::Hold, Field::HeldBy),
+        (Step::Xy, Field::ZeroPoint),
+        (Step::Tool, Field::Tool),
+        (Step::Z, Field::Height),
+        (Step::Z, Field::Touch),
+    ] {
+        to_step(&mut desk, step);
+        to_field(&mut desk, field);
+        let before = desk.state().facts.clone();
+        desk.keys("\r\r");
+        assert_eq!(desk.model.editing, None, "{field:?}: {}", desk.screen());
+        assert_eq!(desk.state().facts, before, "{field:?}");
+    }
+}

@@ -261,6 +261,12 @@ pub(super) fn is_held(last: Option<(Key, Moment)>, key: Key, at: Moment) -> bool
     last.is_some_and(|(before, when)| before == key && at.since(when) < HELD)
 }
 
+/// Whether a key comes again so soon that it may be the first repeat of one that is held down: keyboards wait about half a second
+/// before they repeat.
+pub(super) fn follows(last: Option<(Key, Moment)>, key: Key, at: Moment) -> bool {
+    last.is_some_and(|(before, when)| before == key && at.since(when) < gate::LEAST_SHOW)
+}
+
 pub(super) fn not_so(model: &mut Model, at: Moment) -> Vec<Effect> {
     let rows = page::rows(model);
     match row::chosen(&rows, model.cursor) {

@@ -99,12 +99,15 @@ pub fn meaning(model: &Model, key: Key) -> Option<Act> {
     Some(act)
 }
 
-/// What a key that is held down, or leaned on, does once and not again and again.
-pub(super) fn counts_once(act: &Act) -> bool {
-    matches!(
-        act,
-        Act::Clock | Act::Pause | Act::Earlier | Act::Undo | Act::Leave | Act::View
-    )
+/// Whether a key that is held down, or leaned on, has done this once already and must not again. What turns a clock, takes back or
+/// leaves waits out the first repeat, too (`follows`); what a person may press quickly several times only the later ones (`is_held`).
+pub(super) fn counts_once(place: Place, act: &Act, is_held: bool, follows: bool) -> bool {
+    match act {
+        Act::Clock | Act::Pause | Act::Undo | Act::Leave => follows,
+        Act::Earlier | Act::View => is_held,
+        Act::Choose => is_held && place == Place::Step,
+        _ => false,
+    }
 }
 
 fn binding(key: &'static str, words: impl Into<String>) -> Binding {

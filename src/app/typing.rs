@@ -40,15 +40,17 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
             recipe::refresh(model);
             vec![]
         }
-        Key::Enter if editing.error.is_some() => {
-            // A keypad has no Escape: Enter on what was not taken leaves it, a key that bounces does not.
-            if model.is_held {
-                model.editing = Some(editing);
-            } else {
-                recipe::refresh(model);
-            }
+        Key::Enter if model.is_held => {
+            // It opened the field, or was not taken, a moment ago.
+            model.editing = Some(editing);
             vec![]
         }
+        Key::Enter if editing.error.is_some() => {
+            // A keypad has no Escape: Enter on what was not taken leaves it.
+            recipe::refresh(model);
+            vec![]
+        }
+        Key::Enter if is_as_it_was(model, &editing) => advance(model, editing.field, vec![]),
         Key::Enter | Key::Tab => enter(model, editing, at),
         Key::Up | Key::Down if matches!(page::takes(model, editing.field), Takes::Choice(_)) => {
             step_choice(model, &mut editing, key == Key::Down);
@@ -66,6 +68,23 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
             vec![]
         }
     }
+}
+
+/// Nothing was typed, what stands there is what the session holds, and nothing of the step waits to be said again: to take it once
+/// more would only withdraw what rests on it.
+fn is_as_it_was(model: &Model, editing: &Editing) -> bool {
+    let Some(state) = model.state() else {
+        return false;
+    };
+    let is_drafted = page::rows(model)
+        .iter()
+        .any(|row| matches!(row, Row::Field { field, .. } if model.drafts.contains_key(field)));
+    editing.input.is_untouched()
+        && !editing.input.text().is_empty()
+        && !form::is_recipe(editing.field)
+        && editing.field != Field::BeginAgain
+        && !is_drafted
+        && page::step_mark(state, state.step) == row::Mark::Good
 }
 
 fn step_choice(model: &Model, editing: &mut Editing, down: bool) {

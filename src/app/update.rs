@@ -125,6 +125,7 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     }
     model.notice = None;
     model.is_held = answering::is_held(model.last_key, key, at);
+    let follows = answering::follows(model.last_key, key, at);
     model.last_key = Some((key, at));
     if model.overlay.is_some() {
         return overlays::pressed(model, key, at);
@@ -135,8 +136,9 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     if model.editing.is_some() {
         return typing::pressed(model, key, at);
     }
+    let place = keys::place(model);
     match keys::meaning(model, key) {
-        Some(act) if model.is_held && keys::counts_once(&act) => {
+        Some(act) if keys::counts_once(place, &act, model.is_held, follows) => {
             model.say("a key that is held down counts once");
             vec![]
         }

@@ -34,6 +34,8 @@ pub struct Terminal {
     parser: vt100::Parser,
     raw: Vec<u8>,
     keypad_only: bool,
+    /// The last key that was sent, and when.
+    sent: (Option<char>, Instant),
 }
 
 fn size(columns: u16, rows: u16) -> PtySize {
@@ -107,6 +109,7 @@ impl Terminal {
             parser,
             raw: vec![],
             keypad_only: false,
+            sent: (None, Instant::now()),
         }
     }
 
@@ -189,6 +192,13 @@ impl Terminal {
             !self.keypad_only || bytes.chars().all(is_on_keypad),
             "{bytes:?} is not on a keypad"
         );
+        // Enter pressed twice by a person; one that follows at once would be taken for a key that is held down.
+        let (last, when) = self.sent;
+        let spaced = Duration::from_millis(300);
+        if bytes.starts_with('\r') && last == Some('\r') && when.elapsed() < spaced {
+            thread::sleep(spaced - when.elapsed().min(spaced));
+        }
+        self.sent = (bytes.chars().last(), Instant::now());
         self.writer
             .write_all(bytes.as_bytes())
             .expect("the program reads");
