@@ -88,41 +88,12 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         }
         Event::SetupEntered(index) => planning::setup_entered(state, index, at),
         Event::OperationAdded(place, operation) => {
-            let operations = &mut state.setups[state.setup].operations;
-            let place = place.unwrap_or(operations.len()).min(operations.len());
-            if place < operations.len()
-                && place <= state.operation
-                && planning::begun(state, state.operation)
-            {
-                return Err(Refusal::because(
-                    "an operation cannot be put before one that has begun",
-                ));
-            }
-            state.setups[state.setup]
-                .operations
-                .insert(place, *operation);
-            Ok(())
+            planning::operation_added(state, place, *operation)
         }
         Event::OperationEdited(index, edited) => {
             planning::operation_edited(state, index, *edited, at)
         }
-        Event::OperationRemoved(index) => {
-            if planning::begun(state, index) {
-                return Err(Refusal::because(
-                    "an operation that has begun stays in the record",
-                ));
-            }
-            let operations = &mut state.setups[state.setup].operations;
-            if index >= operations.len() {
-                return Err(Refusal::because("there is no such operation"));
-            }
-            operations.remove(index);
-            planning::shift_operation_facts(state, index);
-            state.operation = state
-                .operation
-                .min(state.current_setup().operations.len().saturating_sub(1));
-            Ok(())
-        }
+        Event::OperationRemoved(index) => planning::operation_removed(state, index),
         Event::OperationEntered(index) => planning::operation_entered(state, index),
         Event::StepEntered(step) => {
             state.step = step;

@@ -1,5 +1,7 @@
 //! Setups, operations, program and tools as they are planned and edited.
 
+use std::cmp::Ordering;
+
 use crate::job::operation::Operation;
 use crate::job::operation::Progress;
 use crate::job::reading::Reading;
@@ -7,11 +9,10 @@ use crate::job::tool::Tool;
 use crate::job::typed::Typed;
 use crate::session::bond;
 use crate::session::event::Refusal;
-use crate::session::fact::FactKey;
 use crate::session::fact::FactKind;
-use crate::session::fact::FactState;
 use crate::session::fact::SaidBy;
 use crate::session::facts;
+use crate::session::lines::ListKind;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::running::to_waiting;
@@ -169,37 +170,111 @@ pub(in crate::session) fn operation_entered(
     Ok(())
 }
 
-/// Facts of operations behind a removed one move up with it.
-pub(in crate::session) fn shift_operation_facts(state: &mut State, removed: usize) {
+/// All that is kept by the place of an operation goes with it to its new place; none: it is taken out.
+fn renumber(state: &mut State, to: impl Fn(usize) -> Option<usize>) {
     let setup = state.setup;
-    let of_setup =
-        |key: &FactKey| key.setup == Some(setup) && key.operation.is_some_and(|o| o >= removed);
-    let moved: Vec<(FactKey, FactState)> = state
-        .facts
-        .iter()
-        .filter(|(key, _)| of_setup(key))
-        .map(|(key, fact)| (*key, fact.clone()))
+    let moved = |of: Option<usize>, operation: Option<usize>| match operation {
+        Some(operation) if of == Some(setup) => to(operation).map(Some),
+        other => Some(other),
+    };
+    let facts = std::mem::take(&mut state.facts);
+    state.facts = facts
+        .into_iter()
+        .filter_map(|(mut key, fact)| {
+            key.operation = moved(key.setup, key.operation)?;
+            Some((key, fact))
+        })
         .collect();
-    state.facts.retain(|key, _| !of_setup(key));
-    for (mut key, fact) in moved {
-        if key.operation != Some(removed) {
-            key.operation = key.operation.map(|o| o - 1);
-            state.facts.insert(key, fact);
-        }
-    }
     let shop = std::mem::take(&mut state.shop);
-    for (mut key, said) in shop {
-        let behind = key
-            .operation
-            .filter(|o| key.setup == Some(setup) && *o >= removed);
-        if behind == Some(removed) {
-            continue;
+    state.shop = shop
+        .into_iter()
+        .filter_map(|(mut key, said)| {
+            key.operation = moved(key.setup, key.operation)?;
+            Some((key, said))
+        })
+        .collect();
+    let clocks = std::mem::take(&mut state.clocks);
+    state.clocks = clocks
+        .into_iter()
+        .filter_map(|((of, operation), clock)| {
+            let operation = moved(Some(of), Some(operation))??;
+            Some(((of, operation), clock))
+        })
+        .collect();
+    for answered in state.answers.iter_mut().filter(|a| a.setup == setup) {
+        match to(answered.operation) {
+            Some(place) => answered.operation = place,
+            // It was about an operation that is no more.
+            None if matches!(answered.list, ListKind::Start | ListKind::Recovery) => {
+                answered.stands = false;
+                answered.fell = None;
+            }
+            None => {}
         }
-        if let Some(o) = behind {
-            key.operation = Some(o - 1);
-        }
-        state.shop.insert(key, said);
     }
+    let places = state
+        .ended
+        .iter_mut()
+        .map(|ended| (ended.setup, &mut ended.operation))
+        .chain(state.stops.iter_mut().map(|s| (s.setup, &mut s.operation)))
+        .chain(state.notes.iter_mut().map(|n| (n.setup, &mut n.operation)));
+    for (of, operation) in places {
+        if of == setup
+            && let Some(place) = to(*operation)
+        {
+            *operation = place;
+        }
+    }
+}
+
+pub(in crate::session) fn operation_added(
+    state: &mut State,
+    place: Option<usize>,
+    operation: Operation,
+) -> Result<(), Refusal> {
+    let count = state.current_setup().operations.len();
+    let place = place.unwrap_or(count).min(count);
+    if place < count && place <= state.operation && begun(state, state.operation) {
+        return Err(Refusal::because(
+            "an operation cannot be put before one that has begun",
+        ));
+    }
+    state.setups[state.setup]
+        .operations
+        .insert(place, operation);
+    renumber(state, |o| Some(if o >= place { o + 1 } else { o }));
+    if place < state.operation {
+        state.operation += 1;
+    }
+    Ok(())
+}
+
+pub(in crate::session) fn operation_removed(
+    state: &mut State,
+    index: usize,
+) -> Result<(), Refusal> {
+    if begun(state, index) {
+        return Err(Refusal::because(
+            "an operation that has begun stays in the record",
+        ));
+    }
+    let operations = &mut state.setups[state.setup].operations;
+    if index >= operations.len() {
+        return Err(Refusal::because("there is no such operation"));
+    }
+    operations.remove(index);
+    let last = operations.len().saturating_sub(1);
+    renumber(state, |o| match o.cmp(&index) {
+        Ordering::Less => Some(o),
+        Ordering::Equal => None,
+        Ordering::Greater => Some(o - 1),
+    });
+    // What was in work stays in work, wherever it stands now: its clock may be on.
+    if index < state.operation {
+        state.operation -= 1;
+    }
+    state.operation = state.operation.min(last);
+    Ok(())
 }
 
 pub(in crate::session) fn tool_edited(
