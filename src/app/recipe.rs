@@ -476,6 +476,7 @@ fn question<'a>(
     };
     question.total_depth = total_depth_mm(state, operation).map(quantity::mm);
     question.clearing = clearing(state);
+    question.in_cut = operation.read_rpm.map(quantity::rpm);
     let holding = state.current_setup().holding.as_ref();
     question.part_hold = holding
         .and_then(|holding| holding.pull_n)

@@ -57,6 +57,8 @@ pub struct Load {
     pub pc_w: f64,
     pub ft_n: f64,
     pub ft_peak_n: f64,
+    /// Chip load of the tooth that takes most, run-out counted in, mm.
+    pub worst_fz_mm: f64,
     pub side_peak_n: f64,
     pub in_cut_n: f64,
     pub pull_n: f64,
@@ -176,6 +178,7 @@ impl Bench {
             pc_w,
             ft_n: 60.0 * pc_w / vc_m_min,
             ft_peak_n,
+            worst_fz_mm: worst,
             side_peak_n,
             in_cut_n: s.in_cut * worst.powf(p) * (1.0 + RADIAL_SHARE * RADIAL_SHARE).sqrt(),
             pull_n: ft_peak_n * self.helix_tan,

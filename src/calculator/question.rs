@@ -155,6 +155,8 @@ pub struct Question<'a> {
     pub aim: Aim,
     /// How chips are cleared.
     pub clearing: Clearing,
+    /// Speed read in the cut, which a belt drive or a tired motor makes less than what was set.
+    pub in_cut: Option<SpindleSpeed>,
     /// Frequencies that the person has heard the machine sing at.
     pub heard: &'a [SpindleSpeed],
 }
@@ -177,6 +179,7 @@ impl<'a> Question<'a> {
             fixed: Fixed::default(),
             aim: Aim::Removal,
             clearing: Clearing::None,
+            in_cut: None,
             heard: &[],
         }
     }

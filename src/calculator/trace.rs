@@ -4,6 +4,7 @@ use crate::calculator::answer::Answer;
 use crate::calculator::answer::Step;
 use crate::calculator::bench::Bench;
 use crate::calculator::bench::PUSH_SHARE;
+use crate::calculator::bench::RADIAL_SHARE;
 use crate::calculator::entry;
 use crate::calculator::limit::Kind;
 use crate::calculator::limit::Limit;
@@ -171,8 +172,16 @@ pub fn mill(
     add(
         "peak force",
         format!(
-            "Ft peak = {} N summed along the helix, with radial force {} N",
+            "hw = fz{} = {} mm for the tooth that takes most; Ft peak = kc1.1 * sum of dz * h^(1-mc) along the \
+             helix at its worst angle = {} N; with the radial force, {} of it: {} N",
+            if bench.run_out_mm > 0.0 && bench.z > 1 {
+                format!(" + run-out {} mm", t(bench.run_out_mm))
+            } else {
+                String::new()
+            },
+            t(load.worst_fz_mm),
             t(load.ft_peak_n),
+            t(RADIAL_SHARE),
             t(load.side_peak_n)
         ),
         "Kienzle summed over slices; radial share common practice, no source",
@@ -181,8 +190,9 @@ pub fn mill(
     add(
         "axis push",
         format!(
-            "({} N, the mean while a tooth is in the metal, + friction {} N) against {} N, \
-             used to {:.0} %: {:.0} % of the push",
+            "F = Ft mean over the engaged angle * sqrt(1 + {}^2) = {} N, the mean while a tooth is in the metal; \
+             (F + friction {} N) against {} N, used to {:.0} %: {:.0} % of the push",
+            t(RADIAL_SHARE),
             t(load.in_cut_n),
             t(bench.across.friction_n),
             t(bench.across.push_n),
@@ -205,10 +215,13 @@ pub fn mill(
     add(
         "deflection",
         format!(
-            "tool {} mm under the peak ({} mm out, {} GPa), machine {} mm under the mean; {} mm allowed",
+            "tool {} mm under the peak ({} mm out, {} GPa); machine {} N, the mean over a turn across the weaker way, \
+             / {} N/um = {} mm; {} mm allowed",
             t(load.bend_tool_mm),
             t(bench.stick_out_mm),
             t(bench.modulus_gpa),
+            t(load.mean_axis_n),
+            t(bench.kx.min(bench.ky)),
             t(load.bend_machine_mm),
             t(bench.bend_mm)
         ),
@@ -302,7 +315,7 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
             limit.which.lift()
         ));
     }
-    let tooth = tooth_frequency::tooth_frequency(answer.n, bench.z);
+    let tooth = tooth_frequency::tooth_frequency(q.in_cut.unwrap_or(answer.n), bench.z);
     for mode in q.heard {
         if let Some(multiple) = tooth_frequency::near_mode(tooth, *mode, NEAR_MODE) {
             answer.cautions.push(format!(

@@ -225,6 +225,15 @@ fn report(
             "The machine is not stated: travel, feeds and speeds are not checked.".to_owned(),
         ),
     }
+    if let Some(limits) = &against.machine
+        && limits.peck_backoff_mm > 0.0
+        && summary.sections.iter().any(|section| section.holes > 0)
+    {
+        assumed.push(format!(
+            "Pecks of G83 feed again from {} mm above where they were, as the machine is said to do.",
+            limits.peck_backoff_mm
+        ));
+    }
     of_recipes(summary, &passes, against, &mut findings);
     against.keep_outs_stand.say(&mut assumed);
     if against.tools.is_empty() {
