@@ -4,7 +4,8 @@
 //! Programs of `tests/fixtures` are cut, mixed and spoilt, then read in pieces, swept and timed. A
 //! program that panics or takes longer than a second is put into `tests/fixtures/corpus`, which the
 //! tests read ever after. Coverage guides nothing: that needs a compiler that is not stable. Run with
-//! `cargo bench --bench fuzz -- 600`, seconds and seed as arguments. Exit code 1 when anything was found.
+//! `cargo bench --bench fuzz -- 600`, seconds and seed as arguments; the slowest program is left as `slowest.nc` in
+//! the build's folder `tmp`. Exit code 1 when anything was found.
 
 use std::fs;
 use std::io::Write;
@@ -278,6 +279,7 @@ fn main() -> ExitCode {
         fs::write(fixtures.join("corpus").join(&name), text).expect("the corpus takes a file");
         writeln!(out, "{name}").expect("prints");
     };
+    let slowest_at = Path::new(env!("CARGO_TARGET_TMPDIR")).join("slowest.nc");
     let before = memory("VmRSS");
     let begin = Instant::now();
     let (mut count, mut found, mut slowest) = (0_u64, 0, Duration::ZERO);
@@ -292,7 +294,10 @@ fn main() -> ExitCode {
             (outcome.is_err(), on_processor(begin).saturating_sub(own))
         };
         let (panics, took) = look();
-        slowest = slowest.max(took);
+        if took > slowest {
+            slowest = took;
+            fs::write(&slowest_at, &text).expect("the build's folder takes a file");
+        }
         if panics {
             keep(&text, "panics", count);
             found += 1;

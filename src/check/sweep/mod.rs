@@ -44,7 +44,7 @@ const CHANGE_CLEARANCE_MM: f64 = 5.0;
 const THIN_SHARE: f64 = 0.5;
 /// Samples of a whole path at most, with so many more for each line of the file: what is long is followed to its
 /// end, what repeats itself without end is not.
-const MOST_WALKED: u64 = 3_000_000;
+const MOST_WALKED: u64 = 2_000_000;
 const WALKED_A_LINE: u64 = 400;
 /// Samples of one motion at most.
 const MOST_SAMPLES: usize = 20_000;
