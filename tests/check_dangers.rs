@@ -10,6 +10,7 @@ use millside::check::against::Limits;
 use millside::check::against::ToolFacts;
 use millside::check::chip_load::SectionRecipe;
 use millside::job::holding::KeepOut;
+use millside::job::tool::Kind;
 use millside::program::finding::Level;
 use millside::program::read::ReadOptions;
 
@@ -242,4 +243,234 @@ fn what_is_not_stated_of_a_tool_is_said() {
     };
     assert!(!lacks(&stated));
     assert!(lacks(&with_tool(end_mill())));
+}
+
+fn line_of(report: &check::Report, id: &str) -> Option<(Level, u64)> {
+    find(report, id).map(|f| (f.level, f.line))
+}
+
+#[test]
+fn a_zero_that_the_program_moves_is_a_stop_and_what_comes_behind_is_not_judged() {
+    // The zero set by hand is written over in line 4 (NISTIR 6556, 3.5.5).
+    let (_, report) = examine(
+        "G10 L2 P1 X10 Y10 Z-5\nG0 X20 Y20 Z5\nG1 Z-1 F100\nX40 F400\nG0 Z5\n",
+        &plate(),
+    );
+    assert_eq!(
+        line_of(&report, "zero-moved-by-program"),
+        Some((Level::Stop, 4))
+    );
+    assert!(report.zero_candidates.is_empty());
+    // Another system's zero is nothing to this one.
+    let (_, report) = examine(
+        "G10 L2 P3 X10 Y10 Z-5\nG0 X20 Y20 Z5\nG1 Z-1 F100\nX40 F400\nG0 Z5\n",
+        &plate(),
+    );
+    assert_eq!(line_of(&report, "zero-moved-by-program"), None);
+    // G92 at a place that is known gives it other numbers (3.5.18): no zero is guessed from them.
+    let (_, report) = examine(
+        "G0 X20 Y20 Z5\nG92 X0 Y0\nG1 Z-1 F100\nX60 F400\nG0 Z5\n",
+        &plate(),
+    );
+    assert_eq!(
+        line_of(&report, "zero-moved-by-program"),
+        Some((Level::Stop, 5))
+    );
+    assert!(find(&report, "zero-does-not-fit").is_none());
+    // At a place that nobody knows it names the zero, and the same numbers name nothing new.
+    let (_, report) = examine(
+        "G92 X0 Y0 Z20\nG0 X20 Y20 Z5\nG92 X20\nG1 Z-1 F100\nX60 F400\nG0 Z5\n",
+        &plate(),
+    );
+    assert_eq!(line_of(&report, "zero-moved-by-program"), None);
+}
+
+#[test]
+fn distances_left_on_behind_a_reference_point_are_a_stop() {
+    let body = "G0 X20 Y20 Z5\nG1 Z-1 F100\nX40 F400\nG0 Z5\nG91 G28 Z0\nX60 Y45\nG81 X10 Y10 Z-3 R-20 F100\nG80\n";
+    let (_, report) = examine(body, &plate());
+    assert_eq!(
+        line_of(&report, "start-not-stated"),
+        Some((Level::Stop, 10))
+    );
+    let back = body.replace("G91 G28 Z0\nX60", "G91 G28 Z0\nG90\nG0 Z20\nX60");
+    let (_, report) = examine(&back.replace("R-20", "R2"), &plate());
+    assert_eq!(line_of(&report, "start-not-stated"), None);
+}
+
+fn of_kind(kind: Kind) -> Against {
+    with_tool(ToolFacts {
+        kind: Some(kind),
+        diameter_mm: Some(6.0),
+        pitch_mm: (kind == Kind::Tap).then_some(1.0),
+        cuts_sideways: Some(kind.cuts_sideways()),
+        ..ToolFacts::default()
+    })
+}
+
+#[test]
+fn a_tap_needs_a_hole_as_deep_as_its_thread() {
+    let tap = of_kind(Kind::Tap);
+    let drilled = |depth: &str| {
+        let body = format!(
+            "G0 X20 Y20 Z5\nG99 G81 X20 Y20 Z{depth} R2 F100\nG80\nG99 G84 X20 Y20 Z-8 R2 F300\nG80\n"
+        );
+        let (_, report) = examine(&body, &tap);
+        line_of(&report, "tap-without-hole")
+    };
+    // The first hole itself is made with this tool here: what is drilled by a tap is a stop as well.
+    assert_eq!(drilled("-10"), Some((Level::Stop, 5)));
+    let with_drill = |body: &str| {
+        let text = format!("G21 G90 G17\nT2 M6\nM3 S2000\n{body}M30\n");
+        let mut against = tap.clone();
+        against.tools.push((
+            2,
+            ToolFacts {
+                kind: Some(Kind::Drill),
+                diameter_mm: Some(5.0),
+                cuts_sideways: Some(false),
+                ..ToolFacts::default()
+            },
+        ));
+        let options = ReadOptions::default();
+        check::examine(text.as_bytes(), &options, &against)
+            .expect("bytes are readable")
+            .1
+    };
+    let hole = "G0 X20 Y20 Z5\nG99 G81 X20 Y20 Z-10 R2 F100\nG80\nG0 Z30\nT1 M6\nM3 S300\nG0 Z5\n";
+    let deep = with_drill(&format!("{hole}G99 G84 X20 Y20 Z-8 R2 F300\nG80\n"));
+    assert_eq!(line_of(&deep, "tap-without-hole"), None);
+    let short = with_drill(&format!("{hole}G99 G84 X20 Y20 Z-12 R2 F300\nG80\n"));
+    assert_eq!(line_of(&short, "tap-without-hole"), Some((Level::Stop, 11)));
+    let elsewhere = with_drill(&format!("{hole}G99 G84 X40 Y20 Z-8 R2 F300\nG80\n"));
+    assert_eq!(
+        line_of(&elsewhere, "tap-without-hole"),
+        Some((Level::Stop, 11))
+    );
+}
+
+/// S300 with a pitch of 1 mm is 300 mm/min.
+#[test]
+fn a_tap_s_feed_is_speed_times_pitch() {
+    let tap = of_kind(Kind::Tap);
+    let at = |feed: &str| {
+        let body = format!("S300\nG0 X20 Y20 Z5\nG99 G84 X20 Y20 Z-8 R2 F{feed}\nG80\n");
+        let (_, report) = examine(&body, &tap);
+        (
+            line_of(&report, "tap-feed").map(|(level, _)| level),
+            find(&report, "tapping-cycle").map(|f| f.level),
+        )
+    };
+    assert_eq!(at("200"), (Some(Level::Stop), Some(Level::Warn)));
+    assert_eq!(at("300"), (None, Some(Level::Note)));
+}
+
+#[test]
+fn what_does_not_cut_sideways_is_not_moved_sideways_through_metal() {
+    let slot = "G0 X20 Y20 Z5\nG1 Z-2 F100\nX60 F400\nG0 Z5\n";
+    let at = |kind: Kind| {
+        let (_, report) = examine(slot, &of_kind(kind));
+        line_of(&report, "cannot-cut-sideways")
+    };
+    for kind in [Kind::Drill, Kind::Tap, Kind::Reamer, Kind::EdgeFinder] {
+        assert_eq!(at(kind), Some((Level::Stop, 6)), "{kind:?}");
+    }
+    // A spot drill breaks edges.
+    assert_eq!(at(Kind::SpotDrill), Some((Level::Warn, 6)));
+    assert_eq!(at(Kind::EndMill), None);
+    let (_, report) = examine(
+        "G0 X20 Y20 Z5\nG99 G83 X20 Y20 Z-9 R2 Q2 F100\nX60\nG80\n",
+        &of_kind(Kind::Drill),
+    );
+    assert_eq!(line_of(&report, "cannot-cut-sideways"), None);
+    let (_, report) = examine(
+        "G0 X20 Y20 Z5\nG99 G83 X20 Y20 Z-9 R2 Q2 F100\nX60\nG80\n",
+        &of_kind(Kind::EndMill),
+    );
+    assert_eq!(
+        line_of(&report, "drilled-with-end-mill"),
+        Some((Level::Warn, 5))
+    );
+}
+
+#[test]
+fn an_end_in_the_metal_is_warned_of() {
+    let (_, report) = examine("G0 X20 Y20 Z5\nG1 Z-3 F100\nX40 F400\nM5\n", &plate());
+    let finding = find(&report, "ends-in-metal").expect("warned of");
+    assert_eq!(finding.level, Level::Warn);
+    assert!(
+        finding.message.contains("3.0 mm below"),
+        "{}",
+        finding.message
+    );
+    let (_, report) = examine(
+        "G0 X20 Y20 Z5\nG1 Z-3 F100\nX40 F400\nG0 Z5\nM5\n",
+        &plate(),
+    );
+    assert!(find(&report, "ends-in-metal").is_none());
+}
+
+#[test]
+fn a_spindle_started_with_no_speed_at_all_stands_still() {
+    let against = Against {
+        machine: Some(machine(false)),
+        ..plate()
+    };
+    let body = "S0 M3\nG0 X20 Y20 Z5\nG1 Z-1 F100\nX40 F400\nG0 Z5\n";
+    let (_, report) = examine(body, &against);
+    assert_eq!(
+        line_of(&report, "spindle-stopped-in-metal"),
+        Some((Level::Stop, 6))
+    );
+}
+
+#[test]
+fn a_tool_change_in_the_metal_is_a_stop() {
+    let body = "G0 X20 Y20 Z2\nG1 Z-1 F100\nT2 M6\nM3\nG1 X30 F400\nG0 Z5\n";
+    let (_, report) = examine(body, &plate());
+    assert_eq!(line_of(&report, "tool-change-low"), Some((Level::Stop, 6)));
+    let message = &find(&report, "tool-change-low").expect("found").message;
+    assert!(message.contains("1.0 mm below the top"), "{message}");
+}
+
+#[test]
+fn an_entry_that_is_almost_straight_is_a_plunge_too() {
+    let body = "G0 X20 Y20 Z5\nG1 X40 Z1 F600\nX60\nX61 Z-9\nX62 Z1\nX90\nG0 Z5\n";
+    let (_, report) = examine(body, &with_tool(end_mill()));
+    assert_eq!(
+        line_of(&report, "plunge-at-cutting-feed"),
+        Some((Level::Warn, 7))
+    );
+}
+
+#[test]
+fn a_length_that_was_taken_away_before_a_cut_is_warned_of() {
+    let body = "G43 H1\nG0 X20 Y20 Z5\nG1 Z-1 F100\nG0 Z5\nG49\nG0 Z5\nG1 Z-1\nG0 Z5\n";
+    let (_, report) = examine(body, &plate());
+    assert_eq!(
+        line_of(&report, "cut-without-length"),
+        Some((Level::Warn, 10))
+    );
+    let again = body.replace("G49\nG0 Z5", "G49\nG43 H1\nG0 Z5");
+    let (_, report) = examine(&again, &plate());
+    assert_eq!(line_of(&report, "cut-without-length"), None);
+}
+
+#[test]
+fn each_section_has_the_extents_of_its_own_cuts() {
+    let body = "G0 X20 Y20 Z5\nG1 Z-1 F100\nX40 F400\nG0 Z20\nT2 M6\nM3\nG0 X60 Y50\nZ5\nG1 Z-3 F100\nY70\nG0 Z20\n";
+    let (summary, _) = examine(body, &plate());
+    let cuts: Vec<_> = summary
+        .sections
+        .iter()
+        .map(|section| section.extents.cut.expect("swept"))
+        .map(|cut| (cut.axis(0), cut.axis(1), cut.axis(2).map(|(low, _)| low)))
+        .collect();
+    assert_eq!(
+        cuts,
+        [
+            (Some((20.0, 40.0)), Some((20.0, 20.0)), Some(-1.0)),
+            (Some((60.0, 60.0)), Some((50.0, 70.0)), Some(-3.0)),
+        ]
+    );
 }

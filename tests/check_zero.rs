@@ -6,6 +6,7 @@ use millside::check::Against;
 use millside::check::Report;
 use millside::check::placement::Flip;
 use millside::job::stock::StockSize;
+use millside::job::zero::Height;
 use millside::job::zero::ZeroPoint;
 use millside::program::finding::Level;
 use millside::program::read::ReadOptions;
@@ -393,26 +394,96 @@ fn a_corner_of_the_blank_two_millimetres_off_that_of_the_part_is_warned_of() {
 }
 
 #[test]
-fn a_zero_with_which_rapids_run_below_the_top_comes_behind_and_says_so() {
-    // A slot 3 mm deep in a bar of 12 mm, cleared at 2 mm: from the middle it fits too, but the way to the second
-    // slot would go 4 mm below the top.
+fn a_zero_with_which_rapids_run_below_the_top_does_not_fit_and_says_so() {
+    // A slot 3 mm deep in a bar of 12 mm, cleared at 2 mm: from the middle the path lies inside too, but the way to
+    // the second slot would go 4 mm below the top.
     let text = "G21 G90\nT1 M6 (end mill 6 mm)\nM3 S8000\nG0 X-10 Y20 Z20\nZ2\nG1 Z-3 F200\nX130 F500\nG0 Z2\n\
                 G0 X60 Y40\nG1 Z-3 F200\nX130 F500\nG0 Z20\nM5\nM30\n";
     let found = report(text, &on(BLANK));
-    let candidates = &found.zero_candidates;
-    let place = |name: &str| {
-        candidates
-            .iter()
-            .position(|c| c.fits && c.zero == zero(name))
-            .expect("fits")
+    let fitting: Vec<_> = found.zero_candidates.iter().filter(|c| c.fits).collect();
+    assert!(fitting.iter().all(|c| c.zero.height == Height::Top));
+    let summary = read_bytes(text.as_bytes(), &ReadOptions::default());
+    let judged = |name: &str| {
+        let placement = check::placement::Placement::plain(zero(name));
+        check::zero_finder::judge(&summary, BLANK, &on(BLANK), placement)
     };
-    let (top, middle) = (place("left-front-top"), place("left-front-middle"));
-    assert!(top < middle);
-    assert!((candidates[middle].rapid_below_mm - 4.0).abs() < 1e-9);
+    let (top, middle) = (judged("left-front-top"), judged("left-front-middle"));
+    assert_eq!(top.rapid_below_mm, 0.0);
+    assert!((middle.rapid_below_mm - 4.0).abs() < 1e-9);
     assert!(
-        candidates[middle].sentence.contains("4.0 mm below the top"),
+        middle.sentence.contains("4.0 mm below the top"),
         "{}",
-        candidates[middle].sentence
+        middle.sentence
     );
-    assert_eq!(candidates[top].rapid_below_mm, 0.0);
+}
+
+#[test]
+fn a_zero_on_the_finished_part_can_be_stated_and_is_checked_against() {
+    // The path sweeps the part's outline from its own corner, 10 mm inside the blank's.
+    let at_part = Against {
+        zero: Some(zero("left-front-top")),
+        is_zero_on_part: true,
+        ..part_in([100.0, 80.0, 12.0])
+    };
+    let text = profile([0.0, 0.0]);
+    let bytes = text.as_bytes();
+    let options = ReadOptions::default();
+    let (_, found) = check::examine(bytes, &options, &at_part).expect("bytes are readable");
+    let ids: Vec<&str> = found.findings.iter().map(|f| f.id).collect();
+    assert!(!ids.contains(&"zero-does-not-fit") && !ids.contains(&"zero-fits-better"));
+    assert!(!ids.contains(&"part-edge-not-reached"), "{ids:?}");
+    // The same program from the blank's corner leaves two sides of the part uncut and says so.
+    let at_blank = Against {
+        is_zero_on_part: false,
+        ..at_part
+    };
+    let (_, found) = check::examine(bytes, &options, &at_blank).expect("bytes are readable");
+    let ids: Vec<&str> = found.findings.iter().map(|f| f.id).collect();
+    assert!(ids.contains(&"zero-fits-better"), "{ids:?}");
+    assert!(ids.contains(&"part-edge-not-reached"), "{ids:?}");
+}
+
+#[test]
+fn a_drill_s_point_below_a_blank_over_air_is_no_reason_to_doubt_the_zero() {
+    use millside::job::stock::Under;
+    // 2 mm below a plate of 12 mm.
+    let text = "G21 G90 M3 S3000\nG0 X0 Y0 Z10\nG99 G81 X10 Y10 Z-14 R2 F100\nX110\nY70\nG80\nG0 Z10\nM5\nM30\n";
+    for (under, stops) in [
+        (Under::Air, 0),
+        (Under::Unknown, 0),
+        (Under::Spoil { thickness_mm: 6.0 }, 0),
+        // One cause, one stop.
+        (Under::Table, 1),
+        (Under::Parallels, 1),
+    ] {
+        let against = Against {
+            under,
+            zero: Some(zero("left-front-top")),
+            ..on(BLANK)
+        };
+        let found = check::examine(text.as_bytes(), &ReadOptions::default(), &against)
+            .expect("bytes are readable")
+            .1;
+        let stop: Vec<_> = found
+            .findings
+            .iter()
+            .filter(|f| f.level == Level::Stop)
+            .collect();
+        assert_eq!(stop.len(), stops, "{under:?}: {stop:?}");
+        // The first hole is drilled in line 3.
+        let through = found.findings.iter().find(|f| f.id == "through-bottom");
+        assert_eq!(through.map(|f| f.line), Some(3), "{under:?}");
+    }
+}
+
+#[test]
+fn the_wrong_unit_is_one_stop_and_not_two() {
+    let inch_numbers = program("G21", |p| minus(p, at("left-front-top")).map(|v| v / 25.4));
+    let against = Against {
+        zero: Some(zero("left-front-top")),
+        ..on(BLANK)
+    };
+    let found = report(&inch_numbers, &against);
+    let ids: Vec<&str> = found.findings.iter().map(|f| f.id).collect();
+    assert!(ids.contains(&"units-do-not-fit") && !ids.contains(&"zero-does-not-fit"));
 }

@@ -143,6 +143,7 @@ pub fn against(state: &State, log: &[Entry]) -> Against {
         }),
         part_at_mm: None,
         zero: setup.zero.as_ref().map(|zero| zero.point),
+        is_zero_on_part: false,
         machine: Some(
             Limits::of(&state.machine)
                 .with_backlash(Axis::ALL.map(|axis| care_log::backlash(state, log, axis))),

@@ -3,12 +3,14 @@
 use crate::check::bores::Bore;
 use crate::check::chip_load::SectionRecipe;
 use crate::check::hint;
+use crate::check::placement::Placement;
 use crate::job::holding::HeldBy;
 use crate::job::holding::KeepOut;
 use crate::job::machine::Machine;
 use crate::job::machine::SpeedSetBy;
 use crate::job::stock::StockSize;
 use crate::job::stock::Under;
+use crate::job::tool::Kind;
 use crate::job::tool::Tool;
 use crate::job::zero::ZeroPoint;
 use crate::program::section::Section;
@@ -40,6 +42,8 @@ pub struct Against {
     pub part_at_mm: Option<[f64; 3]>,
     /// The point of the blank that the machine calls zero.
     pub zero: Option<ZeroPoint>,
+    /// Whether it is a point of the finished part instead.
+    pub is_zero_on_part: bool,
     /// Limits of the machine.
     pub machine: Option<Limits>,
     /// Tools by number.
@@ -119,6 +123,22 @@ impl Against {
         Some((part, at))
     }
 
+    /// How the program lies on the blank with the zero as stated; `None` while it is not, or is a point of a part of
+    /// which nothing is known.
+    pub fn placed(&self, stock: StockSize) -> Option<Placement> {
+        let zero = self.zero?;
+        let mut placement = Placement::plain(zero);
+        if self.is_zero_on_part {
+            let (part, at) = self.part_in(stock)?;
+            let size = [part.x_mm, part.y_mm, part.z_mm];
+            let share = zero.share();
+            placement.part_point_mm = Some(std::array::from_fn(|axis| {
+                at[axis] + share[axis] * size[axis]
+            }));
+        }
+        Some(placement)
+    }
+
     /// Facts of a tool, if it was stated.
     pub fn tool(&self, number: Option<u32>) -> Option<&ToolFacts> {
         let number = number?;
@@ -149,6 +169,10 @@ impl Against {
 pub struct ToolFacts {
     /// What the person calls it.
     pub title: String,
+    /// Sort of tool.
+    pub kind: Option<Kind>,
+    /// Pitch of the thread that a tap makes, mm.
+    pub pitch_mm: Option<f64>,
     /// Cutting diameter, mm.
     pub diameter_mm: Option<f64>,
     /// Number of flutes.
@@ -172,6 +196,8 @@ impl ToolFacts {
     pub fn of(tool: &Tool) -> Self {
         Self {
             title: tool.title.clone(),
+            kind: Some(tool.kind),
+            pitch_mm: tool.pitch_mm,
             diameter_mm: Some(tool.diameter_mm),
             flutes: Some(tool.flutes),
             flute_length_mm: Some(tool.flute_length_mm),

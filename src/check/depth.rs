@@ -4,10 +4,13 @@ use crate::check::against::Against;
 use crate::check::placement::Placement;
 use crate::check::program::place;
 use crate::check::rules;
+use crate::check::sweep::passes::Pass;
 use crate::job::stock::StockSize;
 use crate::job::stock::Under;
 use crate::program::finding::Findings;
 use crate::program::finding::Level;
+use crate::program::finding::Place;
+use crate::program::section::Section;
 use crate::program::summary::Summary;
 
 /// A hair that rounding takes, mm.
@@ -18,10 +21,11 @@ pub fn check(
     summary: &Summary,
     stock: StockSize,
     placement: &Placement,
+    passes: &[Pass],
     against: &Against,
     findings: &mut Findings,
 ) {
-    for section in &summary.sections {
+    for section in summary.sections.iter().filter(|s| s.cuts_from_zero()) {
         let Some(low) = section.lowest_z_mm else {
             continue;
         };
@@ -54,10 +58,22 @@ pub fn check(
         findings.add_at(
             &rules::THROUGH_BOTTOM,
             level,
-            place(section),
+            place_of_lowest(section, passes),
             level as u64,
             || format!("The cut goes {below:.2} mm below the bottom of the blank: {what}."),
         );
+    }
+}
+
+/// The line that goes deepest, where the path was swept, else the section's first.
+fn place_of_lowest(section: &Section, passes: &[Pass]) -> Place<'static> {
+    let own = |pass: &&Pass| section.first_cut_line == Some(pass.first_cut_line);
+    match passes.iter().find(own).and_then(|pass| pass.lowest) {
+        Some((_, line)) => Place {
+            line,
+            ..Place::FILE
+        },
+        None => place(section),
     }
 }
 

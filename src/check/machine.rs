@@ -60,6 +60,7 @@ pub fn check(summary: &Summary, limits: &Limits, findings: &mut Findings) {
         }
         if let Some(s) = section.s_rpm
             && s < least
+            && s > 0.0
         {
             findings.add(&rules::SPEED_UNDER_SPINDLE, place(section), 0, || {
                 format!("S{s:.0} is below the spindle's {least:.0} rpm.")

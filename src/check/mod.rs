@@ -26,12 +26,14 @@ use crate::check::sweep::Sweep;
 use crate::check::sweep::Swept;
 use crate::check::sweep::passes::Pass;
 use crate::check::zero_finder::Candidate;
+use crate::job::stock::StockSize;
 use crate::program::finding::Finding;
 use crate::program::finding::Findings;
 use crate::program::finding::Level;
 use crate::program::finding::Rule;
 use crate::program::read;
 use crate::program::read::ReadOptions;
+use crate::program::section::Section;
 use crate::program::summary::Summary;
 
 /// What the check has to say.
@@ -66,7 +68,7 @@ pub fn examine(
     options: &ReadOptions,
     against: &Against,
 ) -> io::Result<(Summary, Report)> {
-    let (Some(stock), Some(zero)) = (against.stock, against.zero) else {
+    let Some((stock, placement)) = placed(against) else {
         let mut summary = read::read(input, options)?;
         let mut report = check(&summary, against);
         if let Some(stock) = against.stock
@@ -81,10 +83,16 @@ pub fn examine(
         }
         return Ok((summary, report));
     };
-    let mut sweep = Sweep::new(against, stock, zero);
+    let mut sweep = Sweep::new(against, stock, &placement);
     let mut summary = read::read_with(input, options, &mut sweep)?;
     let swept = sweep.finish();
     summary.extents.cut = Some(swept.cut);
+    for pass in &swept.passes {
+        let own = |section: &&mut Section| section.first_cut_line == Some(pass.first_cut_line);
+        if let Some(section) = summary.sections.iter_mut().find(own) {
+            section.extents.cut = Some(pass.cut);
+        }
+    }
     let report = report(&summary, against, swept.findings, swept.passes);
     Ok((summary, report))
 }
@@ -92,10 +100,10 @@ pub fn examine(
 /// Checks a program, as read, against what is known of the setup. Its path is swept when blank and zero
 /// are known and the motions were kept ([`ReadOptions::keep_steps`]).
 pub fn check(summary: &Summary, against: &Against) -> Report {
-    let (Some(stock), Some(zero), Some(kept)) = (against.stock, against.zero, &summary.kept) else {
+    let (Some((stock, placement)), Some(kept)) = (placed(against), &summary.kept) else {
         return report(summary, against, Findings::default(), vec![]);
     };
-    let mut sweep = Sweep::new(against, stock, zero);
+    let mut sweep = Sweep::new(against, stock, &placement);
     kept.replay(&mut sweep);
     let swept = sweep.finish();
     report(summary, against, swept.findings, swept.passes)
@@ -117,16 +125,22 @@ pub fn follow(
     options: &ReadOptions,
     against: &Against,
 ) -> io::Result<Option<(String, Swept)>> {
-    let (Some(stock), Some(zero)) = (against.stock, against.zero) else {
+    let Some((stock, placement)) = placed(against) else {
         return Ok(None);
     };
-    let mut sweep = Sweep::new(against, stock, zero);
+    let mut sweep = Sweep::new(against, stock, &placement);
     let summary = read::read_with(input, options, &mut sweep)?;
     Ok(Some((summary.sha256, sweep.finish())))
 }
 
 /// Tools of which something is said at most.
 const MOST_LINES: usize = 20;
+
+/// The blank, and how the program lies on it, where both are known.
+fn placed(against: &Against) -> Option<(StockSize, Placement)> {
+    let stock = against.stock?;
+    Some((stock, against.placed(stock)?))
+}
 
 /// Rules whose findings follow from recipes and sizes, which change more often than the program.
 pub const OF_RECIPES: [&Rule; 4] = [
@@ -201,14 +215,12 @@ fn report(
         }
     };
     zero_finder::check(summary, against, &zero_candidates, &mut findings);
-    if let (Some(stock), Some(zero)) = (against.stock, against.zero) {
-        depth::check(
-            summary,
-            stock,
-            &Placement::plain(zero),
-            against,
-            &mut findings,
-        );
+    if let Some((stock, placement)) = placed(against) {
+        depth::check(summary, stock, &placement, &passes, against, &mut findings);
+        assumed.push(format!(
+            "A rapid beside metal nearer than {:.1} mm is not seen: the blank is looked at in cells.",
+            sweep::BLIND_CELLS * sweep::grid::cell_mm(stock)
+        ));
         if against.under == crate::job::stock::Under::Unknown {
             assumed.push(
                 "What lies under the blank is not stated: a cut through it is only noted."
@@ -241,10 +253,19 @@ fn report(
     }
     assumed.extend(not_stated_of_tools(summary, against));
     assumed.extend(diameters_from_comments(summary, against));
+    let taps_are_right = program::taps_are_right(summary, against);
+    let stands_still = findings.has(&rules::SPINDLE_STOPPED_IN_METAL);
     let mut all: Vec<Finding> = summary
         .findings
         .iter()
+        .filter(|finding| !(stands_still && finding.id == "spindle-stopped"))
         .map(|finding| program::judged(finding, against))
+        .map(|mut finding| {
+            if taps_are_right && finding.id == "tapping-cycle" {
+                finding.level = Level::Note;
+            }
+            finding
+        })
         .collect();
     all.extend(findings.into_sorted());
     all.sort_by(|a, b| b.level.cmp(&a.level).then(a.line.cmp(&b.line)));

@@ -93,8 +93,9 @@ fn straight_down(section: &Section, plunge: Deepest, against: &Against, findings
         section.first_line,
         || {
             format!(
-                "The tool goes straight down {:.1} mm into metal at F{feed:.0} mm/min, the feed that it cuts sideways at.",
-                plunge.depth_mm
+                "The tool goes straight down {:.1} mm into metal at F{feed:.0} mm/min; most of the section runs at F{:.0}.",
+                plunge.depth_mm,
+                main.feed_mm_min
             )
         },
     );

@@ -1,7 +1,6 @@
 //! Places to jog to with the spindle off that tell with one look whether the zero is right.
 
 use crate::check::against::Against;
-use crate::check::placement::Placement;
 use crate::program::section::Section;
 use crate::program::summary::Summary;
 
@@ -23,6 +22,10 @@ pub fn points(summary: &Summary, against: &Against) -> Vec<CheckPoint> {
     let Some(z_mm) = summary.extents.all.axis(2).map(|(_, high)| high) else {
         return vec![];
     };
+    let of_zero = || {
+        let sections = summary.sections.iter();
+        sections.filter(|section| section.zero_moved_line.is_none())
+    };
     let mut points: Vec<CheckPoint> = vec![];
     let mut add = |x_mm: f64, y_mm: f64, why: &str| {
         let is_new = points
@@ -37,20 +40,21 @@ pub fn points(summary: &Summary, against: &Against) -> Vec<CheckPoint> {
             });
         }
     };
-    if let Some(hole) = summary.sections.iter().find_map(|s| s.first_hole_mm) {
+    if let Some(hole) = of_zero().find_map(|s| s.first_hole_mm) {
         add(
             hole[0],
             hole[1],
             "the first hole: the tool must stand over its mark",
         );
-    } else if let Some(cut) = summary.sections.iter().find_map(|s| s.first_cut_mm) {
+    } else if let Some(cut) = of_zero().find_map(|s| s.first_cut_mm) {
         add(cut[0], cut[1], "the first cut begins here");
     }
-    let top = match (against.stock, against.zero) {
-        (Some(stock), Some(zero)) => Some(stock.z_mm - Placement::plain(zero).zero_at(stock)[2]),
+    let placed = against.stock.and_then(|stock| against.placed(stock));
+    let top = match (against.stock, placed) {
+        (Some(stock), Some(placement)) => Some(stock.z_mm - placement.zero_at(stock)[2]),
         _ => None,
     };
-    let cuts = || summary.sections.iter().filter(|s| s.has_cut());
+    let cuts = || summary.sections.iter().filter(|s| s.cuts_from_zero());
     // Numbers of another zero say nothing of this one.
     let zero = cuts().map(|s| (s.work_system, s.has_g92)).next();
     let mut area: Option<[f64; 4]> = None;

@@ -3,6 +3,8 @@
 use crate::check::against::Against;
 use crate::check::hint;
 use crate::check::rules;
+use crate::job::tool::Kind;
+use crate::job::typed;
 use crate::program::code;
 use crate::program::finding::Finding;
 use crate::program::finding::Findings;
@@ -62,9 +64,67 @@ fn look_below_zero(summary: &Summary, findings: &mut Findings) {
     }
 }
 
+/// How far a tap's feed may lie from speed times pitch, share below and above: a floating holder follows a little.
+const TAP_BELOW: f64 = 0.1;
+const TAP_ABOVE: f64 = 0.02;
+
+/// Feed of a tap over what its pitch asks for, where speed, feed and pitch are known.
+fn tap_share(section: &Section, against: &Against) -> Option<f64> {
+    let facts = against.tool(section.tool)?;
+    if facts.kind != Some(Kind::Tap) || against.spindle_by_hand() {
+        return None;
+    }
+    let wanted = section.s_rpm.filter(|s| *s > 0.0)? * facts.pitch_mm?;
+    Some(section.feed_highest_mm_min? / wanted)
+}
+
+fn is_tap_feed_right(share: f64) -> bool {
+    (1.0 - TAP_BELOW..=1.0 + TAP_ABOVE).contains(&share)
+}
+
+fn tap_feed(section: &Section, against: &Against, findings: &mut Findings) {
+    let Some(share) = tap_share(section, against).filter(|share| !is_tap_feed_right(*share)) else {
+        return;
+    };
+    let feed = section.feed_highest_mm_min.unwrap_or_default();
+    findings.add(&rules::TAP_FEED, place(section), section.first_line, || {
+        format!(
+            "The tap runs at F{feed:.0} mm/min; its speed times its pitch is {:.0}.",
+            feed / share
+        )
+    });
+}
+
+/// Whether every tap of the program runs at speed times pitch.
+pub fn taps_are_right(summary: &Summary, against: &Against) -> bool {
+    let cuts = summary.sections.iter().filter(|section| section.holes > 0);
+    let mut shares = cuts
+        .filter_map(|section| tap_share(section, against))
+        .peekable();
+    shares.peek().is_some() && shares.all(is_tap_feed_right)
+}
+
 /// Runs the checks.
 pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
     let cuts: Vec<&Section> = summary.sections.iter().filter(|s| s.has_cut()).collect();
+    if let Some(line) = summary.blind_from.filter(|_| !cuts.is_empty()) {
+        let at = Place {
+            line,
+            ..Place::FILE
+        };
+        findings.add(&rules::START_NOT_STATED, at, 0, || {
+            "From here on the program cuts by distances (G91) from a place that is not known: the path is a guess. Was G90 forgotten behind a G28?".to_owned()
+        });
+    }
+    if let Some([line, cancelled]) = summary.cut_without_length {
+        let at = Place {
+            line,
+            ..Place::FILE
+        };
+        findings.add(&rules::CUT_WITHOUT_LENGTH, at, 0, || {
+            format!("The tool cuts without its length, which G49 took away in line {cancelled}.")
+        });
+    }
     if cuts.is_empty() && moves_from_nowhere(summary) {
         findings.add(&rules::START_NOT_STATED, Place::FILE, 0, || {
             "The program moves by distances (G91) from where the tool stands, which is not known: nothing can be said of its path.".to_owned()
@@ -83,9 +143,22 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
     let mut zeros: Vec<(usize, bool)> = vec![];
     for section in &cuts {
         let zero = (section.work_system, section.has_g92);
+        if let Some(line) = section.zero_moved_line {
+            let at = Place {
+                line,
+                ..Place::FILE
+            };
+            findings.add(&rules::ZERO_MOVED_BY_PROGRAM, at, line, || {
+                format!(
+                    "The program moves its zero away from where you set it, and cuts behind that, from line {} on: these cuts are not checked against blank and zero.",
+                    section.first_line
+                )
+            });
+        }
         if !zeros.contains(&zero) {
             zeros.push(zero);
         }
+        tap_feed(section, against, findings);
         if section.turning == Turning::Counterclockwise
             && against.tool(section.tool).and_then(|t| t.turns_right) != Some(false)
         {
@@ -101,6 +174,19 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
                 format!("Tool T{tool} runs with the length H{h}.")
             });
         }
+    }
+    if !summary.comments_of_other_tools.is_empty() && !summary.tools.is_empty() {
+        let names: Vec<String> = summary
+            .comments_of_other_tools
+            .iter()
+            .map(|tool| format!("T{tool}"))
+            .collect();
+        findings.add(&rules::COMMENT_OF_OTHER_TOOL, Place::FILE, 0, || {
+            format!(
+                "Comments speak of {}, and the program never changes to it.",
+                names.join(", ")
+            )
+        });
     }
     if zeros.len() > 1 {
         let names: Vec<String> = zeros
@@ -132,9 +218,18 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
                 section.tool,
             ) && (d - said).abs() > SAME_DIAMETER_MM
             {
-                findings.add(&rules::TOOL_UNLIKE_COMMENT, place(section), u64::from(tool), || {
-                    format!("T{tool} is stated as {d} mm across; the program's comment says {said} mm.")
-                });
+                findings.add(
+                    &rules::TOOL_UNLIKE_COMMENT,
+                    place(section),
+                    u64::from(tool),
+                    || {
+                        format!(
+                            "T{tool} is stated as {} mm across; the program's comment says {} mm.",
+                            typed::plain(d),
+                            typed::plain(said)
+                        )
+                    },
+                );
             }
             if let Some(tool) = section.tool
                 && against.tool(Some(tool)).is_none()

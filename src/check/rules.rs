@@ -22,6 +22,14 @@ macro_rules! rules {
 rules! {
     NOTHING_IS_CUT "nothing-is-cut" Stop "nothing" "Look whether this is the right program and whether it is whole.";
     SEVERAL_ZEROS "several-zeros" Warn "nothing" "Set each zero before its section, or make a program of each.";
+    ZERO_MOVED_BY_PROGRAM "zero-moved-by-program" Stop "nothing" "Take the line out, or set the zero again after each run and look at these cuts yourself.";
+    CUT_WITHOUT_LENGTH "cut-without-length" Warn "nothing" "Look whether the control works with tool lengths: then the tool goes deeper by its length.";
+    COMMENT_OF_OTHER_TOOL "comment-of-other-tool" Note "nothing" "Look which tool the program means and whether its numbers are right.";
+    ENDS_IN_METAL "ends-in-metal" Warn "stock, zero" "Be ready to raise the tool by hand before the spindle is stopped.";
+    TAP_WITHOUT_HOLE "tap-without-hole" Stop "stock, zero, tool" "Drill the hole first, deeper than the thread.";
+    TAP_FEED "tap-feed" Stop "tool" "Set F to S times the pitch.";
+    CANNOT_CUT_SIDEWAYS "cannot-cut-sideways" Stop "stock, zero, tool" "Look which tool is meant here.";
+    DRILLED_WITH_END_MILL "drilled-with-end-mill" Warn "stock, zero, tool" "Look which tool is meant here; an end mill packs with chips in a deep hole.";
     NO_SPINDLE_STOP "no-spindle-stop" Warn "nothing" "Be ready to stop the spindle by hand at the end.";
     SPINDLE_WRONG_WAY "spindle-wrong-way" Warn "nothing" "Look that the tool cuts counterclockwise, or write M3.";
     H_UNLIKE_T "h-unlike-t" Warn "nothing" "Look whether the length of another tool is meant.";

@@ -7,6 +7,7 @@ pub mod setup;
 
 use std::io;
 use std::io::Read;
+use std::num::NonZeroU64;
 use std::path::Path;
 use std::path::PathBuf;
 
@@ -19,7 +20,6 @@ use crate::check::against::Limits;
 use crate::cli::Outcome;
 use crate::cli::world::World;
 use crate::job::typed;
-use crate::job::zero::ZeroPoint;
 use crate::plain;
 use crate::problem::Problem;
 use crate::program::read;
@@ -44,9 +44,9 @@ pub struct Args {
     /// Size of the finished part, centred in the blank with its bottom flush.
     #[arg(long, value_name = "XxYxZ", value_parser = given::size)]
     pub part: Option<crate::job::stock::StockSize>,
-    /// Point of the blank that is zero, such as left-front-top or 5+.
-    #[arg(long, value_name = "POINT")]
-    pub zero: Option<ZeroPoint>,
+    /// Point of the blank that is zero, such as left-front-top or 5+; part:5+ is that of the finished part.
+    #[arg(long, value_name = "POINT", value_parser = given::zero)]
+    pub zero: Option<given::StatedZero>,
     /// Machine of a profile, by name.
     #[arg(long, value_name = "NAME")]
     pub machine: Option<String>,
@@ -58,7 +58,7 @@ pub struct Args {
     pub keep_outs: Vec<crate::job::holding::KeepOut>,
     /// Line at which the program was stopped: blocks to begin again at are listed.
     #[arg(long, value_name = "LINE")]
-    pub restart: Option<u64>,
+    pub restart: Option<NonZeroU64>,
     /// Where the tool starts from the program's zero, in mm whatever the program's units, such as 0,0,50.
     #[arg(long, value_name = "X,Y,Z", value_parser = given::point, allow_hyphen_values = true)]
     pub start: Option<[Option<f64>; 3]>,
@@ -76,7 +76,7 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     let against = against(args, world)?;
     let options = ReadOptions {
         start_mm: args.start.unwrap_or_default(),
-        restart_line: args.restart,
+        restart_line: args.restart.map(NonZeroU64::get),
         motion: against.machine.as_ref().map(Limits::motion),
         peck_backoff_mm: against.machine.as_ref().map_or(0.0, |m| m.peck_backoff_mm),
         ..ReadOptions::default()
@@ -89,7 +89,7 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     } else {
         let mut text = say::report(&name_of(&args.file), &summary, &report);
         if let Some(line) = args.restart {
-            say::restart(&mut text, line, &summary);
+            say::restart(&mut text, line.get(), &summary);
         }
         text
     };
@@ -105,7 +105,9 @@ fn against(args: &Args, world: &dyn World) -> Result<Against, Problem> {
     against.stock = args.stock.or(against.stock);
     against.under = args.under.unwrap_or(against.under);
     against.part = args.part.or(against.part);
-    against.zero = args.zero.or(against.zero);
+    if let Some(zero) = args.zero {
+        (against.zero, against.is_zero_on_part) = (Some(zero.point), zero.is_on_part);
+    }
     if let Some(limits) = setup::limits(args.machine.as_deref(), world)? {
         against.machine = Some(limits);
     }
@@ -119,8 +121,14 @@ fn against(args: &Args, world: &dyn World) -> Result<Against, Problem> {
     Ok(against)
 }
 
-/// A finished part is no larger than its blank.
+/// A finished part is no larger than its blank, and a zero on it needs its size.
 fn fits_in(against: &Against) -> Result<(), Problem> {
+    if against.is_zero_on_part && (against.part.is_none() || against.stock.is_none()) {
+        return Err(Problem::user("check with a zero on the finished part")
+            .at("--zero")
+            .because("the size of part or blank is not stated")
+            .hint("State --stock and --part."));
+    }
     let (Some(stock), Some(part)) = (against.stock, against.part) else {
         return Ok(());
     };

@@ -12,8 +12,9 @@ pub trait Fold {
     fn halt(&mut self) {}
     /// The first motion with a tool comes next; `comment` is what the program's comments say of it.
     fn tool(&mut self, _tool: Option<u32>, _comment: &str) {}
-    /// From here on the numbers count from another zero: work system 0 for G54, G92 or G10 used.
-    fn zero(&mut self, _system: usize, _is_moved: bool) {}
+    /// From here on the numbers count from another zero: work system 0 for G54, G92 used, and whether the program moved
+    /// it away from where it was set by hand.
+    fn zero(&mut self, _system: usize, _is_named: bool, _is_moved: bool) {}
     /// The program starts or stops the spindle; it stands still at first.
     fn spindle(&mut self, _is_turning: bool) {}
     /// M6 is carried out in this line.

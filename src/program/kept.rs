@@ -28,7 +28,7 @@ enum Step {
     Dwell(f64),
     Halt,
     Tool(Option<u32>, Box<str>),
-    Zero(usize, bool),
+    Zero(usize, bool, bool),
     ToolChange(u64),
     Spindle(bool),
 }
@@ -110,8 +110,8 @@ impl Fold for Keeper {
         self.push(Step::Tool(tool, comment.into()));
     }
 
-    fn zero(&mut self, system: usize, is_moved: bool) {
-        self.push(Step::Zero(system, is_moved));
+    fn zero(&mut self, system: usize, is_named: bool, is_moved: bool) {
+        self.push(Step::Zero(system, is_named, is_moved));
     }
 
     fn tool_change(&mut self, line: u64) {
@@ -209,7 +209,7 @@ impl Kept {
                 Step::Dwell(seconds) => fold.dwell(*seconds),
                 Step::Halt => fold.halt(),
                 Step::Tool(tool, comment) => fold.tool(*tool, comment),
-                Step::Zero(system, is_moved) => fold.zero(*system, *is_moved),
+                Step::Zero(system, is_named, is_moved) => fold.zero(*system, *is_named, *is_moved),
                 Step::ToolChange(line) => fold.tool_change(*line),
                 Step::Spindle(is_turning) => fold.spindle(*is_turning),
             }
@@ -250,7 +250,7 @@ impl Kept {
             fn halt(&mut self) {
                 self.planner.rest();
             }
-            fn zero(&mut self, _system: usize, _is_moved: bool) {
+            fn zero(&mut self, _system: usize, _is_named: bool, _is_moved: bool) {
                 self.planner.rest();
             }
         }
@@ -278,7 +278,7 @@ impl Kept {
             fn halt(&mut self) {
                 self.0.rest();
             }
-            fn zero(&mut self, _system: usize, _is_moved: bool) {
+            fn zero(&mut self, _system: usize, _is_named: bool, _is_moved: bool) {
                 self.0.rest();
             }
         }

@@ -28,7 +28,7 @@ const DEEPEST_CALL: usize = 10;
 /// Lines run by calls; a program that needs more is taken as one without end.
 const MOST_CALLED_LINES: u64 = 1_000_000;
 /// Bytes of the lines run by calls, since lines may be long.
-const MOST_CALLED_BYTES: usize = 16 * 1024 * 1024;
+const MOST_CALLED_BYTES: usize = 8 * 1024 * 1024;
 /// Motions run from there on; a cycle with repeats makes many of one line.
 const MOST_CALLED_MOTIONS: u64 = 4_000_000;
 

@@ -103,6 +103,8 @@ pub struct Section {
     pub work_system: usize,
     /// Whether the program moved its zero with G92 before or in the section.
     pub has_g92: bool,
+    /// The line in which the program moved this zero away from where it was set by hand (G10, or G92 at a known place).
+    pub zero_moved_line: Option<u64>,
     /// Lowest Z of a feed motion, mm.
     pub lowest_z_mm: Option<f64>,
     /// Holes made by canned cycles.
@@ -306,6 +308,11 @@ impl Section {
             .sort_by(|a, b| a.feed_mm_min.total_cmp(&b.feed_mm_min));
         self.lowest_z_mm = self.extents.feed.axis(2).map(|(low, _)| low);
         self.last_feed = 0;
+    }
+
+    /// Whether anything is cut that counts from the zero set by hand.
+    pub fn cuts_from_zero(&self) -> bool {
+        self.has_cut() && self.zero_moved_line.is_none()
     }
 
     /// Whether anything moves at feed.

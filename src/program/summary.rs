@@ -183,6 +183,12 @@ pub struct Summary {
     pub units: Units,
     /// Lines that hold at least one word.
     pub blocks: u64,
+    /// Tools that comments speak of and that are never used, at most a few.
+    pub comments_of_other_tools: Vec<u32>,
+    /// The first line that cuts by distances (G91) from a place that is not known.
+    pub blind_from: Option<u64>,
+    /// The first cut behind a G49 that took a tool length away: its line, and that of the G49.
+    pub cut_without_length: Option<[u64; 2]>,
     /// The last line that was read, counted from 1; 0 in an empty file.
     pub last_line: u64,
     /// Motions by kind.

@@ -32,10 +32,15 @@ pub struct Met {
 /// Height below which a cell counts as cut through, mm.
 pub const THROUGH_MM: f64 = 0.02;
 
+/// Side of a cell of a blank, mm.
+pub fn cell_mm(stock: StockSize) -> f64 {
+    (stock.x_mm.max(stock.y_mm) / MOST_CELLS as f64).max(1e-6)
+}
+
 impl Grid {
     /// The whole blank.
     pub fn new(stock: StockSize) -> Self {
-        let cell_mm = (stock.x_mm.max(stock.y_mm) / MOST_CELLS as f64).max(1e-6);
+        let cell_mm = cell_mm(stock);
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,

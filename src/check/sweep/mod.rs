@@ -7,6 +7,7 @@ pub mod clip;
 pub mod disc;
 pub mod free;
 pub mod grid;
+mod judge;
 mod near;
 pub mod passes;
 mod remains;
@@ -15,6 +16,7 @@ use crate::check::against::Against;
 use crate::check::against::ToolFacts;
 use crate::check::against::UNSTATED_RADIUS_MM;
 use crate::check::hint;
+use crate::check::placement::Placement;
 use crate::check::rules;
 use crate::check::sweep::disc::Disc;
 use crate::check::sweep::free::Piece;
@@ -24,7 +26,6 @@ use crate::check::sweep::passes::Pass;
 use crate::check::sweep::passes::Passes;
 use crate::job::holding::KeepOut;
 use crate::job::stock::StockSize;
-use crate::job::zero::ZeroPoint;
 use crate::program::bounds::Bounds;
 use crate::program::finding::Findings;
 use crate::program::finding::Level;
@@ -36,6 +37,8 @@ use crate::program::motion::Motion;
 
 /// Height of metal over a rapid that the grid's coarseness and rounding take, mm.
 const RAPID_HAIR_MM: f64 = 0.05;
+/// How much less than the tool a rapid is held against, cells: half a cell's diagonal and what a place is rounded by.
+pub const BLIND_CELLS: f64 = 0.8;
 /// Depth of a first hole from which a spot is worth a note, mm.
 const SPOT_DEPTH_MM: f64 = 3.0;
 /// Clearance over the top that a tool change wants, mm.
@@ -52,6 +55,8 @@ const MOST_SAMPLES: usize = 20_000;
 /// Facts of a tool of which nothing was stated.
 static NOTHING_STATED: ToolFacts = ToolFacts {
     title: String::new(),
+    kind: None,
+    pitch_mm: None,
     diameter_mm: None,
     flutes: None,
     flute_length_mm: None,
@@ -71,10 +76,13 @@ pub struct Sweep<'a> {
     offset: [f64; 3],
     grid: Grid,
     findings: Findings,
+    /// Extents of the cuts of this section.
     cut: Bounds,
+    /// Those of the sections before.
+    cut_before: Bounds,
     radius_mm: f64,
     disc: Disc,
-    /// A cell less than the tool: what stands at its rim may be the grid's coarseness.
+    /// A little less than the tool: what stands at its rim may be the grid's coarseness.
     inner_disc: Disc,
     facts: Option<&'a ToolFacts>,
     tool: Option<u32>,
@@ -129,22 +137,21 @@ fn reach(motion: &Motion) -> Bounds {
 
 impl<'a> Sweep<'a> {
     /// Begins with the whole blank.
-    pub fn new(against: &'a Against, stock: StockSize, zero: ZeroPoint) -> Self {
-        let share = zero.share();
+    pub fn new(against: &'a Against, stock: StockSize, placement: &Placement) -> Self {
         let grid = Grid::new(stock);
         Self {
             against,
             stock,
-            offset: [
-                share[0] * stock.x_mm,
-                share[1] * stock.y_mm,
-                share[2] * stock.z_mm,
-            ],
+            offset: placement.zero_at(stock),
             disc: Disc::new(UNSTATED_RADIUS_MM, grid.cell_mm),
-            inner_disc: Disc::new(UNSTATED_RADIUS_MM - grid.cell_mm, grid.cell_mm),
+            inner_disc: Disc::new(
+                UNSTATED_RADIUS_MM - BLIND_CELLS * grid.cell_mm,
+                grid.cell_mm,
+            ),
             grid,
             findings: Findings::default(),
             cut: Bounds::EMPTY,
+            cut_before: Bounds::EMPTY,
             radius_mm: UNSTATED_RADIUS_MM,
             facts: None,
             tool: None,
@@ -176,11 +183,13 @@ impl<'a> Sweep<'a> {
             self.count_pieces();
             self.say_hold();
             self.look_at_part_edges();
+            self.look_at_end();
         }
+        self.cut_before.unite(&self.cut);
         Swept {
             findings: self.findings,
-            cut: self.cut,
-            passes: self.passes.finish(),
+            cut: self.cut_before,
+            passes: self.passes.finish(&self.cut),
         }
     }
 
@@ -214,21 +223,6 @@ impl<'a> Sweep<'a> {
         at[second] = p[1] + self.offset[second];
         at[axis] = a[axis] + share * (b[axis] - a[axis]);
         at
-    }
-
-    /// Metal on the way of the tool's middle half way along a motion, before it is cut.
-    fn look_at_depth(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
-        // Shorter ones begin and end in what the tool has cut before and after.
-        if motion.length_mm < 2.0 * self.radius_mm {
-            return;
-        }
-        let p = self.place_at(motion, a, b, 0.5);
-        if let Some([x, y]) = self.grid.cell(p[0], p[1]) {
-            let depth_mm = self.grid.height(x, y) - p[2].max(0.0);
-            if depth_mm > RAPID_HAIR_MM {
-                self.passes.taken(motion, depth_mm, false);
-            }
-        }
     }
 
     /// Places along a motion, the start left out: at most `step` apart where the tool is over the blank or near
@@ -332,9 +326,7 @@ impl<'a> Sweep<'a> {
             }
         }
         let is_vertical = a[0] == b[0] && a[1] == b[1] && motion.arc.is_none();
-        if !is_vertical {
-            self.look_at_depth(motion, a, b);
-        }
+        self.look_at_depth(motion, a, b);
         if is_vertical || (motion.length_mm <= step && motion.arc.is_none()) {
             if b[2] < top {
                 self.stamp(b, &mut met);
@@ -423,109 +415,6 @@ impl<'a> Sweep<'a> {
                 }
             }
         }
-    }
-
-    fn judge(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3], met: Met) {
-        if met.step_mm <= 0.0 {
-            return;
-        }
-        self.has_cut_deep |= b[2] < self.stock.z_mm * THIN_SHARE;
-        if self.profiled_line.is_some() && met.step_mm > RAPID_HAIR_MM {
-            self.look_inside(b);
-        }
-        let key = u64::from(self.tool.unwrap_or(u32::MAX));
-        let tool = self.tool;
-        let name = || tool.map_or_else(|| "The tool".to_owned(), |tool| format!("T{tool}"));
-        let depth = self.stock.z_mm - a[2].min(b[2]);
-        let down = a[2] - b[2];
-        let across = (a[0] - b[0]).hypot(a[1] - b[1]);
-        let is_plunge = down > 0.0 && across < down / 2.0;
-        if met.step_mm > RAPID_HAIR_MM {
-            self.look_at_spindle();
-        }
-        let centre_mm = met.centre_mm.min(self.stock.z_mm);
-        if is_plunge && centre_mm > RAPID_HAIR_MM {
-            self.passes.taken(motion, centre_mm, true);
-        }
-        if self.facts.is_none() && !motion.is_cycle {
-            // Nothing is stated of the tool: only what comes free is of interest.
-            if met.through > 0 {
-                self.through = true;
-                self.count_pieces();
-            }
-            return;
-        }
-        let facts = self.facts.unwrap_or(&NOTHING_STATED);
-        if is_plunge
-            && met.centre_mm > RAPID_HAIR_MM
-            && facts.centre_cutting == Some(false)
-            && facts.cuts_sideways != Some(false)
-        {
-            self.find(&rules::PLUNGE_NOT_CENTRE_CUTTING, key, || {
-                format!(
-                    "{} plunges straight down into metal and does not cut at its centre.",
-                    name()
-                )
-            });
-        }
-        if let Some(flutes) = facts.flute_length_mm {
-            let step = met.step_mm.min(self.stock.z_mm);
-            if step > flutes + RAPID_HAIR_MM && !is_plunge {
-                self.find(&rules::DEEPER_THAN_FLUTES, key, || {
-                    format!(
-                        "{} takes {step:.1} mm in one step; its flutes are {flutes:.1} mm long.",
-                        name()
-                    )
-                });
-            } else if depth > flutes + RAPID_HAIR_MM {
-                let (level, shank) = match (facts.shank_mm, facts.diameter_mm) {
-                    (Some(shank), Some(d)) if shank < d => (Level::Warn, "is thinner than the cut"),
-                    (Some(_), Some(_)) => (Level::Warn, "is as thick as the cut or thicker"),
-                    _ => (Level::Note, "is not stated"),
-                };
-                self.find_at(&rules::SHANK_IN_CUT, level, key, || {
-                    format!(
-                        "{} works {depth:.1} mm below the top; its flutes are {flutes:.1} mm long and its shank {shank}.",
-                        name()
-                    )
-                });
-            }
-        }
-        if let Some(out) = facts.stick_out_mm
-            && depth > out + RAPID_HAIR_MM
-        {
-            self.find(&rules::HOLDER_BELOW_TOP, key, || {
-                format!(
-                    "{} works {depth:.1} mm below the top and sticks out {out:.1} mm: the holder goes below the top.",
-                    name()
-                )
-            });
-        }
-        if motion.is_cycle
-            && is_plunge
-            && met.centre_mm >= depth - RAPID_HAIR_MM
-            && depth > SPOT_DEPTH_MM
-            && b[2] < self.stock.z_mm - SPOT_DEPTH_MM
-            && facts.cuts_sideways != Some(true)
-        {
-            self.find(&rules::HOLE_WITHOUT_SPOT, key, || {
-                "A hole begins in uncut metal, without a spot before it.".to_owned()
-            });
-        }
-        if met.through > 0 {
-            self.through = true;
-            self.count_pieces();
-        }
-    }
-
-    /// Metal is cut while the program has the spindle stand still.
-    fn look_at_spindle(&mut self) {
-        if self.is_turning || self.against.machine.is_none() || self.against.spindle_by_hand() {
-            return;
-        }
-        self.find(&rules::SPINDLE_STOPPED_IN_METAL, 0, || {
-            "The tool is pushed through metal while the program has the spindle stopped.".to_owned()
-        });
     }
 
     fn keep_outs(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
@@ -626,15 +515,22 @@ impl Fold for Sweep<'_> {
         if self.radius_mm != before {
             let cell_mm = self.grid.cell_mm;
             self.disc = Disc::new(self.radius_mm, cell_mm);
-            self.inner_disc = Disc::new(self.radius_mm - cell_mm, cell_mm);
+            self.inner_disc = Disc::new(self.radius_mm - BLIND_CELLS * cell_mm, cell_mm);
         }
         self.stamped = None;
     }
 
-    fn zero(&mut self, system: usize, is_moved: bool) {
-        self.passes.section();
-        let first = *self.first_zero.get_or_insert((system, is_moved));
-        self.is_of_zero = first == (system, is_moved);
+    fn zero(&mut self, system: usize, is_named: bool, is_moved: bool) {
+        self.passes.section(&self.cut);
+        self.cut_before.unite(&self.cut);
+        self.cut = Bounds::EMPTY;
+        self.included = None;
+        if is_moved {
+            self.is_of_zero = false;
+            return;
+        }
+        let first = *self.first_zero.get_or_insert((system, is_named));
+        self.is_of_zero = first == (system, is_named);
     }
 
     fn spindle(&mut self, is_turning: bool) {
@@ -649,7 +545,12 @@ impl Fold for Sweep<'_> {
             && (-self.radius_mm..=self.stock.y_mm + self.radius_mm).contains(&y)
         {
             let above = z - self.stock.z_mm;
-            self.find(&rules::TOOL_CHANGE_LOW, 0, || {
+            let level = if above < -RAPID_HAIR_MM {
+                Level::Stop
+            } else {
+                Level::Warn
+            };
+            self.find_at(&rules::TOOL_CHANGE_LOW, level, level as u64, || {
                 if above < 0.0 {
                     format!(
                         "The tool is changed {:.1} mm below the top of the blank, in it.",

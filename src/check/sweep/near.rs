@@ -86,7 +86,7 @@ impl Sweep<'_> {
                 let (x, y, height) = (keep_out.from, keep_out.to, keep_out.height);
                 self.find(&rules::HOLDER_NEAR_KEEP_OUT, number as u64, || {
                     format!(
-                        "The holder, taken as {HOLDER_MM:.0} mm across, comes beside the keep-out from {:.0},{:.0} to {:.0},{:.0} mm, lower than its {height:.0} mm: the tool sticks out {out:.0} mm.",
+                        "The holder, taken as {HOLDER_MM:.0} mm across, goes down beside the keep-out from {:.0},{:.0} to {:.0},{:.0} mm, which stands {height:.0} mm high: the tool sticks out only {out:.0} mm.",
                         x[0], x[1], y[0], y[1]
                     )
                 });

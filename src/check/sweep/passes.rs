@@ -1,5 +1,6 @@
 //! What the tool takes in each section: its deepest pass, its straightest plunge.
 
+use crate::program::bounds::Bounds;
 use crate::program::motion::Kind;
 use crate::program::motion::Motion;
 use crate::program::motion::Pace;
@@ -21,10 +22,14 @@ pub struct Deepest {
 }
 
 /// What the tool takes in one section.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Pass {
     /// Line of the section's first feed motion: by it the section is known.
     pub first_cut_line: u64,
+    /// Extents of what it cuts in the blank, in the program's own numbers.
+    pub cut: Bounds,
+    /// Its lowest Z at feed, in the program's own numbers, and the line that goes there first.
+    pub lowest: Option<(f64, u64)>,
     /// The deepest cut that goes across.
     pub across: Option<Deepest>,
     /// The deepest one that goes straight down, canned cycles left out.
@@ -45,8 +50,18 @@ impl Passes {
         if self.open.is_none() && motion.kind != Kind::Rapid && goes {
             self.open = Some(Pass {
                 first_cut_line: motion.line,
-                ..Pass::default()
+                cut: Bounds::EMPTY,
+                lowest: None,
+                across: None,
+                plunge: None,
             });
+        }
+        if motion.kind != Kind::Rapid
+            && motion.to_known[2]
+            && let Some(pass) = self.open.as_mut()
+            && pass.lowest.is_none_or(|(z, _)| motion.to[2] < z)
+        {
+            pass.lowest = Some((motion.to[2], motion.line));
         }
     }
 
@@ -75,15 +90,21 @@ impl Passes {
         }
     }
 
-    /// A section ends here, unless nothing was cut in it.
-    pub fn section(&mut self) {
+    /// A section ends here, unless nothing was cut in it; `cut` are the extents of what it cuts in the blank.
+    pub fn section(&mut self, cut: &Bounds) {
+        if let Some(pass) = self.open.as_mut() {
+            pass.cut.unite(cut);
+        }
         if self.found.len() + 1 < MOST_SECTIONS {
             self.found.extend(self.open.take());
         }
     }
 
     /// All of them.
-    pub fn finish(mut self) -> Vec<Pass> {
+    pub fn finish(mut self, cut: &Bounds) -> Vec<Pass> {
+        if let Some(pass) = self.open.as_mut() {
+            pass.cut.unite(cut);
+        }
         self.found.extend(self.open.take());
         self.found
     }

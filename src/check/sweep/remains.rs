@@ -10,7 +10,9 @@ use crate::job::stock::StockSize;
 use crate::program::finding::Level;
 
 /// A skin thinner than this is less than what the bed of a small mill is level to, mm (common practice, no source).
-const FOIL_MM: f64 = 0.1;
+const FOIL_MM: f64 = 0.15;
+/// Tabs lower or narrower than this are broken by a touch, mm (common practice, no source).
+const WEAK_TAB_MM: f64 = 0.5;
 
 /// How often the pieces are counted at most.
 const MOST_COUNTS: u32 = 4_000;
@@ -64,14 +66,19 @@ impl Sweep<'_> {
                 count,
                 height_mm,
                 width_mm,
-            }) => self.find(&rules::HELD_BY_TABS, 0, || {
+            }) => {
+                let is_weak = height_mm < WEAK_TAB_MM || width_mm < WEAK_TAB_MM;
+                let level = if is_weak { Level::Warn } else { Level::Note };
                 let tabs = if count == 1 {
                     "1 tab holds".to_owned()
                 } else {
                     format!("{count} tabs hold")
                 };
-                format!("At the end {tabs} the part, about {height_mm:.1} mm high and {width_mm:.0} mm wide at the neck.")
-            }),
+                let weak = if is_weak { ": hardly anything" } else { "" };
+                self.find_at(&rules::HELD_BY_TABS, level, 0, || {
+                    format!("At the end {tabs} the part, about {height_mm:.1} mm high and {width_mm:.0} mm wide at the neck{weak}.")
+                });
+            }
             Some(Hold::Skin { height_mm }) if height_mm < FOIL_MM => {
                 self.find_at(&rules::HELD_BY_TABS, Level::Warn, 1, || {
                     format!("At the end only a foil of about {height_mm:.2} mm is left under the part: it may tear in the last cut.")
@@ -115,8 +122,9 @@ impl Sweep<'_> {
                 continue;
             }
             wasted += 1;
-            let is_cut = (1..20).any(|i| {
-                let along = from + length * f64::from(i) / 20.0;
+            // A cut that only crosses the edge runs along little of it; tabs leave gaps.
+            let cut = (1..20).filter(|i| {
+                let along = from + length * f64::from(*i) / 20.0;
                 let (x, y) = if axis == 0 {
                     (beside, along)
                 } else {
@@ -126,7 +134,7 @@ impl Sweep<'_> {
                     .cell(x, y)
                     .is_some_and(|[x, y]| self.grid.height(x, y) < stock.z_mm * THIN_SHARE)
             });
-            if !is_cut {
+            if cut.count() < 8 {
                 missed.push(name);
             }
         }
@@ -141,7 +149,25 @@ impl Sweep<'_> {
         if !missed.is_empty() {
             self.line = 0;
             self.find(&rules::PART_EDGE_NOT_REACHED, 0, || {
-                format!("No cut runs along the part's edge: {}.", missed.join(", "))
+                format!(
+                    "No cut deeper than half of the blank runs along most of the part's edge: {}.",
+                    missed.join(", ")
+                )
+            });
+        }
+    }
+
+    /// The program ends with the tool in the blank.
+    pub(super) fn look_at_end(&mut self) {
+        let Some([x, y, z]) = self.last else { return };
+        let (r, stock) = (self.radius_mm, self.stock);
+        let is_over = (-r..=stock.x_mm + r).contains(&x) && (-r..=stock.y_mm + r).contains(&y);
+        if is_over && z < stock.z_mm - THROUGH_MM {
+            self.find(&rules::ENDS_IN_METAL, 0, || {
+                format!(
+                    "The program ends with the tool {:.1} mm below the top of the blank, in it.",
+                    stock.z_mm - z
+                )
             });
         }
     }

@@ -36,7 +36,7 @@ pub fn judge(
     let mut in_metal = 0.0;
     let mut total = 0.0;
     let mut span: Option<[f64; 4]> = None;
-    for section in summary.sections.iter().filter(|s| s.has_cut()) {
+    for section in summary.sections.iter().filter(|s| s.cuts_from_zero()) {
         total += section.path.feed_mm;
         if let Some(low) = section.lowest_z_mm {
             below_mm = below_mm.max(-placement.height(stock, low));
@@ -68,6 +68,7 @@ pub fn judge(
         .axis(2)
         .is_none_or(|(_, high)| placement.height(stock, high) >= stock.z_mm);
     let fits = is_inside && cuts_metal && below_mm <= slack + 1e-6 && clears;
+    let is_only_too_deep = !fits && is_inside && cuts_metal && clears;
     let air_share = if total > 0.0 {
         (1.0 - in_metal / total).clamp(0.0, 1.0)
     } else {
@@ -96,6 +97,7 @@ pub fn judge(
         overhang_mm,
         below_mm: below_mm.max(0.0),
         air_share,
+        is_only_too_deep,
         rapid_below_mm,
         sides_met,
         sentence,
@@ -110,6 +112,7 @@ fn rapid_below(summary: &Summary, stock: StockSize, placement: &Placement) -> f6
     summary
         .sections
         .iter()
+        .filter(|section| section.zero_moved_line.is_none())
         .filter_map(|section| section.lowest_across)
         .filter(|across| {
             let [x0, y0, x1, y1] = placement.area(stock, across.area);
@@ -136,7 +139,7 @@ fn sides_met(
     };
     let half_way = at[2] + part.z_mm / 2.0;
     let mut runs = vec![];
-    for section in &summary.sections {
+    for section in summary.sections.iter().filter(|s| s.cuts_from_zero()) {
         let Some(radius) = against.radius_mm(section) else {
             continue;
         };
@@ -191,7 +194,7 @@ fn overhang([x0, y0, x1, y1]: [f64; 4], stock: StockSize) -> f64 {
 pub fn cut_box(summary: &Summary, stock: StockSize, placement: &Placement) -> Option<Bounds> {
     let top = (stock.z_mm - placement.zero_at(stock)[2]) / placement.scale;
     let mut cut = Bounds::EMPTY;
-    for section in summary.sections.iter().filter(|s| s.has_cut()) {
+    for section in summary.sections.iter().filter(|s| s.cuts_from_zero()) {
         let (Some([x0, y0, x1, y1]), Some((low, high))) =
             (section.levels.below(top), section.extents.feed.axis(2))
         else {
@@ -212,7 +215,9 @@ fn depth_slack(stock: StockSize, against: &Against) -> f64 {
         Under::Spoil { thickness_mm } => against
             .over_cut_mm()
             .max(thickness_mm.min(MOST_INTO_SPOIL_MM)),
-        _ => against
+        // A drill's point goes as far below where there is nothing, or nobody has said what.
+        Under::Air | Under::Unknown => against.over_cut_mm().max(MOST_INTO_SPOIL_MM),
+        Under::Parallels | Under::Jaw | Under::Table => against
             .over_cut_mm()
             .max(LEAST_DEPTH_SLACK_MM)
             .max(stock.z_mm / 10.0),

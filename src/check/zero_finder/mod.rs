@@ -59,6 +59,8 @@ pub struct Candidate {
     pub below_mm: f64,
     /// Share of the feed path that runs above the blank, 0 to 1.
     pub air_share: f64,
+    /// Whether nothing but the depth below the bottom keeps it from fitting.
+    pub is_only_too_deep: bool,
     /// How far rapids run across the blank below its top, mm; 0 when none does.
     pub rapid_below_mm: f64,
     /// Sides of the finished part, 0 to 4, that long cuts lie a tool's radius outside of; 0 where the part is
@@ -71,9 +73,18 @@ pub struct Candidate {
 }
 
 impl Candidate {
-    /// Fitting first, then little air, rapids above the top, sides where the part has them, little overhang, and
+    /// Whether it is the zero that was stated.
+    pub fn is_given(&self, stock: StockSize, against: &Against) -> bool {
+        let Some(given) = against.placed(stock) else {
+            return false;
+        };
+        let (own, given) = (self.placement.zero_at(stock), given.zero_at(stock));
+        self.placement.is_plain() && (0..3).all(|i| (own[i] - given[i]).abs() < SAME_POINT_MM)
+    }
+
+    /// Fitting first, then rapids above the top, little air, sides where the part has them, little overhang, and
     /// the usual heights.
-    fn rank(&self) -> (bool, usize, bool, usize, i64, u8) {
+    fn rank(&self) -> (bool, bool, usize, usize, i64, u8) {
         let air = AIR_CLASSES
             .iter()
             .filter(|limit| self.air_share >= **limit)
@@ -88,8 +99,8 @@ impl Candidate {
         let is_low = self.rapid_below_mm > 0.0;
         (
             !self.fits,
-            air,
             is_low,
+            air,
             4 - self.sides_met,
             overhang,
             height,
@@ -99,7 +110,7 @@ impl Candidate {
 
 /// The zeros that the program may be made for, best first.
 pub fn find(summary: &Summary, stock: StockSize, against: &Against) -> Vec<Candidate> {
-    if !summary.sections.iter().any(Section::has_cut) {
+    if !summary.sections.iter().any(Section::cuts_from_zero) {
         return vec![];
     }
     let plain = |scale: f64| -> Vec<Candidate> {
@@ -143,13 +154,16 @@ pub fn find(summary: &Summary, stock: StockSize, against: &Against) -> Vec<Candi
             c.fits = false;
         }
     }
+    // Where rapids stay above the top with one zero, one with which they run through the metal is not meant.
+    if all.iter().any(|c| c.fits && c.rapid_below_mm == 0.0) {
+        for c in all.iter_mut().filter(|c| c.rapid_below_mm > 0.0) {
+            c.fits &= c.is_given(stock, against);
+        }
+    }
     all.sort_by_key(Candidate::rank);
     let mut kept: Vec<Candidate> = vec![];
     for candidate in all {
-        let is_given = candidate.placement.is_plain()
-            && !candidate.of_part
-            && Some(candidate.zero) == against.zero;
-        if kept.len() < MOST || is_given {
+        if kept.len() < MOST || candidate.is_given(stock, against) {
             kept.push(candidate);
         }
     }

@@ -10,6 +10,7 @@ use crate::job::stock::StockSize;
 use crate::program::finding::Findings;
 use crate::program::finding::Place;
 use crate::program::summary::Summary;
+use crate::program::summary::Units;
 
 /// Name of a placement for the person.
 pub fn name(placement: &Placement) -> String {
@@ -19,17 +20,17 @@ pub fn name(placement: &Placement) -> String {
     }
     if placement.quarter_turns != 0 {
         text.push_str(&format!(
-            ", turned by {} degrees",
+            ", the program turned by {} degrees counterclockwise",
             u16::from(placement.quarter_turns) * 90
         ));
     }
     match placement.flipped {
-        Some(Flip::AboutX) => text.push_str(", turned over about X"),
-        Some(Flip::AboutY) => text.push_str(", turned over about Y"),
+        Some(Flip::AboutX) => text.push_str(", the part turned over about X"),
+        Some(Flip::AboutY) => text.push_str(", the part turned over about Y"),
         None => {}
     }
     if placement.swapped {
-        text.push_str(", X and Y exchanged");
+        text.push_str(", X and Y exchanged, which mirrors the part");
     }
     if placement.scale > 1.0 {
         text.push_str(", numbers in inches");
@@ -119,12 +120,14 @@ pub fn check(
         return;
     }
     let best = candidates.iter().find(|c| c.fits);
-    let given = against.zero.and_then(|zero| {
-        candidates
-            .iter()
-            .find(|c| c.placement.is_plain() && !c.of_part && c.zero == zero)
-    });
+    let given = against
+        .stock
+        .and_then(|stock| candidates.iter().find(|c| c.is_given(stock, against)));
     let Some(best) = best else {
+        if given.is_some_and(|given| given.is_only_too_deep) {
+            // The depth is said for itself, with what lies under the blank.
+            return;
+        }
         let nearest = &candidates[0];
         findings.add(&rules::NO_ZERO_FITS, Place::FILE, 0, || {
             format!(
@@ -138,13 +141,19 @@ pub fn check(
         findings.add(&rules::UNITS_DO_NOT_FIT, Place::FILE, 0, || {
             format!(
                 "The program is read in {}, and so it does not fit the blank; its numbers fit in {}.",
-                summary.units.word(),
-                best.units.word()
+                match summary.units {
+                    Units::Inch => "inches",
+                    Units::Mm => "mm",
+                    Units::AssumedMm => "mm, since it states no unit",
+                },
+                if best.units == Units::Inch { "inches" } else { "mm" }
             )
         });
     }
     let is_clear_best = |c: &Candidate| c.rank() == best.rank();
     match given {
+        // The unit comes first: in the right one this zero may be the one that is meant.
+        _ if best.placement.scale != 1.0 => {}
         Some(given) if !given.fits => {
             findings.add(&rules::ZERO_DOES_NOT_FIT, Place::FILE, 0, || {
                 format!(
@@ -185,8 +194,12 @@ pub fn check(
 
 /// The feature to look at when several zeros fit.
 fn feature(summary: &Summary, ties: &[&Candidate], against: &Against) -> String {
-    let hole = summary.sections.iter().find_map(|s| s.first_hole_mm);
-    let cut = summary.sections.iter().find_map(|s| s.first_cut_mm);
+    let of_zero = || {
+        let sections = summary.sections.iter();
+        sections.filter(|section| section.zero_moved_line.is_none())
+    };
+    let hole = of_zero().find_map(|s| s.first_hole_mm);
+    let cut = of_zero().find_map(|s| s.first_cut_mm);
     let (what, Some(at)) = (
         if hole.is_some() {
             "first hole"
@@ -207,5 +220,11 @@ fn feature(summary: &Summary, ties: &[&Candidate], against: &Against) -> String 
             format!("{:.1} from the left and {:.1} from the front", p[0], p[1])
         })
         .collect();
+    if places.iter().all(|place| *place == places[0]) {
+        return format!(
+            "They differ in height only: look how deep the {what} goes, {} (mm).",
+            places[0]
+        );
+    }
     format!("Look at the {what}: it lies {} (mm).", places.join(", or "))
 }

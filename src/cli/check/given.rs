@@ -5,6 +5,8 @@ use crate::job::holding::KeepOut;
 use crate::job::stock::StockSize;
 use crate::job::stock::Under;
 use crate::job::tool::Kind;
+use crate::job::zero::NotAZeroPoint;
+use crate::job::zero::ZeroPoint;
 use crate::quantity::entry;
 use crate::quantity::to_mm;
 
@@ -67,6 +69,30 @@ pub fn under(text: &str) -> Result<Under, String> {
         "air" => Ok(Under::Air),
         _ => Err("write spoil:6mm, parallels, jaw, table or air".to_owned()),
     }
+}
+
+/// The zero as stated.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct StatedZero {
+    /// The point.
+    pub point: ZeroPoint,
+    /// Whether it is one of the finished part.
+    pub is_on_part: bool,
+}
+
+/// A point of the blank, such as `5+`, or of the finished part, such as `part:5+`.
+///
+/// # Errors
+///
+/// Says what is allowed.
+pub fn zero(text: &str) -> Result<StatedZero, String> {
+    let (is_on_part, name) = match text.trim().split_once(':') {
+        Some(("part", name)) => (true, name),
+        Some(("blank", name)) => (false, name),
+        _ => (false, text),
+    };
+    let point = name.parse().map_err(|e: NotAZeroPoint| e.to_string())?;
+    Ok(StatedZero { point, is_on_part })
 }
 
 /// A place X,Y,Z; an empty part is not known.
@@ -176,6 +202,7 @@ fn tool_facts(words: &str) -> Result<ToolFacts, String> {
     kinds.sort_by_key(|(word, _)| std::cmp::Reverse(word.len()));
     for (word, kind) in kinds {
         if rest.contains(&word) {
+            facts.kind = Some(kind);
             facts.cuts_sideways = Some(kind.cuts_sideways());
             rest = rest.replace(&word, " ");
             break;

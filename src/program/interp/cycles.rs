@@ -127,6 +127,7 @@ impl Machine<'_> {
                 self.find(&rules::CYCLE_START_UNKNOWN, at.whole(), 1, || {
                     format!("G{code} counts from the height before it (G91), which is not known.")
                 });
+                self.blind_from.get_or_insert(at.line);
                 self.known[axis] = false;
                 return None;
             };
@@ -184,7 +185,7 @@ impl Machine<'_> {
                     u64::from(code),
                     || format!("G{code} has a negative dwell; it is left out."),
                 ),
-                Some(_) => {}
+                Some(seconds) => self.look_at_dwell(seconds, at),
             }
         }
         if matches!(code, 73 | 83) {

@@ -90,6 +90,7 @@ impl Machine<'_> {
         if code == 490 {
             if self.h.is_some() {
                 self.new_length(None, 0.0, true);
+                self.no_length_line = Some(at.line);
             }
             return bit(b'H');
         }
@@ -147,6 +148,7 @@ impl Machine<'_> {
 
     /// The controlled point moves along Z when another length applies, without a motion.
     fn new_length(&mut self, h: Option<u32>, length_mm: f64, is_known: bool) {
+        self.no_length_line = None;
         if is_known && self.options.tool_lengths_mm.is_some() {
             self.pos[2] -= length_mm - self.length_mm;
             self.length_mm = length_mm;
@@ -201,8 +203,15 @@ impl Machine<'_> {
         self.find(&rules::G10_ORIGIN, at.whole(), system as u64, || {
             format!("G10 moves the zero of {name} from within the program.")
         });
+        if self.options.origins_mm.is_none() && self.moved.iter().all(|(moved, _)| *moved != system)
+        {
+            self.moved.push((system, at.line));
+        }
         if system == self.system && self.tally.has_moved() {
             self.section_break(at.line);
+        }
+        if system == self.system {
+            self.tell_zero();
         }
         for (axis, letter) in AXES.into_iter().enumerate() {
             let Some(value) = b.get(letter) else { continue };
@@ -236,6 +245,13 @@ impl Machine<'_> {
                 .to_owned()
         });
         self.has_g92 = true;
+        let gets_another = |axis: usize| {
+            let value = b.get(AXES[axis]).map(|value| value * self.unit_mm);
+            self.known[axis] && value.is_some_and(|value| (value - self.pos[axis]).abs() > 1e-6)
+        };
+        if (0..3).any(gets_another) && self.options.origins_mm.is_none() {
+            self.named_line.get_or_insert(at.line);
+        }
         if self.tally.has_moved() {
             self.section_break(at.line);
         }
@@ -252,6 +268,7 @@ impl Machine<'_> {
             self.known[axis] = true;
         }
         self.g92_saved = self.g92;
+        self.tell_zero();
     }
 
     fn g92_again(&mut self, code: i32, at: At<'_>) {
@@ -282,6 +299,10 @@ impl Machine<'_> {
             self.g92_saved = [0.0; 3];
         }
         self.has_g92 = code == 923;
+        if code != 923 {
+            self.named_line = None;
+        }
+        self.tell_zero();
     }
 
     /// G28 and G30: by way of the point given to the machine's reference point.

@@ -148,6 +148,16 @@ struct Machine<'a> {
     pending_tool: Option<u32>,
     t_without_change: bool,
     selected: Selected,
+    /// Work systems of which G10 moved the zero, with the line.
+    moved: Vec<(usize, u64)>,
+    /// The line of a G92 that gave a known place other numbers.
+    named_line: Option<u64>,
+    /// The first line that cuts by distances from a place that is not known.
+    blind_from: Option<u64>,
+    /// The line of a G49 behind a G43, until another length applies.
+    no_length_line: Option<u64>,
+    /// The first cut without the length that was taken away: its line, and that of the G49.
+    cut_without_length: Option<[u64; 2]>,
     /// Feed motions before the last M6.
     cuts_at_change: u64,
     is_tool_announced: bool,
@@ -224,6 +234,11 @@ impl<'a> Interp<'a> {
                 pending_tool: None,
                 t_without_change: false,
                 selected: Selected::default(),
+                moved: vec![],
+                named_line: None,
+                blind_from: None,
+                no_length_line: None,
+                cut_without_length: None,
                 cuts_at_change: 0,
                 is_tool_announced: false,
                 has_changed_tool: false,
@@ -386,6 +401,8 @@ impl<'a> Interp<'a> {
         let last_line = tally.last_line;
         let mut summary = tally.finish(has_machine, machine.tool.or(machine.pending_tool));
         summary.last_line = last_line;
+        summary.blind_from = machine.blind_from;
+        summary.cut_without_length = machine.cut_without_length;
         summary.units = machine.units_of_first_move.unwrap_or(machine.units);
         summary.final_machine_mm = machine_final;
         summary.final_program_mm = program_final;
@@ -571,7 +588,19 @@ impl Machine<'_> {
             &mut self.findings,
         );
         self.is_tool_announced = false;
-        let (system, is_moved) = (self.system, self.has_g92);
-        self.tell(|fold| fold.zero(system, is_moved));
+        self.tell_zero();
+    }
+
+    /// Tells which zero the numbers count from.
+    fn tell_zero(&mut self) {
+        let (system, is_named) = (self.system, self.has_g92);
+        let is_moved = self.zero_moved_line().is_some();
+        self.tell(|fold| fold.zero(system, is_named, is_moved));
+    }
+
+    /// The line in which the program moved the zero in force away from where it was set by hand.
+    fn zero_moved_line(&self) -> Option<u64> {
+        let by_g10 = self.moved.iter().find(|(system, _)| *system == self.system);
+        by_g10.map(|(_, line)| *line).or(self.named_line)
     }
 }

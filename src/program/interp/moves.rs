@@ -196,6 +196,14 @@ impl Machine<'_> {
         at: At<'_>,
     ) {
         let (target, arc) = self.within_reach(target, arc, at);
+        if kind != Kind::Rapid {
+            if !self.is_absolute && target.known != [true; 3] {
+                self.blind_from.get_or_insert(at.line);
+            }
+            if let Some(line) = self.no_length_line {
+                self.cut_without_length.get_or_insert([at.line, line]);
+            }
+        }
         let length_mm = self.length(target, arc.as_ref());
         let motion = Motion {
             kind,
@@ -255,6 +263,7 @@ impl Machine<'_> {
                 turning: self.turning,
                 system: self.system,
                 has_g92: self.has_g92,
+                zero_moved_line: self.zero_moved_line(),
             });
         }
         if let Some(planner) = self.planner.as_mut() {

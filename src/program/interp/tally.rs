@@ -50,6 +50,7 @@ pub struct CutState {
     pub turning: Turning,
     pub system: usize,
     pub has_g92: bool,
+    pub zero_moved_line: Option<u64>,
 }
 
 impl Tally {
@@ -88,6 +89,7 @@ impl Tally {
         section.h = state.h;
         section.work_system = state.system;
         section.has_g92 = state.has_g92;
+        section.zero_moved_line = state.zero_moved_line;
         section.turning = state.turning;
         section.s_rpm = state.speed.filter(|_| state.turning != Turning::Stopped);
         section.s_highest_rpm = section.s_rpm;
@@ -232,6 +234,11 @@ impl Tally {
             self.sections[0].title = comment;
         }
         let mut summary = Summary::default();
+        let is_used = |tool: &u32| {
+            self.tools.contains(tool) || self.sections.iter().any(|s| s.tool == Some(*tool))
+        };
+        let commented = self.commented_tools.iter().map(|(tool, _)| *tool);
+        summary.comments_of_other_tools = commented.filter(|tool| !is_used(tool)).take(5).collect();
         let mut all = Section::default();
         for section in &mut self.sections {
             section.finish();

@@ -99,6 +99,7 @@ impl Machine<'_> {
             return;
         }
         self.speed = Some(value);
+        self.tell_spindle();
         if self.turning != Turning::Stopped && value > 0.0 {
             self.tally.speed(value);
         }
@@ -203,7 +204,13 @@ impl Machine<'_> {
 
     fn set_turning(&mut self, turning: Turning) {
         self.turning = turning;
-        self.tell(|fold| fold.spindle(turning != Turning::Stopped));
+        self.tell_spindle();
+    }
+
+    /// A spindle that is started with S0 does not turn; without any S it turns as fast as it is set by hand.
+    fn tell_spindle(&mut self) {
+        let is_turning = self.turning != Turning::Stopped && self.speed != Some(0.0);
+        self.tell(|fold| fold.spindle(is_turning));
     }
 
     pub(super) fn turn_spindle(&mut self, codes: &Codes) {
@@ -251,14 +258,19 @@ impl Machine<'_> {
             });
             return used;
         }
+        self.look_at_dwell(seconds, at);
+        self.tell_dwell(seconds);
+        used
+    }
+
+    /// A dwell so long that milliseconds may be meant.
+    pub(super) fn look_at_dwell(&mut self, seconds: f64, at: At<'_>) {
         if seconds >= SUSPICIOUS_DWELL_S {
             let short = seconds / 1000.0;
             self.find(&rules::DWELL_UNITS, at.whole(), 0, || {
                 format!("A dwell P{seconds} is {seconds} s by the report, {short} s on controls that count milliseconds; taken as seconds.")
             });
         }
-        self.tell_dwell(seconds);
-        used
     }
 
     /// Looks before a cut whether feed and spindle are as a cut needs them.
@@ -266,8 +278,14 @@ impl Machine<'_> {
         match self.feed_mode {
             FeedMode::PerMinute if self.feed.is_some_and(|f| f > 0.0) => {}
             FeedMode::PerMinute => {
+                let is_zero = self.feed.is_some();
                 self.find(&rules::FEED_MISSING, at.whole(), 0, || {
-                    "No feed is set before this cut; its time is not counted.".to_owned()
+                    let what = if is_zero {
+                        "The feed is zero in"
+                    } else {
+                        "No feed is set before"
+                    };
+                    format!("{what} this cut; its time is not counted.")
                 });
             }
             FeedMode::InverseTime => {

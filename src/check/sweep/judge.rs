@@ -1,0 +1,193 @@
+//! What each cut says of the tool: its depth, its sort, its spindle.
+
+use crate::check::rules;
+use crate::check::sweep::NOTHING_STATED;
+use crate::check::sweep::RAPID_HAIR_MM;
+use crate::check::sweep::SPOT_DEPTH_MM;
+use crate::check::sweep::Sweep;
+use crate::check::sweep::THIN_SHARE;
+use crate::check::sweep::grid::Met;
+use crate::job::tool::Kind;
+use crate::program::finding::Level;
+use crate::program::motion::Motion;
+
+/// Whether a motion goes down rather than along.
+fn is_plunge(a: [f64; 3], b: [f64; 3]) -> bool {
+    let down = a[2] - b[2];
+    let across = (a[0] - b[0]).hypot(a[1] - b[1]);
+    down > 0.0 && across < down / 2.0
+}
+
+impl Sweep<'_> {
+    /// Metal on the way of the tool's middle, before a motion cuts it: half way along, or all of it where the motion
+    /// goes down.
+    pub(super) fn look_at_depth(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
+        let is_plunge = is_plunge(a, b);
+        // Shorter ones begin and end in what the tool has cut before and after.
+        if motion.length_mm < 2.0 * self.radius_mm && !is_plunge {
+            return;
+        }
+        let p = if is_plunge {
+            b
+        } else {
+            self.place_at(motion, a, b, 0.5)
+        };
+        if let Some([x, y]) = self.grid.cell(p[0], p[1]) {
+            let depth_mm = self.grid.height(x, y) - p[2].max(0.0);
+            if depth_mm > RAPID_HAIR_MM {
+                self.passes.taken(motion, depth_mm, is_plunge);
+            }
+        }
+    }
+
+    /// What a cut that met metal says of the tool.
+    pub(super) fn judge(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3], met: Met) {
+        if met.step_mm <= 0.0 {
+            return;
+        }
+        self.has_cut_deep |= b[2] < self.stock.z_mm * THIN_SHARE;
+        if self.profiled_line.is_some() && met.step_mm > RAPID_HAIR_MM {
+            self.look_inside(b);
+        }
+        let key = u64::from(self.tool.unwrap_or(u32::MAX));
+        let name = self.name();
+        let depth = self.stock.z_mm - a[2].min(b[2]);
+        let is_plunge = is_plunge(a, b);
+        if met.step_mm > RAPID_HAIR_MM {
+            self.look_at_spindle();
+        }
+        if self.facts.is_none() && !motion.is_cycle {
+            // Nothing is stated of the tool: only what comes free is of interest.
+            if met.through > 0 {
+                self.through = true;
+                self.count_pieces();
+            }
+            return;
+        }
+        let facts = self.facts.unwrap_or(&NOTHING_STATED);
+        self.look_at_kind(motion, a, b, met);
+        if is_plunge
+            && met.centre_mm > RAPID_HAIR_MM
+            && facts.centre_cutting == Some(false)
+            && facts.cuts_sideways != Some(false)
+        {
+            self.find(&rules::PLUNGE_NOT_CENTRE_CUTTING, key, || {
+                format!(
+                    "{} plunges straight down into metal and does not cut at its centre.",
+                    name
+                )
+            });
+        }
+        if let Some(flutes) = facts.flute_length_mm {
+            let step = met.step_mm.min(self.stock.z_mm);
+            if step > flutes + RAPID_HAIR_MM && !is_plunge {
+                self.find(&rules::DEEPER_THAN_FLUTES, key, || {
+                    format!(
+                        "{} takes {step:.1} mm in one step; its flutes are {flutes:.1} mm long.",
+                        name
+                    )
+                });
+            } else if depth > flutes + RAPID_HAIR_MM {
+                let (level, shank) = match (facts.shank_mm, facts.diameter_mm) {
+                    (Some(shank), Some(d)) if shank < d => (Level::Warn, "is thinner than the cut"),
+                    (Some(_), Some(_)) => (Level::Warn, "is as thick as the cut or thicker"),
+                    _ => (Level::Note, "is not stated"),
+                };
+                self.find_at(&rules::SHANK_IN_CUT, level, key, || {
+                    format!(
+                        "{} works {depth:.1} mm below the top; its flutes are {flutes:.1} mm long and its shank {shank}.",
+                        name
+                    )
+                });
+            }
+        }
+        if let Some(out) = facts.stick_out_mm
+            && depth > out + RAPID_HAIR_MM
+        {
+            self.find(&rules::HOLDER_BELOW_TOP, key, || {
+                format!(
+                    "{} works {depth:.1} mm below the top and sticks out {out:.1} mm: the holder goes below the top.",
+                    name
+                )
+            });
+        }
+        if motion.is_cycle
+            && is_plunge
+            && met.centre_mm >= depth - RAPID_HAIR_MM
+            && depth > SPOT_DEPTH_MM
+            && b[2] < self.stock.z_mm - SPOT_DEPTH_MM
+            && facts.cuts_sideways != Some(true)
+        {
+            self.find(&rules::HOLE_WITHOUT_SPOT, key, || {
+                "A hole begins in uncut metal, without a spot before it.".to_owned()
+            });
+        }
+        if met.through > 0 {
+            self.through = true;
+            self.count_pieces();
+        }
+    }
+
+    /// Metal is cut while the program has the spindle stand still.
+    fn look_at_spindle(&mut self) {
+        if self.is_turning || self.against.machine.is_none() || self.against.spindle_by_hand() {
+            return;
+        }
+        self.find(&rules::SPINDLE_STOPPED_IN_METAL, 0, || {
+            "The tool is pushed through metal while the program has the spindle stopped.".to_owned()
+        });
+    }
+
+    /// What the sort of tool says of this cut.
+    fn look_at_kind(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3], met: Met) {
+        /// Thickness of a chip that the grid's coarseness may make, mm.
+        const REAL_MM: f64 = 0.3;
+        let Some(facts) = self.facts else { return };
+        let key = u64::from(self.tool.unwrap_or(u32::MAX));
+        let is_plunge = is_plunge(a, b);
+        let across = (a[0] - b[0]).hypot(a[1] - b[1]);
+        let name = self.name();
+        let word = facts.kind.map_or("tool", Kind::word);
+        let is_sideways = !is_plunge && across > self.grid.cell_mm || motion.arc.is_some();
+        if is_sideways && met.step_mm > REAL_MM && facts.cuts_sideways == Some(false) {
+            // A spot drill is run along an edge to break it; it stands that, not more.
+            let level = if facts.kind == Some(Kind::SpotDrill) && met.step_mm < self.radius_mm {
+                Level::Warn
+            } else {
+                Level::Stop
+            };
+            self.find_at(&rules::CANNOT_CUT_SIDEWAYS, level, key, || {
+                format!(
+                    "{name}, a {word}, is moved sideways through {:.1} mm of metal.",
+                    met.step_mm
+                )
+            });
+        }
+        if !motion.is_cycle || !is_plunge || met.centre_mm <= REAL_MM {
+            return;
+        }
+        if matches!(facts.kind, Some(Kind::Tap | Kind::Reamer)) {
+            self.find(&rules::TAP_WITHOUT_HOLE, key, || {
+                format!(
+                    "{name}, a {word}, goes {:.1} mm into metal that was not drilled.",
+                    met.centre_mm
+                )
+            });
+        }
+        let is_end_mill = matches!(
+            facts.kind,
+            Some(Kind::EndMill | Kind::Ball | Kind::BullNose | Kind::FaceMill)
+        );
+        let deep_mm = self.stock.z_mm - b[2];
+        if is_end_mill && deep_mm > self.radius_mm {
+            self.find(&rules::DRILLED_WITH_END_MILL, key, || {
+                format!("{name}, a {word}, drills {deep_mm:.1} mm deep in a cycle.")
+            });
+        }
+    }
+
+    fn name(&self) -> String {
+        self.tool
+            .map_or_else(|| "The tool".to_owned(), |tool| format!("T{tool}"))
+    }
+}
