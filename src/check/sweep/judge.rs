@@ -11,11 +11,16 @@ use crate::job::tool::Kind;
 use crate::program::finding::Level;
 use crate::program::motion::Motion;
 
+/// What a tool is called. Only what is found is worth a name: one for each motion would be felt.
+fn name(tool: Option<u32>) -> String {
+    tool.map_or_else(|| "The tool".to_owned(), |tool| format!("T{tool}"))
+}
+
 /// Whether a motion goes down rather than along.
 fn is_plunge(a: [f64; 3], b: [f64; 3]) -> bool {
-    let down = a[2] - b[2];
-    let across = (a[0] - b[0]).hypot(a[1] - b[1]);
-    down > 0.0 && across < down / 2.0
+    let [dx, dy, down] = [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
+    // In squares: a root for each of millions of lines would be felt.
+    down > 0.0 && dx * dx + dy * dy < 0.25 * down * down
 }
 
 impl Sweep<'_> {
@@ -50,7 +55,7 @@ impl Sweep<'_> {
             self.look_inside(b);
         }
         let key = u64::from(self.tool.unwrap_or(u32::MAX));
-        let name = self.name();
+        let tool = self.tool;
         let depth = self.stock.z_mm - a[2].min(b[2]);
         let is_plunge = is_plunge(a, b);
         if met.step_mm > RAPID_HAIR_MM {
@@ -74,7 +79,7 @@ impl Sweep<'_> {
             self.find(&rules::PLUNGE_NOT_CENTRE_CUTTING, key, || {
                 format!(
                     "{} plunges straight down into metal and does not cut at its centre.",
-                    name
+                    name(tool)
                 )
             });
         }
@@ -84,7 +89,7 @@ impl Sweep<'_> {
                 self.find(&rules::DEEPER_THAN_FLUTES, key, || {
                     format!(
                         "{} takes {step:.1} mm in one step; its flutes are {flutes:.1} mm long.",
-                        name
+                        name(tool)
                     )
                 });
             } else if depth > flutes + RAPID_HAIR_MM {
@@ -96,7 +101,7 @@ impl Sweep<'_> {
                 self.find_at(&rules::SHANK_IN_CUT, level, key, || {
                     format!(
                         "{} works {depth:.1} mm below the top; its flutes are {flutes:.1} mm long and its shank {shank}.",
-                        name
+                        name(tool)
                     )
                 });
             }
@@ -107,7 +112,7 @@ impl Sweep<'_> {
             self.find(&rules::HOLDER_BELOW_TOP, key, || {
                 format!(
                     "{} works {depth:.1} mm below the top and sticks out {out:.1} mm: the holder goes below the top.",
-                    name
+                    name(tool)
                 )
             });
         }
@@ -145,11 +150,12 @@ impl Sweep<'_> {
         let Some(facts) = self.facts else { return };
         let key = u64::from(self.tool.unwrap_or(u32::MAX));
         let is_plunge = is_plunge(a, b);
-        let across = (a[0] - b[0]).hypot(a[1] - b[1]);
-        let name = self.name();
         let word = facts.kind.map_or("tool", Kind::word);
-        let is_sideways = !is_plunge && across > self.grid.cell_mm || motion.arc.is_some();
-        if is_sideways && met.step_mm > REAL_MM && facts.cuts_sideways == Some(false) {
+        if facts.cuts_sideways == Some(false)
+            && met.step_mm > REAL_MM
+            && (motion.arc.is_some() || !is_plunge && motion.length_mm > self.grid.cell_mm)
+        {
+            let name = name(self.tool);
             // A spot drill is run along an edge to break it; it stands that, not more.
             let level = if facts.kind == Some(Kind::SpotDrill) && met.step_mm < self.radius_mm {
                 Level::Warn
@@ -166,6 +172,7 @@ impl Sweep<'_> {
         if !motion.is_cycle || !is_plunge || met.centre_mm <= REAL_MM {
             return;
         }
+        let name = name(self.tool);
         if matches!(facts.kind, Some(Kind::Tap | Kind::Reamer)) {
             self.find(&rules::TAP_WITHOUT_HOLE, key, || {
                 format!(
@@ -184,10 +191,5 @@ impl Sweep<'_> {
                 format!("{name}, a {word}, drills {deep_mm:.1} mm deep in a cycle.")
             });
         }
-    }
-
-    fn name(&self) -> String {
-        self.tool
-            .map_or_else(|| "The tool".to_owned(), |tool| format!("T{tool}"))
     }
 }

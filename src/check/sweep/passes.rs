@@ -46,8 +46,11 @@ pub struct Passes {
 impl Passes {
     /// A motion comes: the first that cuts opens the section.
     pub fn motion(&mut self, motion: &Motion) {
-        let goes = motion.length_mm >= ZERO_MM || motion.from_known != motion.to_known;
-        if self.open.is_none() && motion.kind != Kind::Rapid && goes {
+        if motion.kind == Kind::Rapid {
+            return;
+        }
+        let goes = || motion.length_mm >= ZERO_MM || motion.from_known != motion.to_known;
+        if self.open.is_none() && goes() {
             self.open = Some(Pass {
                 first_cut_line: motion.line,
                 cut: Bounds::EMPTY,
@@ -56,10 +59,9 @@ impl Passes {
                 plunge: None,
             });
         }
-        if motion.kind != Kind::Rapid
-            && motion.to_known[2]
-            && let Some(pass) = self.open.as_mut()
+        if let Some(pass) = self.open.as_mut()
             && pass.lowest.is_none_or(|(z, _)| motion.to[2] < z)
+            && motion.to_known[2]
         {
             pass.lowest = Some((motion.to[2], motion.line));
         }
