@@ -30,6 +30,8 @@ pub struct Runs {
 
 impl Runs {
     /// Takes the next straight motion, at least [`LEAST_MM`] long.
+    #[cold]
+    #[inline(never)]
     pub fn add(&mut self, motion: &Motion) {
         let (a, b) = (motion.from, motion.to);
         let [dx, dy] = [(b[0] - a[0]).abs(), (b[1] - a[1]).abs()];

@@ -151,6 +151,7 @@ impl Section {
             || motion.to_known != [true; 3]
             || motion.pace != Pace::MmPerMin(used.feed_mm_min)
             || motion.length_mm < ZERO_MM
+            || motion.length_mm >= runs::LEAST_MM
             || motion.is_cycle
         {
             return false;
@@ -163,9 +164,6 @@ impl Section {
         self.cut_end = Some(motion.to);
         self.levels
             .add_line(motion.from, motion.to, motion.length_mm);
-        if motion.length_mm >= runs::LEAST_MM {
-            self.runs.add(motion);
-        }
         true
     }
 

@@ -70,7 +70,9 @@ impl Sweep<'_> {
             return;
         }
         let facts = self.facts.unwrap_or(&NOTHING_STATED);
-        self.look_at_kind(motion, a, b, met);
+        if facts.cuts_sideways == Some(false) || motion.is_cycle {
+            self.look_at_kind(motion, a, b, met);
+        }
         if is_plunge
             && met.centre_mm > RAPID_HAIR_MM
             && facts.centre_cutting == Some(false)
@@ -144,6 +146,8 @@ impl Sweep<'_> {
     }
 
     /// What the sort of tool says of this cut.
+    #[cold]
+    #[inline(never)]
     fn look_at_kind(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3], met: Met) {
         /// Thickness of a chip that the grid's coarseness may make, mm.
         const REAL_MM: f64 = 0.3;

@@ -96,8 +96,12 @@ pub struct Sweep<'a> {
     pieces: Vec<Piece>,
     counts: u32,
     passes: Passes,
-    /// Where the last feed motion ended.
+    /// Where the last feed motion before a rapid ended.
     fed: Option<[f64; 3]>,
+    /// Whether the last motion was one.
+    was_feed: bool,
+    /// Height of the tip under which the holder ends below the top of some keep-out, mm.
+    holder_below_mm: f64,
     /// Whether the program has the spindle turn.
     is_turning: bool,
     through: bool,
@@ -164,6 +168,8 @@ impl<'a> Sweep<'a> {
             counts: 0,
             passes: Passes::default(),
             fed: None,
+            was_feed: false,
+            holder_below_mm: f64::NEG_INFINITY,
             is_turning: false,
             through: false,
             profiled_line: None,
@@ -263,6 +269,9 @@ impl<'a> Sweep<'a> {
 
     fn rapid(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
         self.stamped = None;
+        if std::mem::take(&mut self.was_feed) {
+            self.fed = Some(a);
+        }
         self.look_at_profile();
         if a[2].min(b[2]) >= self.stock.z_mm - RAPID_HAIR_MM {
             self.look_how_close(motion, a, b);
@@ -296,7 +305,7 @@ impl<'a> Sweep<'a> {
 
     fn cut(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
         let top = self.stock.z_mm;
-        self.fed = Some(b);
+        self.was_feed = true;
         if a[2].min(b[2]) >= top && motion.arc.is_none() {
             self.stamped = None;
             return;
@@ -421,7 +430,9 @@ impl<'a> Sweep<'a> {
         if self.against.keep_outs.is_empty() || !self.against.keep_outs_stand.at(motion.line) {
             return;
         }
-        self.look_at_holder(motion, a, b);
+        if a[2].min(b[2]) < self.holder_below_mm {
+            self.look_at_holder(motion, a, b);
+        }
         let r = self.radius_mm;
         // Most arcs are nowhere near: their box says so without a walk along them.
         let reach = reach(motion).moved(self.offset);
@@ -506,6 +517,7 @@ impl Fold for Sweep<'_> {
     fn tool(&mut self, tool: Option<u32>, comment: &str) {
         self.tool = tool;
         self.facts = self.against.tool(tool);
+        self.holder_below_mm = self.lowest_tip_mm();
         let before = self.radius_mm;
         self.radius_mm = self
             .facts

@@ -4,6 +4,7 @@ use crate::check::rules;
 use crate::check::sweep::RAPID_HAIR_MM;
 use crate::check::sweep::Sweep;
 use crate::check::sweep::clip;
+use crate::check::sweep::reach;
 use crate::program::finding::Level;
 use crate::program::motion::Motion;
 
@@ -55,7 +56,22 @@ impl Sweep<'_> {
         });
     }
 
+    /// Height of the tip under which the holder ends below the top of some keep-out, mm.
+    pub(super) fn lowest_tip_mm(&self) -> f64 {
+        let highest = self
+            .against
+            .keep_outs
+            .iter()
+            .map(|keep_out| keep_out.height);
+        let out = self.facts.and_then(|facts| facts.stick_out_mm);
+        out.map_or(f64::NEG_INFINITY, |out| {
+            highest.fold(f64::NEG_INFINITY, f64::max) - out
+        })
+    }
+
     /// The holder beside clamps and jaws that stand higher than its end.
+    #[cold]
+    #[inline(never)]
     pub(super) fn look_at_holder(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
         let Some(out) = self.facts.and_then(|facts| facts.stick_out_mm) else {
             return;
@@ -72,10 +88,19 @@ impl Sweep<'_> {
                 f64::NEG_INFINITY,
             ];
             let max = [keep_out.to[0] + r, keep_out.to[1] + r, under - 1e-6];
+            // Most motions are nowhere near: their box says so without a walk along them.
+            let reach = reach(motion).moved(self.offset);
+            if (0..2).any(|axis| reach.max[axis] < min[axis] || reach.min[axis] > max[axis]) {
+                continue;
+            }
             let mut last = a;
-            let ends = match motion.arc {
-                None => vec![b],
-                Some(_) => self.samples(motion, a, b, self.grid.cell_mm.max(1.0)),
+            let samples;
+            let ends: &[[f64; 3]] = match motion.arc {
+                None => &[b],
+                Some(_) => {
+                    samples = self.samples(motion, a, b, self.grid.cell_mm.max(1.0));
+                    &samples
+                }
             };
             let is_near = ends.iter().any(|p| {
                 let hit = clip::inside(last, *p, min, max).is_some();

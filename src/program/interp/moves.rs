@@ -22,8 +22,9 @@ pub const AXES: [u8; 3] = *b"XYZ";
 /// Their bits.
 pub const AXIS_BITS: u32 = bit(b'X') | bit(b'Y') | bit(b'Z');
 
-/// Farther from zero than this a number holds no micrometre any more (2^53 of them), mm.
-const FAR_MM: f64 = 9e12;
+/// Places farther from zero than this are no machine's and none that a number of fifteen digits names, in mm or inches:
+/// what is added up beyond is on its way out of what can be counted, mm.
+const FAR_MM: f64 = 1e17;
 
 /// Where a move ends.
 #[derive(Clone, Copy, Debug)]
@@ -100,10 +101,6 @@ impl Machine<'_> {
                 *place = value * self.unit_mm;
             }
         }
-        let length_mm = distance(self.pos, pos);
-        if length_mm.is_nan() || length_mm >= FAR_MM {
-            return 0;
-        }
         self.tally.last_line = line;
         self.tally.blocks += 1;
         let known = [true; 3];
@@ -114,7 +111,7 @@ impl Machine<'_> {
             from_known: known,
             to_known: known,
             arc: None,
-            length_mm,
+            length_mm: distance(self.pos, pos),
             pace: self.pace(),
             line,
             machine_offset: self.offset,
