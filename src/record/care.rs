@@ -7,7 +7,6 @@ use crate::record::FORMAT;
 use crate::record::RecordError;
 use crate::record::eye::Eye;
 use crate::record::fault::Wrong;
-use crate::record::fault::line_and_column;
 use crate::record::fields::Fields;
 use crate::record::fields::Took;
 use crate::record::fields::of;
@@ -200,17 +199,11 @@ pub fn read(machine: &str, raw: &[u8]) -> Result<Vec<Entry>, RecordError> {
         ));
     };
     let table = DeTable::parse(text).map_err(|error| {
-        let (line, column) = error
-            .span()
-            .map_or((0, 0), |span| line_and_column(text, span.start));
-        RecordError {
-            line,
-            column,
-            ..whole(
-                format!("not TOML: {}", error.message()),
-                "Mend this line, or take an older copy of the file.",
-            )
-        }
+        RecordError::no_toml(
+            text,
+            &error,
+            "Mend this line, or take an older copy of the file.",
+        )
     })?;
     let mut eye = Eye::new(text, table.get_ref());
     let read = log(&mut eye, None)?;

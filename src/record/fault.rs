@@ -20,6 +20,22 @@ pub struct RecordError {
     pub allowed: String,
 }
 
+impl RecordError {
+    /// A text that is no TOML, at the place where it ends to be; `allowed` says what to do.
+    pub(in crate::record) fn no_toml(text: &str, error: &toml::de::Error, allowed: &str) -> Self {
+        let (line, column) = error
+            .span()
+            .map_or((0, 0), |span| line_and_column(text, span.start));
+        Self {
+            line,
+            column,
+            key: String::new(),
+            found: format!("not TOML: {}", error.message()),
+            allowed: allowed.to_owned(),
+        }
+    }
+}
+
 impl fmt::Display for RecordError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.line > 0 {

@@ -7,7 +7,6 @@ use toml::de::DeTable;
 use crate::job::caution::Caution;
 use crate::record::eye::Eye;
 use crate::record::fault::RecordError;
-use crate::record::fault::line_and_column;
 use crate::record::schema;
 use crate::session::moment::Moment;
 use crate::session::state::State;
@@ -33,16 +32,11 @@ pub fn state(text: &str, cautions: Arc<[Caution]>, at: Moment) -> Result<State, 
         ));
     }
     let table = DeTable::parse(text).map_err(|error| {
-        let (line, column) = error
-            .span()
-            .map_or((0, 0), |span| line_and_column(text, span.start));
-        RecordError {
-            line,
-            column,
-            key: String::new(),
-            found: format!("not TOML: {}", error.message()),
-            allowed: "Mend this line, or take an older copy of the file.".to_owned(),
-        }
+        RecordError::no_toml(
+            text,
+            &error,
+            "Mend this line, or take an older copy of the file.",
+        )
     })?;
     let mut eye = Eye::new(text, table.get_ref());
     let saved = schema::saved(&mut eye, None)?;

@@ -8,7 +8,6 @@ use crate::record::FORMAT;
 use crate::record::RecordError;
 use crate::record::eye::Eye;
 use crate::record::fault::Wrong;
-use crate::record::fault::line_and_column;
 use crate::record::fields::Fields;
 use crate::record::fields::Took;
 use crate::record::fields::of;
@@ -78,17 +77,11 @@ pub fn read(raw: &[u8]) -> Result<Sizes, RecordError> {
         return Err(whole("is not UTF-8".to_owned(), "It is UTF-8 text."));
     };
     let table = DeTable::parse(text).map_err(|error| {
-        let (line, column) = error
-            .span()
-            .map_or((0, 0), |span| line_and_column(text, span.start));
-        RecordError {
-            line,
-            column,
-            ..whole(
-                format!("not TOML: {}", error.message()),
-                "Mend this line, or remove the file: you are asked again.",
-            )
-        }
+        RecordError::no_toml(
+            text,
+            &error,
+            "Mend this line, or remove the file: you are asked again.",
+        )
     })?;
     let mut eye = Eye::new(text, table.get_ref());
     let all = sizes(&mut eye, None)?;
