@@ -292,7 +292,7 @@ fn timed_runs_give_the_limits_of_an_axis() {
 fn a_program_in_inches_is_spoken_of_in_inches_where_the_machine_is_jogged() {
     let path = write(
         "inch_slot.nc",
-        b"G20 G90 G17\nT1 M6\nM3 S8000\nG0 X1. Y0.5 Z1.\nG0 Z0.1\nG1 Z-0.1 F10.\nX2. F30.\nG0 Z1.\nM5\nM30\n",
+        b"G20 G90 G17\nT1 M6\nM3 S8000 M8\nG0 X1. Y0.5 Z1.\nG0 Z0.1\nG1 Z-0.1 F10.\nX2. F30.\nG0 Z1.\nM5\nM30\n",
     );
     let path = path.to_str().expect("a plain path");
     let shown = text(&run(&["check", path, "--restart", "7"]));
@@ -302,7 +302,7 @@ fn a_program_in_inches_is_spoken_of_in_inches_where_the_machine_is_jogged() {
     assert!(shown.contains("X1.000 Y0.500 at Z1.000 in"), "{shown}");
     let flat = shown.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        flat.contains("line 6: set by hand inch, G90, G17, G94, G0, G54, T1, spindle at S8000, tool at X1.0000 Y0.5000 Z0.1000 in"),
+        flat.contains("line 6: set by hand inch, G90, G17, G94, G0, G54, T1, spindle at S8000, flood on (M8), tool at X1.0000 Y0.5000 Z0.1000 in"),
         "{flat}"
     );
 }

@@ -113,6 +113,8 @@ pub struct RestartPoint {
     pub s_rpm: Option<f64>,
     /// How the spindle turns.
     pub turning: Turning,
+    /// Whether mist (M7) and flood (M8) run.
+    pub coolant: [bool; 2],
     /// Feed in force, mm/min.
     pub feed_mm_min: Option<f64>,
 }
@@ -147,6 +149,12 @@ impl RestartPoint {
             (_, Some(s)) => format!("spindle at S{s:.0}"),
             (_, None) => "spindle stopped".to_owned(),
         };
+        let coolant = match self.coolant {
+            [false, false] => "coolant off",
+            [true, false] => "mist on (M7)",
+            [false, true] => "flood on (M8)",
+            [true, true] => "mist and flood on (M7, M8)",
+        };
         let feed = self.feed_mm_min.map_or_else(
             || "no feed".to_owned(),
             |f| {
@@ -155,7 +163,7 @@ impl RestartPoint {
             },
         );
         format!(
-            "line {}: set by hand {}, {}, {}, {}, {}, {}, {tool}{length}, {spindle}, tool at {} {unit}, {feed}",
+            "line {}: set by hand {}, {}, {}, {}, {}, {}, {tool}{length}, {spindle}, {coolant}, tool at {} {unit}, {feed}",
             self.line,
             self.units.word(),
             if self.is_absolute { "G90" } else { "G91" },

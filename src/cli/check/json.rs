@@ -47,6 +47,8 @@ struct RestartObject {
     tool: Option<u32>,
     h: Option<u32>,
     s_rpm: Option<f64>,
+    mist: bool,
+    flood: bool,
     feed_mm_min: Option<f64>,
 }
 
@@ -182,6 +184,8 @@ fn restart(point: &RestartPoint) -> RestartObject {
         tool: point.tool,
         h: point.h,
         s_rpm: point.s_rpm,
+        mist: point.coolant[0],
+        flood: point.coolant[1],
         feed_mm_min: point.feed_mm_min,
     }
 }

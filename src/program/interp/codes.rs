@@ -210,7 +210,13 @@ impl Codes {
                     }
                 }
                 6 => self.has_m6 = true,
-                9 => self.off = self.off.or(Some((m, column))),
+                // Both may run at once; M9 stops both.
+                7 => machine.coolant[0] = true,
+                8 => machine.coolant[1] = true,
+                9 => {
+                    machine.coolant = [false; 2];
+                    self.off = self.off.or(Some((m, column)));
+                }
                 0 | 1 | 2 | 30 | 60 => self.stop = Some(m),
                 98 | 99 => self.subprogram = Some(m),
                 _ => {}

@@ -144,6 +144,8 @@ struct Machine<'a> {
     feed: Option<f64>,
     speed: Option<f64>,
     turning: Turning,
+    /// Mist (M7) and flood (M8).
+    coolant: [bool; 2],
     tool: Option<u32>,
     pending_tool: Option<u32>,
     t_without_change: bool,
@@ -230,6 +232,7 @@ impl<'a> Interp<'a> {
                 feed: None,
                 speed: None,
                 turning: Turning::Stopped,
+                coolant: [false; 2],
                 tool: None,
                 pending_tool: None,
                 t_without_change: false,

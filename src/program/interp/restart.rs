@@ -72,6 +72,7 @@ impl Machine<'_> {
             h: self.h,
             s_rpm: self.speed.filter(|_| self.turning != Turning::Stopped),
             turning: self.turning,
+            coolant: self.coolant,
             feed_mm_min: self.feed.filter(|_| self.feed_mode == FeedMode::PerMinute),
         });
     }
