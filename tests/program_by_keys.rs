@@ -437,3 +437,35 @@ fn the_path_of_a_long_program_is_followed_beside_the_screen_and_nothing_begins_b
     assert!(is_good(&desk));
     assert_eq!(follows(&desk), count);
 }
+
+#[test]
+fn a_board_without_its_thickness_is_named_as_missing() {
+    let mut desk = job(PLATE);
+    to_step(&mut desk, Step::Stock);
+    for (field, text) in [
+        (Field::StockX, "60"),
+        (Field::StockY, "50"),
+        (Field::Thickness(0), "12"),
+        (Field::Edges, "milled"),
+        (Field::Under, "spoil board"),
+    ] {
+        to_field(&mut desk, field);
+        desk.keys(&format!("\r{text}\r"));
+    }
+    assert!(desk.state().current_setup().stock.is_none());
+    let board = millside::app::page::rows(&desk.model)
+        .into_iter()
+        .find_map(|row| match row {
+            Row::Field {
+                field: Field::Spoil,
+                mark,
+                ..
+            } => Some(mark),
+            _ => None,
+        });
+    assert_eq!(board, Some(row::Mark::Open));
+    assert_eq!(
+        millside::app::page::first_empty(&desk.model).as_deref(),
+        Some("spoil board thickness")
+    );
+}

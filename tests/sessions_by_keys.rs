@@ -554,3 +554,42 @@ fn a_field_that_was_opened_and_not_touched_withdraws_nothing() {
         assert_eq!(desk.state().facts, before, "{field:?}");
     }
 }
+
+/// Nothing may happen to a row that is not on show.
+#[test]
+fn while_the_record_lies_over_the_rows_no_key_acts_on_one() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Stock);
+    let before = desk.state().clone();
+    let cursor = desk.model.cursor;
+    desk.keys("*");
+    assert!(
+        desk.screen().contains("the list again"),
+        "{}",
+        desk.screen()
+    );
+    desk.keys("2216");
+    desk.keys("9/+");
+    assert_eq!(desk.model.cursor, cursor);
+    assert!(desk.model.editing.is_none() && desk.model.overlay.is_none());
+    assert_eq!(desk.state().step, before.step);
+    assert_eq!(desk.state().answers, before.answers);
+    desk.keys("\r");
+    assert!(desk.screen().contains("THE BLANK"), "{}", desk.screen());
+    // Beside the rows it hides none.
+    let mut wide = demo(160, 50);
+    to_step(&mut wide, Step::Stock);
+    wide.keys("*8");
+    assert_ne!(wide.model.cursor, cursor);
+}
+
+/// A keypad has no G: the number of a work offset is enough.
+#[test]
+fn a_work_offset_is_taken_by_its_number() {
+    let mut desk = demo(80, 24);
+    hold_and_zero(&mut desk);
+    to_field(&mut desk, Field::Offset);
+    desk.keys("\r2\r");
+    let zero = desk.state().current_setup().zero.clone();
+    assert_eq!(zero.expect("it stays").offset, "G55");
+}

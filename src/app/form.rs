@@ -26,6 +26,7 @@ use crate::job::stock::Stock;
 use crate::job::stock::Under;
 use crate::job::typed::Typed;
 use crate::measure::backlash::Axis;
+use crate::program::code;
 use crate::session::event::Event;
 use crate::session::state::State;
 use crate::session::state::Step;
@@ -199,13 +200,21 @@ fn zero(model: &Model) -> Option<Zero> {
         FoundBy::Bore => number_of(model, Field::Finder).unwrap_or(Typed::mm(0.0)),
         _ => number_of(model, Field::Finder)?,
     };
-    let offset = words(model, Field::Offset)?;
+    let offset = offset_name(words(model, Field::Offset)?);
     Some(Zero {
         point,
         found_by,
         finder,
         offset,
     })
+}
+
+/// A number alone is that of a work offset: on a keypad there is no G.
+fn offset_name(typed: String) -> String {
+    match typed.trim().parse::<usize>() {
+        Ok(number @ 1..=9) => code::system_name(number - 1).to_owned(),
+        _ => typed,
+    }
 }
 
 /// Both touches of an axis, once both are there.

@@ -57,6 +57,17 @@ pub fn meaning(model: &Model, key: Key) -> Option<Act> {
             _ => {}
         }
     }
+    if in_session && place(model) == Place::Step && model.record_hides_rows() {
+        return match key {
+            Key::Char('*') | Key::Escape | Key::Enter => Some(Act::View),
+            Key::Char('.' | ',') => Some(Act::Emergency),
+            Key::Char('0' | '?') => Some(Act::Help),
+            Key::Char('5') => Some(Act::Clock),
+            Key::Char('-') => Some(Act::Happened),
+            Key::Interrupt | Key::Char('q') => Some(Act::Quit),
+            _ => None,
+        };
+    }
     if let Key::Char(digit) = key
         && answering::DIGITS.contains(&digit)
         && answering::worst_line(model).is_some()
@@ -145,6 +156,13 @@ pub fn footer(model: &Model) -> Vec<Binding> {
             binding("9", "done"),
             binding("0", "help"),
             binding(".", "emergency"),
+        ],
+        Place::Step if model.record_hides_rows() => vec![
+            binding("*", "the list again"),
+            binding("5", "clock"),
+            binding("-", "happened"),
+            binding(".", "emergency"),
+            binding("0", "help"),
         ],
         Place::Step => {
             let open = model

@@ -319,7 +319,15 @@ pub struct Model {
     pub version: String,
 }
 
+/// Columns from which the record stands beside the rows.
+pub const BESIDE: u16 = 120;
+
 impl Model {
+    /// Whether what was written down lies over the rows, so that no key may act on one.
+    pub fn record_hides_rows(&self) -> bool {
+        self.size.0 < BESIDE && self.work.as_ref().is_some_and(|work| work.shows_record)
+    }
+
     /// The state of the open session.
     pub fn state(&self) -> Option<&State> {
         self.work.as_ref().map(|work| work.session.state())

@@ -65,6 +65,11 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         return vec![];
     }
     match overlay {
+        Overlay::Emergency if model.state().is_some_and(|state| state.gap.is_some()) => {
+            // What the card lay over is still to be answered.
+            model.overlay = Some(Overlay::Gap);
+            vec![]
+        }
         Overlay::Help if key == Key::Enter => perform::perform(model, Act::More, at),
         Overlay::Help | Overlay::Why { .. } | Overlay::Emergency | Overlay::Care(_) => vec![],
         Overlay::Advice(_) => match key {

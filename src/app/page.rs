@@ -107,7 +107,7 @@ fn field_row(model: &Model, field: Field, held: Option<String>) -> Row {
     let (note, mark) = if text.is_empty() {
         (
             String::new(),
-            if field.is_optional() {
+            if field.is_optional() && !is_spoil_wanted(model, field) {
                 Mark::Optional
             } else {
                 Mark::Open
@@ -131,6 +131,28 @@ fn field_row(model: &Model, field: Field, held: Option<String>) -> Row {
         note,
         mark,
     }
+}
+
+/// Whether the thickness of the spoil board is asked for because a board lies under the blank.
+fn is_spoil_wanted(model: &Model, field: Field) -> bool {
+    let says_board = |text: &String| {
+        let understood = field::understand(&takes(model, Field::Under), text);
+        matches!(understood, Ok(field::Understood::Words(word)) if word == "spoil board")
+    };
+    field == Field::Spoil && model.drafts.get(&Field::Under).is_some_and(says_board)
+}
+
+/// The first row that is marked open and still empty, by its label.
+pub fn first_empty(model: &Model) -> Option<String> {
+    rows(model).into_iter().find_map(|row| match row {
+        Row::Field {
+            label,
+            value,
+            mark: Mark::Open,
+            ..
+        } if value.is_empty() => Some(label),
+        _ => None,
+    })
 }
 
 /// The lines of a list as rows, with its heading and its end.

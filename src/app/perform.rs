@@ -161,7 +161,10 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         }
         Act::TakeForm(field) => {
             if form::events(model, field).is_empty() {
-                model.refuse("something is missing: fill in the rows marked open first");
+                model.refuse(match page::first_empty(model) {
+                    Some(label) => format!("something is missing: {label}"),
+                    None => "something is missing: look at the rows marked !".to_owned(),
+                });
                 return vec![];
             }
             let effects = typing::take_form(model, field, at);

@@ -21,6 +21,7 @@ use ratatui::widgets::Paragraph;
 use ratatui::widgets::Wrap;
 
 use crate::app::keys;
+use crate::app::model::BESIDE;
 use crate::app::model::Model;
 use crate::app::model::Screen;
 use crate::app::readable;
@@ -30,9 +31,6 @@ use crate::ui::look::Style;
 
 /// The least window that shows a session.
 pub const LEAST: (u16, u16) = (80, 24);
-
-/// From this width on the calculator and the clock stand beside the list.
-const BESIDE: u16 = 120;
 
 /// From this width on the record of the session stands at the right edge.
 const RECORD: u16 = 150;
@@ -163,7 +161,7 @@ fn session_screen(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
 fn main_part(model: &Model, style: &Style, frame: &mut Frame, area: Rect, running: bool) {
     if running {
         running::draw(model, style, frame, area);
-    } else if area.width < BESIDE && model.work.as_ref().is_some_and(|work| work.shows_record) {
+    } else if model.record_hides_rows() {
         side::record(model, style, frame, area);
     } else {
         rows::draw(model, style, frame, area);

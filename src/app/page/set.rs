@@ -272,7 +272,12 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
         rows.extend(checked.zero.iter().cloned().map(Row::Text));
         if !checked.check_points.is_empty() {
             rows.push(Row::Text(
-                "Then jog to these, spindle off: 1 it is there, 3 it is not.".to_owned(),
+                if state.fact(FactKind::ToolLength).is_good() {
+                    "Then jog to these, spindle off: 1 it is there, 3 it is not."
+                } else {
+                    "Once a tool and its Z are set, jog to these, spindle off: 1 it is there, 3 it is not."
+                }
+                .to_owned(),
             ));
         }
         rows.extend(checked.check_points.iter().map(|point| Row::Do {
