@@ -225,7 +225,12 @@ fn with_recipe() -> Desk {
 /// Notes a stop of this kind by its number.
 fn stop(desk: &mut Desk, mishap: Mishap) -> String {
     let number = mishap as usize + 1;
-    desk.keys(&format!("-{number}\r\r"));
+    desk.keys(&format!("-{number}\r"));
+    if desk.model.overlay == Some(Overlay::Acts(mishap)) {
+        assert!(!desk.screen().contains("What did you see?"));
+        desk.keys("x");
+    }
+    desk.keys("\r");
     assert_eq!(desk.model.overlay, Some(Overlay::Advice(mishap)));
     assert_eq!(desk.state().stops.last().map(|s| s.mishap), Some(mishap));
     desk.screen()
@@ -239,6 +244,12 @@ fn every_kind_of_stop_note_says_what_to_do_and_leads_back_to_the_program() {
         assert!(screen.contains(&advice.title.to_uppercase()), "{screen}");
         for heading in ["CHECK, in this order", "CHANGE", "GO ON, if you choose to"] {
             assert!(screen.contains(heading), "{heading}: {screen}");
+        }
+        if matches!(advice.mishap, Mishap::Fire | Mishap::Injury) {
+            assert!(!screen.contains("begin again"), "{screen}");
+            desk.keys("6");
+            assert_ne!(desk.state().step, Step::Program, "{}", advice.id);
+            continue;
         }
         assert!(screen.contains("6 begin again before 1:4"), "{screen}");
         desk.keys("6");

@@ -161,7 +161,7 @@ fn a_job_from_a_program_file_goes_all_the_way_to_a_closed_record() {
 
     // Air run, put back with the value read.
     step(&mut t, "6", "FIRST RUN IN THE AIR");
-    fill(&mut t, "Z raised by", "20");
+    fill(&mut t, "Z raised by", "40");
     t.see("! Z");
     leave_field(&mut t);
     fill(&mut t, "put back: Z reads", "-11.9");
@@ -396,7 +396,7 @@ fn the_demo_job_is_done_with_at_most_forty_answers() {
         t.see("recipe is taken");
         step(&mut t, "6", "FIRST RUN IN THE AIR");
         if first || operation == "Outside" {
-            fill(&mut t, "Z raised by", "20");
+            fill(&mut t, "Z raised by", "40");
             leave_field(&mut t);
             fill(&mut t, "put back: Z reads", "-11.9");
             t.see("has run in the air here");

@@ -89,7 +89,7 @@ fn raised() -> Desk {
     let mut desk = fitted();
     take_recipe(&mut desk);
     to_step(&mut desk, Step::Air);
-    desk.keys("\r20\r");
+    desk.keys("\r40\r");
     desk
 }
 
@@ -128,7 +128,7 @@ fn places() -> Vec<Place> {
         ),
         place("z", "WHAT Z IS SET TO", off, at(Step::Z, fitted())),
         place("recipe", "RECIPE FOR", off, at(Step::Recipe, fitted())),
-        place("air", "Z is raised by 20 mm", off, raised()),
+        place("air", "Z is raised by 40 mm", off, raised()),
         place(
             "gate",
             "BEFORE THIS CUT",

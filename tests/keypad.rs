@@ -125,7 +125,7 @@ fn the_demo_goes_from_its_first_screen_to_a_left_program_by_keypad() {
         step(&mut t, "\r", "recipe is taken");
         step(&mut t, "6", "FIRST RUN IN THE AIR");
         if is_first || operation == "Outside" {
-            fill(&mut t, "Z raised by", "20");
+            fill(&mut t, "Z raised by", "40");
             fill(&mut t, "put back: Z reads", "-11.9");
             t.see("has run in the air here");
         }

@@ -453,7 +453,7 @@ fn burning_metal_is_class_d_and_never_water() {
         material.state(&mut stated);
         stated.word("event", "fire");
         stated.word("fluid", "dry");
-        let words = fire_words(&stated);
+        let words = fire_words(&stated).join(" ");
         let list = ids_of(Phase::Recovery, &stated);
         let no_water: Vec<_> = list
             .iter()

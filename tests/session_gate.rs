@@ -375,6 +375,108 @@ fn z_is_raised_by_more_than_the_deepest_cut_or_not_at_all() {
     assert!(back.state().fact(FactKind::ZReference).is_good());
 }
 
+// By hand: clamps 28 mm high beside a blank of 12 mm stand 28 - 12 = 16 mm above Z0 on its top; 16 + 13.2 + 1 = 30.2. With Z0 at the
+// bottom the clamps stand 28 mm above it and the cut goes 1.2 mm below: 28 + 1.2 + 1 = 30.2 too. 10 mm high ones lie below the top.
+#[test]
+fn the_air_run_goes_over_the_highest_keep_out_and_to_the_line_where_clamps_change() {
+    use millside::job::holding::HeldBy;
+    use millside::job::holding::KeepOut;
+    use millside::job::operation::Operation;
+    use millside::job::operation::OperationKind;
+    use millside::job::operation::ProgramPart;
+    use millside::session::Session;
+    use millside::session::air;
+    let mut state = ready(&plate(), second(10)).state().clone();
+    let setup = &mut state.setups[0];
+    setup.operations[1].part = Some(ProgramPart {
+        first_line: 1,
+        last_line: 9,
+        tool_number: None,
+        s_rpm: None,
+        feeds_mm_min: vec![],
+        lowest_z_mm: Some(-13.2),
+    });
+    let holding = setup.holding.as_mut().expect("it is held");
+    holding.by = HeldBy::Clamps;
+    holding.keep_outs = [28.0, 20.0]
+        .map(|height| KeepOut {
+            from: [0.0, 31.0],
+            to: [14.0, 59.0],
+            height,
+        })
+        .to_vec();
+    let near = |mm: f64, expected: f64| assert!((mm - expected).abs() < 1e-9, "{mm}");
+    near(air::least_raise(&state).0, 30.2);
+    assert_eq!(air::goes_to(&state), None);
+    let session = Session::new(state.clone());
+    let refusal = session
+        .apply(Event::AirRunMade(Typed::mm(30.0)), second(20))
+        .unwrap_err();
+    assert!(
+        refusal.why.contains("30.2 mm") && refusal.why.contains("keep-out, 16 mm above the blank"),
+        "{}",
+        refusal.why
+    );
+    must(&session, Event::AirRunMade(Typed::mm(31.0)), second(20));
+
+    let zero = state.setups[0].zero.as_mut().expect("a zero");
+    zero.point.height = millside::job::zero::Height::Bottom;
+    state.setups[0].operations[1]
+        .part
+        .as_mut()
+        .expect("a part")
+        .lowest_z_mm = Some(-1.2);
+    near(air::least_raise(&state).0, 30.2);
+    for keep_out in &mut state.setups[0].holding.as_mut().expect("held").keep_outs {
+        keep_out.height = 10.0;
+    }
+    near(air::least_raise(&state).0, 14.2);
+    assert_eq!(air::least_raise(&state).1, air::Over::Blank);
+
+    let swap = Operation {
+        title: "screws in, clamps off".to_owned(),
+        kind: OperationKind::ClampSwap,
+        ..Operation::default()
+    };
+    state.setups[0].operations.insert(2, swap);
+    let words = air::goes_to(&state).expect("they change");
+    assert!(words.contains("goes to line 9:"), "{words}");
+    assert!(words.contains("operation 3, screws in"), "{words}");
+    state.setups[0].operations[2].progress = Progress::Finished;
+    assert_eq!(air::goes_to(&state), None);
+}
+
+// Dowels locate and do not clamp: common practice, no source.
+#[test]
+fn the_line_of_the_holding_is_true_for_what_holds() {
+    use millside::job::holding::HeldBy;
+    use std::collections::BTreeSet;
+    let mut state = ready(&plate(), second(10)).state().clone();
+    let mut seen = BTreeSet::new();
+    for by in HeldBy::ALL {
+        state.setups[0].holding.as_mut().expect("it is held").by = by;
+        let line = gate::list(&state, ListKind::Start)
+            .lines
+            .into_iter()
+            .find(|line| line.id == "work-tight")
+            .expect("it is asked");
+        assert_eq!(line.text.contains("vice"), by == HeldBy::Vice, "{by:?}");
+        assert_eq!(
+            line.text.contains("do not hold down"),
+            by == HeldBy::Dowels,
+            "{by:?}"
+        );
+        assert!(line.text.chars().count() <= gate::LONGEST_LINE, "{by:?}");
+        assert!(seen.insert(line.text), "{by:?}");
+    }
+    state.setups[0].holding = None;
+    let line = gate::list(&state, ListKind::Start).lines;
+    assert!(
+        !line.iter().any(|line| line.text.contains("vice")),
+        "{line:?}"
+    );
+}
+
 #[test]
 fn after_a_swap_of_clamps_the_holding_is_said_anew_and_looked_at_anew() {
     use millside::job::operation::Operation;

@@ -308,6 +308,22 @@ fn a_recipe_beyond_a_danger_limit_is_taken_only_with_a_reason_and_stays_in_sight
     tool_and_z(&mut desk);
     to_step(&mut desk, Step::Recipe);
     desk.keys("8888888\r66\r");
+    let calculated = desk
+        .model
+        .work
+        .as_ref()
+        .and_then(|work| work.calculated.as_ref());
+    let calculated = calculated.expect("a recipe");
+    // No percentage that could be read as a permission.
+    assert_eq!(calculated.override_percent, None);
+    let words = calculated
+        .override_words
+        .clone()
+        .expect("the program is read");
+    assert_eq!(
+        words,
+        "override: not worked out while a danger limit is passed"
+    );
     for _ in 0..5 {
         desk.keys("2");
     }

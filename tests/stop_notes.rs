@@ -133,16 +133,16 @@ const KINDS: [Kind; 14] = [
     Kind {
         number: "10",
         id: "fire",
-        first: "Right extinguisher for this metal",
+        first: "never water. Other fire: the extinguisher that suits it. Not out at once: out, close the door, call for help.",
         doubtful: &["XY", "Z"],
         stays: &["stock", "tool"],
-        change: "class D",
+        change: "Find the cause",
         go_on: "Not today",
     },
     Kind {
         number: "11",
         id: "injury",
-        first: "first aid and call for help",
+        first: "First aid. Call for help. The job can wait.",
         doubtful: &["XY", "Z"],
         stays: &["stock", "tool"],
         change: "before anything runs again",
@@ -228,6 +228,13 @@ fn note(kind: &Kind, text: &str) {
     t.see("The clock waits.");
     t.see(FIRST);
     t.enter(kind.number);
+    let cannot_wait = ["fire", "injury"].contains(&kind.id);
+    if cannot_wait {
+        // The acts stand alone; the question comes after them.
+        t.see("do this first");
+        assert!(!t.screen().contains("What did you see?"), "{}", t.screen());
+        t.press("x");
+    }
     t.see("What did you see?");
     t.see(FIRST);
     let wide = |t: &mut Terminal, words: &str| {
@@ -254,7 +261,13 @@ fn note(kind: &Kind, text: &str) {
         kind.id,
         t.screen()
     );
-    t.see("6 begin again before");
+    if cannot_wait {
+        t.see("any key: back to the list");
+        assert!(!t.screen().contains("begin again"), "{}", t.screen());
+        assert!(!t.screen().contains("Depth"), "{}", t.screen());
+    } else {
+        t.see("6 begin again before");
+    }
     t.see("the clock waits");
     t.press_again("x");
     t.see("WAITING   cutting");

@@ -32,15 +32,47 @@ const SEEN_UM: f64 = 1.0;
 ///
 /// Magnesium, titanium, zirconium: T.O. 1-1A-9 warning and para g(1), titanium safety data sheet 1986. Fines of aluminium are a
 /// combustible metal too (NFPA 484, from memory): solid chips seldom burn, dust and thin chips do.
-pub fn fire_words(known: &Conditions) -> &'static str {
+pub fn fire_words(known: &Conditions) -> Vec<&'static str> {
     let is = |metal: &&str| known.get("material") == Some(&Value::Word((*metal).to_owned()));
-    if ["magnesium", "titanium", "zirconium"].iter().any(is) {
-        "Metal fire: class D powder or dry sand. No water, no foam."
+    let first: &[&str] = if ["magnesium", "titanium", "zirconium"].iter().any(is) {
+        &[
+            "Metal fire: class D powder or dry sand. No water, no foam.",
+            "Other fire: the extinguisher that suits it.",
+        ]
     } else if is(&"aluminium") {
-        "Metal burns: class D powder or dry sand, never water. Else what suits."
+        &[
+            "Metal fire: class D powder or dry sand, never water.",
+            "Other fire: the extinguisher that suits it.",
+        ]
     } else {
-        "Fire: the extinguisher that suits it, else out and close the door."
+        &["Fire: the extinguisher that suits it."]
+    };
+    let mut lines = first.to_vec();
+    lines.push("Not out at once: out, close the door, call for help.");
+    lines
+}
+
+/// The first acts that stand alone on the screen before anything is asked, for what cannot wait.
+pub fn first_acts(model: &Model, mishap: Mishap) -> Vec<&'static str> {
+    match mishap {
+        Mishap::Fire => {
+            let known = model.state().map(known::conditions).unwrap_or_default();
+            let mut lines = vec!["Emergency stop. Stand back."];
+            lines.extend(fire_words(&known));
+            lines
+        }
+        Mishap::Injury => vec![
+            "Emergency stop. Do not reach in before all is still.",
+            "First aid. Call for help.",
+            "The job can wait.",
+        ],
+        _ => vec![],
     }
+}
+
+/// Whether a way back into the program and other numbers may be offered at once. Fire and injury come first and alone.
+pub fn may_go_on(mishap: Mishap) -> bool {
+    !matches!(mishap, Mishap::Fire | Mishap::Injury)
 }
 
 /// What to change after a mishap, worked out from the recipe that was taken.
@@ -48,8 +80,8 @@ pub fn numbers(model: &Model, mishap: Mishap) -> Vec<String> {
     let Some(state) = model.state() else {
         return vec![];
     };
-    if mishap == Mishap::Fire {
-        return vec![fire_words(&known::conditions(state)).to_owned()];
+    if !may_go_on(mishap) {
+        return vec![];
     }
     let recipe = state
         .current_operation()

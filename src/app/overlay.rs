@@ -85,6 +85,8 @@ pub enum Overlay {
         /// Chosen row, once one was chosen.
         cursor: Option<usize>,
     },
+    /// The first acts of a mishap that cannot wait for a question.
+    Acts(Mishap),
     /// What to do after a mishap.
     Advice(Mishap),
     /// Which tool goes in, in the middle of an operation?

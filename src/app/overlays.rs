@@ -72,10 +72,11 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         }
         Overlay::Help if key == Key::Enter => perform::perform(model, Act::More, at),
         Overlay::Help | Overlay::Why { .. } | Overlay::Emergency | Overlay::Care(_) => vec![],
-        Overlay::Advice(_) => match key {
-            Key::Char('6') => after_stop::begin_again(model, at),
+        Overlay::Advice(mishap) => match key {
+            Key::Char('6') if after_stop::may_go_on(mishap) => after_stop::begin_again(model, at),
             _ => vec![],
         },
+        Overlay::Acts(mishap) => mishap_asked(model, mishap),
         Overlay::Words {
             asking,
             input,
@@ -139,6 +140,7 @@ fn is_left_alone(overlay: &Overlay, key: Key) -> bool {
         | Overlay::Why { .. }
         | Overlay::Emergency
         | Overlay::Care(_)
+        | Overlay::Acts(_)
         | Overlay::Advice(_)
         | Overlay::Sure(_)
         | Overlay::ReturnTest {
@@ -397,6 +399,14 @@ fn it_happened(model: &mut Model, what: WhatHappened, at: Moment) -> Vec<Effect>
 }
 
 fn mishap_chosen(model: &mut Model, mishap: Mishap) -> Vec<Effect> {
+    if after_stop::may_go_on(mishap) {
+        return mishap_asked(model, mishap);
+    }
+    model.overlay = Some(Overlay::Acts(mishap));
+    vec![]
+}
+
+fn mishap_asked(model: &mut Model, mishap: Mishap) -> Vec<Effect> {
     model.overlay = Some(Overlay::Words {
         asking: Asking::Mishap(mishap),
         input: Input::default(),

@@ -347,6 +347,7 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
         let in_cut = operation.read_rpm.map(quantity::rpm);
         calculator::advice::override_for(&feeds, programmed, in_cut, &answer, steps)
     });
+    let is_passed = answer.limits.iter().any(|limit| limit.is_exceeded());
     let limits = answer
         .limits
         .iter()
@@ -381,9 +382,13 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
         fixed: fixed.into_iter().map(|(field, _)| field).collect(),
         override_percent: advice
             .as_ref()
+            .filter(|_| !is_passed)
             .and_then(|advice| advice.percent)
             .map(|p| p.min(100.0)),
         override_words: advice.map(|advice| {
+            if is_passed {
+                return "override: not worked out while a danger limit is passed".to_owned();
+            }
             let words = override_words(advice);
             if operation.depth.is_some() {
                 words

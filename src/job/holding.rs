@@ -55,6 +55,44 @@ impl HeldBy {
         Self::ALL.into_iter().find(|held| held.word() == word)
     }
 
+    /// What is to be felt before a cut, and the state that is confirmed. Common practice, no source.
+    pub fn tight(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Vice => (
+                "Push hard on the work: vice tight to table, work tight in vice",
+                "TIGHT",
+            ),
+            Self::Clamps => (
+                "Push hard on the work: each clamp is tight and bears on the work",
+                "TIGHT",
+            ),
+            Self::Screws => (
+                "Push hard on the work: each screw is tight and its head bears",
+                "TIGHT",
+            ),
+            Self::Dowels => (
+                "Dowels do not hold down: pull up, something else holds it tight",
+                "HELD DOWN",
+            ),
+            Self::Tape => (
+                "Pull hard on the work, up and sideways: the tape gives nowhere",
+                "HOLDS",
+            ),
+            Self::Glue => (
+                "Pull hard on the work, up and sideways: the glue gives nowhere",
+                "HOLDS",
+            ),
+            Self::Wax => (
+                "Pull hard on the work, up and sideways: the wax gives nowhere",
+                "HOLDS",
+            ),
+            Self::Vacuum => (
+                "The pump runs; pull hard on the work, up and sideways: it holds",
+                "HOLDS",
+            ),
+        }
+    }
+
     /// Whether heat or a long pause may loosen it.
     pub fn is_bond(self) -> bool {
         matches!(self, Self::Tape | Self::Glue | Self::Vacuum | Self::Wax)

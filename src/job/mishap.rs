@@ -184,12 +184,12 @@ pub const ADVICE: &[Advice] = &[
         mishap: Mishap::Fire,
         id: "fire",
         title: "smoke or fire",
-        first: "Emergency stop, stand back. Right extinguisher for this metal, else leave and call.",
+        first: "Emergency stop, stand back. Put it out, or leave and call.",
         check: &[
             "Cold? Look again after ten minutes",
             "Cables, belts and ways",
         ],
-        change: &["Find the cause before the machine is switched on"],
+        change: &["Find the cause before the machine is switched on again"],
         go_on: "Not today, unless the cause is found and the machine looked over.",
     },
     Advice {

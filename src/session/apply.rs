@@ -5,6 +5,7 @@ use crate::job::recipe::Recipe;
 use crate::job::recipe::ToolChange;
 use crate::job::typed::Typed;
 use crate::job::typed::plain;
+use crate::session::air;
 use crate::session::bond;
 use crate::session::called;
 use crate::session::care;
@@ -253,11 +254,12 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             Ok(())
         }
         Event::AirRunMade(raised) => {
-            let least = gate::least_raise_mm(state);
+            let (least, over) = air::least_raise(state);
             if raised.value <= least {
                 return Err(Refusal::because(format!(
-                    "raise Z by more than {} mm: less, and the deepest cut meets the blank",
-                    plain(least)
+                    "raise Z by more than {} mm: less, and the deepest cut meets {}",
+                    plain(least),
+                    over.words()
                 )));
             }
             for kind in [FactKind::XyZero, FactKind::ZReference] {

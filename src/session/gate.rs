@@ -145,6 +145,13 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
         Some(FactKind::Recipe) => recipe_text(state),
         _ => None,
     };
+    // True for what holds it; who worded the line anew has words of their own.
+    let held = (fact == Some(FactKind::Held) && !caution.reworded)
+        .then_some(state.current_setup().holding.as_ref())
+        .flatten()
+        .map(|holding| holding.by.tight());
+    let text = text.or(held.map(|(line, _)| line.to_owned()));
+    let word = held.map(|(_, word)| word.to_owned());
     Line {
         state: shop::with_facts(
             state,
@@ -153,7 +160,9 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
         ),
         id: caution.id.clone(),
         text: text.unwrap_or_else(|| caution.line.clone()),
-        word: caution.answer.clone().unwrap_or_else(|| "SEEN".to_owned()),
+        word: word
+            .or_else(|| caution.answer.clone())
+            .unwrap_or_else(|| "SEEN".to_owned()),
         why: caution.why.clone(),
         says: says::beside(state, &caution.id),
         critical: caution.critical,
@@ -605,25 +614,6 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
         }
     }
     all
-}
-
-/// Clearance that an air run keeps above the blank, in mm.
-const AIR_MM: f64 = 1.0;
-
-/// The least by which Z must be raised so that no cut of the setup meets the blank, in mm.
-pub fn least_raise_mm(state: &State) -> f64 {
-    let setup = state.current_setup();
-    let lowest = setup
-        .operations
-        .iter()
-        .filter_map(|operation| operation.part.as_ref()?.lowest_z_mm)
-        .fold(0.0, f64::min);
-    // Top of the blank in the program's own numbers.
-    let top = match (&setup.zero, &setup.stock) {
-        (Some(zero), Some(stock)) => (1.0 - zero.point.share()[2]) * stock.greatest_mm(),
-        _ => 0.0,
-    };
-    top - lowest + AIR_MM
 }
 
 /// The step at which a fact is made good.

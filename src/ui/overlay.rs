@@ -72,6 +72,7 @@ pub fn lines(
         } => asked(model, asking, input, error.as_deref(), style, width),
         Overlay::Happened { typed, cursor } => happened(model, typed, *cursor, style, &inside),
         Overlay::More { typed, cursor } => more_rows(model, typed, *cursor, style),
+        Overlay::Acts(mishap) => acts(model, *mishap, style, width),
         Overlay::Advice(mishap) => advice(model, *mishap, style, width),
         Overlay::Swap { cursor, typed } => swap(model, *cursor, typed, style, &inside),
         Overlay::Compare {
@@ -216,7 +217,8 @@ fn why(title: &str, text: &[String], style: &Style, width: usize) -> Vec<Line<'s
 
 fn emergency(model: &Model, style: &Style) -> Vec<Line<'static>> {
     let known = model.state().map(known::conditions).unwrap_or_default();
-    let fire = format!("3  {}", after_stop::fire_words(&known));
+    let fire = after_stop::fire_words(&known).join("\n   ");
+    let fire = format!("3  {fire}");
     let mut lines = vec![Line::styled("  DANGER", style.stop()), Line::default()];
     for text in [
         "1  Emergency stop. Now.",
@@ -224,7 +226,9 @@ fn emergency(model: &Model, style: &Style) -> Vec<Line<'static>> {
         &fire,
         "4  Hurt: first aid, call for help. The job can wait.",
     ] {
-        lines.push(Line::styled(format!("  {text}"), style.strong()));
+        for row in text.lines() {
+            lines.push(Line::styled(format!("  {row}"), style.strong()));
+        }
         lines.push(Line::default());
     }
     lines.push(Line::from("  This program cannot stop the mill."));
@@ -294,7 +298,7 @@ fn asked(
             lines.push(Line::styled(format!(" {FIRST_LINE}"), style.stop()));
             lines.push(Line::default());
             lines.push(head(&mishap.advice().title.to_uppercase(), style));
-            lines.extend(body(mishap.advice().first, width));
+            lines.extend(first_of(model, *mishap, style, width));
             lines.push(Line::default());
             lines.extend(body(
                 "What did you see? Words or a number; Enter alone goes on.",
@@ -363,13 +367,42 @@ fn happened(
     lines
 }
 
+/// What to do at once: the acts of what cannot wait, else one line.
+fn first_of(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Line<'static>> {
+    let acts = after_stop::first_acts(model, mishap);
+    if acts.is_empty() {
+        return body(mishap.advice().first, width);
+    }
+    acts.into_iter()
+        .map(|act| Line::styled(format!("  {act}"), style.strong()))
+        .collect()
+}
+
+/// Nothing but what to do, before anything is asked.
+fn acts(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Line<'static>> {
+    let title = mishap.advice().title.to_uppercase();
+    let mut lines = vec![
+        Line::styled(format!("  {title}: do this first"), style.stop()),
+        Line::default(),
+    ];
+    for act in first_of(model, mishap, style, width) {
+        lines.extend([act, Line::default()]);
+    }
+    lines.push(Line::from("  This program cannot stop the mill."));
+    lines.push(keys_row(
+        "when nobody is in danger: any key, then what you saw",
+        style,
+    ));
+    lines
+}
+
 fn advice(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Line<'static>> {
     let advice = mishap.advice();
     let mut lines = vec![
         Line::styled(format!(" {FIRST_LINE}"), style.stop()),
         head(&advice.title.to_uppercase(), style),
     ];
-    lines.extend(body(advice.first, width));
+    lines.extend(first_of(model, mishap, style, width));
     let mut doubtful: Vec<&str> = vec![];
     if let Some(state) = model.state() {
         for what in session::doubts(state, mishap) {
@@ -404,7 +437,10 @@ fn advice(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Lin
     }
     lines.push(head("GO ON, if you choose to", style));
     lines.extend(body(advice.go_on, width));
-    let into = model.state().and_then(after_stop::into_operation);
+    let into = model
+        .state()
+        .filter(|_| after_stop::may_go_on(mishap))
+        .and_then(after_stop::into_operation);
     let again = into.map_or(String::new(), |into| {
         format!("6 begin again before {into}   or ")
     });

@@ -114,7 +114,7 @@ pub fn decided(columns: u16, rows: u16) -> Desk {
     tool_and_z(&mut desk);
     take_recipe(&mut desk);
     to_step(&mut desk, Step::Air);
-    desk.keys("\r20\r\r-11.9\r");
+    desk.keys("\r40\r\r-11.9\r");
     assert!(
         desk.state().fact(FactKind::AirRun).is_good(),
         "{}",
@@ -181,7 +181,7 @@ pub fn finish_all(columns: u16, rows: u16) -> Desk {
         take_recipe(&mut desk);
         if !desk.state().fact(FactKind::AirRun).is_good() {
             to_step(&mut desk, Step::Air);
-            desk.keys("\r20\r\r-11.9\r");
+            desk.keys("\r40\r\r-11.9\r");
         }
         to_step(&mut desk, Step::Cut);
         desk.answer_lines();

@@ -19,6 +19,7 @@ use crate::job::operation::OperationKind;
 use crate::job::typed::plain;
 use crate::quantity;
 use crate::quantity::show;
+use crate::session::air;
 use crate::session::care as session_care;
 use crate::session::fact::FactKind;
 use crate::session::gate;
@@ -96,16 +97,24 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
     rows
 }
 
+/// Common practice, no source.
+const SPINDLE_OFF: &str =
+    "The spindle stays off in the air run: off at its own switch, for the program may turn it on.";
+
 pub(in crate::app) fn air(model: &Model, state: &State) -> Vec<Row> {
     let setup = state.current_setup();
     let mut rows = vec![Row::Head("FIRST RUN IN THE AIR, ABOVE THE PART".to_owned())];
     rows.extend(doubt(state, FactKind::AirRun));
+    let (least, over) = air::least_raise(state);
+    let mut how = vec![SPINDLE_OFF.to_owned()];
+    how.extend(air::goes_to(state));
     match &setup.raised {
         Some(raised) => {
             rows.push(Row::Text(format!(
                 "Z is raised by {}. Run the program above the part, hand on feed hold.",
                 raised.text
             )));
+            rows.extend(how.into_iter().map(Row::Text));
             rows.push(Row::Text(
                 "Then put Z back, go to the reference, and enter what Z reads there.".to_owned(),
             ));
@@ -114,9 +123,11 @@ pub(in crate::app) fn air(model: &Model, state: &State) -> Vec<Row> {
         None => {
             rows.push(Row::Text(format!(
                 "Raise Z at the control by more than {} mm, so that the deepest cut stays above \
-                 the blank; then say by how much.",
-                plain(gate::least_raise_mm(state))
+                 {}; then say by how much.",
+                plain(least),
+                over.words()
             )));
+            rows.extend(how.into_iter().map(Row::Text));
             rows.push(field_row(model, Field::Raise, None));
             rows.push(field_row(model, Field::NoAir, setup.air_left_out.clone()));
         }

@@ -34,7 +34,7 @@ pub(in crate::app) fn measure(model: &Model, state: &State) -> Vec<Row> {
         {
             *label = format!("{} {}", reading.what, words::tolerance(reading));
             if reading.actual.is_some() {
-                *note = size::words(reading);
+                *note = size::words(reading, radius_mm(state));
                 *mark = match reading.verdict() {
                     Verdict::Within => Mark::Good,
                     Verdict::NotMeasured => Mark::Open,
@@ -85,7 +85,7 @@ pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
                 rows.push(Row::Text(format!(
                     "{}: {}",
                     reading.what,
-                    size::words(reading)
+                    size::words(reading, radius_mm(state))
                 )));
             }
         }
@@ -200,4 +200,11 @@ pub(in crate::app) fn leaving(model: &Model, state: &State) -> Vec<Row> {
         rows.push(Row::Text(reminder.clone()));
     }
     rows
+}
+
+/// Radius of the cutter that is in, if it is one that cuts to size sideways.
+fn radius_mm(state: &State) -> Option<f64> {
+    let rack = state.in_spindle.and_then(|index| state.rack.get(index))?;
+    let tool = &rack.tool;
+    tool.kind.cuts_sideways().then_some(tool.diameter_mm / 2.0)
 }

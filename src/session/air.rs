@@ -1,0 +1,105 @@
+//! The run in the air: how high Z goes for it, over what, and how far it goes.
+
+use crate::job::holding::KeepOut;
+use crate::job::operation::OperationKind;
+use crate::job::typed::plain;
+use crate::session::state::State;
+
+/// Clearance that an air run keeps above what stands highest, in mm.
+const AIR_MM: f64 = 1.0;
+
+/// What the deepest cut must stay above.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Over {
+    /// The top of the blank.
+    Blank,
+    /// A keep-out that stands higher than the blank by this, in mm; none where the blank is not known.
+    KeepOut(Option<f64>),
+}
+
+impl Over {
+    /// The words behind `above` and `meets`.
+    pub fn words(self) -> String {
+        match self {
+            Self::Blank => "the blank".to_owned(),
+            Self::KeepOut(None) => "the highest keep-out".to_owned(),
+            Self::KeepOut(Some(by)) => {
+                format!("the highest keep-out, {} mm above the blank", plain(by))
+            }
+        }
+    }
+}
+
+/// The least by which Z must be raised, in mm, so that no cut of the setup meets the blank or a keep-out; and which of the two
+/// stands higher.
+///
+/// Of a thickness that differs from corner to corner the top is reckoned from the greatest, the bottom, from which keep-outs are
+/// measured, from the least: so each is as high as it can be.
+pub fn least_raise(state: &State) -> (f64, Over) {
+    let setup = state.current_setup();
+    let lowest = setup
+        .operations
+        .iter()
+        .filter_map(|operation| operation.part.as_ref()?.lowest_z_mm)
+        .fold(0.0, f64::min);
+    // Top and bottom of the blank in the program's own numbers.
+    let (top, bottom) = match (&setup.zero, &setup.stock) {
+        (Some(zero), Some(stock)) => {
+            let share = zero.point.share()[2];
+            (
+                (1.0 - share) * stock.greatest_mm(),
+                -share * stock.least_mm(),
+            )
+        }
+        _ => (0.0, 0.0),
+    };
+    let keep_out = keep_outs(state)
+        .map(|keep_out| bottom + keep_out.height)
+        .fold(f64::NEG_INFINITY, f64::max);
+    if keep_out <= top {
+        return (top - lowest + AIR_MM, Over::Blank);
+    }
+    let by = setup
+        .stock
+        .as_ref()
+        .filter(|_| setup.zero.is_some())
+        .map(|_| keep_out - top);
+    (keep_out - lowest + AIR_MM, Over::KeepOut(by))
+}
+
+fn keep_outs(state: &State) -> impl Iterator<Item = &KeepOut> {
+    let holding = state.current_setup().holding.as_ref();
+    holding.into_iter().flat_map(|holding| &holding.keep_outs)
+}
+
+/// How far the air run goes with the clamps that are on, where they change places later in this setup.
+pub fn goes_to(state: &State) -> Option<String> {
+    let operations = &state.current_setup().operations;
+    let is_swap = |kind: OperationKind| kind == OperationKind::ClampSwap;
+    let place = operations
+        .iter()
+        .position(|o| is_swap(o.kind) && !o.progress.is_done())?;
+    let begins = operations[..place]
+        .iter()
+        .rposition(|o| is_swap(o.kind))
+        .map_or(0, |swap| swap + 1);
+    let before = &operations[begins..place];
+    let swap = format!("operation {}, {}", place + 1, operations[place].title);
+    let last_line = before
+        .iter()
+        .rev()
+        .find_map(|o| o.part.as_ref())
+        .map(|part| part.last_line);
+    Some(match (last_line, before.last()) {
+        (Some(line), _) => format!(
+            "With these clamps the air run goes to line {line}: then comes {swap}. Run the rest in the air once the others are on."
+        ),
+        (None, Some(_)) => format!(
+            "With these clamps the air run goes to the end of operation {place}: then comes {swap}. Run the rest in the air once \
+             the others are on."
+        ),
+        (None, None) => {
+            format!("Next comes {swap}: no part of the program runs in the air with these clamps.")
+        }
+    })
+}
