@@ -32,7 +32,7 @@ impl TouchSum {
     pub fn words(&self) -> String {
         let sign = if self.radius_mm < 0.0 { '-' } else { '+' };
         let mut words = format!(
-            "{}: {} edge, from outside: {} {sign} {} = set {} to {}",
+            "{}: {} edge, from outside: {} {sign} {} = set {} to {} mm",
             self.axis,
             self.edge,
             plain(self.edge_at_mm),
@@ -41,7 +41,10 @@ impl TouchSum {
             plain(self.set_mm())
         );
         if let Some(opposite) = self.opposite_mm {
-            words.push_str(&format!("; the other edge then reads {}", plain(opposite)));
+            words.push_str(&format!(
+                "; the other edge then reads {} mm",
+                plain(opposite)
+            ));
         }
         words
     }
@@ -107,7 +110,7 @@ mod tests {
         assert_eq!((x.set_mm(), x.opposite_mm), (-63.0, Some(63.0)));
         assert_eq!(
             x.words(),
-            "X: left edge, from outside: -60 - 3 = set X to -63; the other edge then reads 63"
+            "X: left edge, from outside: -60 - 3 = set X to -63 mm; the other edge then reads 63 mm"
         );
     }
 }

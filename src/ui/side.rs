@@ -68,6 +68,9 @@ fn set_words(model: &Model, state: &State) -> String {
                     recipe::shown::short(operation, calculated)
                 )
             }
+            None if operation.is_some_and(|o| !o.kind.is_cut()) => {
+                "no recipe: nothing is cut here".to_owned()
+            }
             None => "no recipe yet: plan a tool, then recipe".to_owned(),
         },
     }
