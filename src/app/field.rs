@@ -493,7 +493,8 @@ fn chosen(options: &[String], text: &str) -> Result<Understood, String> {
 }
 
 fn keep_out(text: &str) -> Result<Understood, String> {
-    const FORM: &str = "five lengths: X and Y where it begins, X and Y where it ends, its height";
+    const FORM: &str =
+        "five lengths with * between: X and Y where it begins, X and Y where it ends, its height";
     let parts: Vec<&str> = text
         .split([' ', ';', '*'])
         .filter(|part| !part.is_empty())

@@ -392,8 +392,8 @@ fn edited_field(
 /// Up to this many options stand in one running line; more stand below each other.
 const FEW: usize = 14;
 
-/// How many of a long list are shown at once.
-const SHOWN: usize = 9;
+/// How many of a long list are shown at once: a number and all that begin with it, from 2 and 20 to 29.
+const SHOWN: usize = 11;
 
 /// The options of a choice: all when they are few, else those that hold what is typed.
 fn choices(
@@ -412,10 +412,12 @@ fn choices(
         return;
     }
     let typed = editing.input.text().trim().to_lowercase();
+    // On a keypad a list is leafed through by its numbers, whatever digits are in the names.
+    let is_number = !typed.is_empty() && typed.bytes().all(|b| b.is_ascii_digit());
     let holds: Vec<usize> = (0..options.len())
         .filter(|place| {
             editing.input.is_untouched()
-                || options[*place].to_lowercase().contains(&typed)
+                || (!is_number && options[*place].to_lowercase().contains(&typed))
                 || (place + 1).to_string().starts_with(&typed)
         })
         .collect();
@@ -434,7 +436,7 @@ fn choices(
         String::new()
     };
     lines.push(Line::from(format!(
-        "       {hint}type a number or a part of the name; arrows step"
+        "       {hint}type a number (2 shows 2 and 20 to 29) or a part of the name"
     )));
 }
 
