@@ -62,14 +62,14 @@ fn there_are_as_many_as_were_promised() {
     assert!(library.materials.items().len() >= 25);
     assert!(library.tools.items().len() >= 25);
     assert!(library.templates.items().len() >= 3);
-    assert_eq!(library.cautions.items().len(), 121);
+    assert_eq!(library.cautions.items().len(), 123);
     let critical = library
         .cautions
         .items()
         .iter()
         .filter(|caution| caution.critical)
         .count();
-    assert_eq!(critical, 80);
+    assert_eq!(critical, 82);
 }
 
 #[test]

@@ -88,6 +88,8 @@ pub enum Act {
     AcceptStop(String),
     /// Work on this operation of the setup.
     EnterOperation(usize),
+    /// Open this operation of the setup again, which was finished or left out.
+    OpenAgain(usize),
     /// Add the operation whose title and kind are filled in.
     AddOperation,
     /// The planned tool goes into the spindle.

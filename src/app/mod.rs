@@ -9,6 +9,7 @@ pub mod care;
 pub mod checking;
 pub mod effect;
 pub mod field;
+pub mod finishing;
 pub mod following;
 mod form;
 pub mod input;

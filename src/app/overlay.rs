@@ -20,6 +20,8 @@ pub enum Asking {
     AcceptStop(String),
     /// Why an operation is left out.
     LeaveOut,
+    /// Why the operation at this place, which was done, is opened again.
+    OpenAgain(usize),
     /// What was seen at a mishap.
     Mishap(Mishap),
     /// Why the tool is changed in the middle.

@@ -7,6 +7,7 @@ use crate::app::care;
 use crate::app::effect::Effect;
 use crate::app::field;
 use crate::app::field::Takes;
+use crate::app::finishing;
 use crate::app::input::Input;
 use crate::app::key::Key;
 use crate::app::leaving;
@@ -165,9 +166,14 @@ fn words(
     was_refused: bool,
 ) -> Vec<Effect> {
     let mut error = None;
+    let leaves = key == Key::Escape
+        || key == Key::Enter && (was_refused || reasons::leaves(input.text().trim()));
     match key {
-        Key::Escape => return vec![],
-        Key::Enter if was_refused || reasons::leaves(input.text().trim()) => return vec![],
+        // The kind was chosen: it happened, whatever becomes of the remark.
+        _ if leaves && matches!(asking, Asking::Mishap(_)) => {
+            return said(model, at, asking, String::new());
+        }
+        _ if leaves => return vec![],
         Key::Enter => {
             let meant = reasons::meant(&asking, input.text().trim());
             let text = meant.clone().unwrap_or_default();
@@ -229,6 +235,18 @@ fn said(model: &mut Model, at: Moment, asking: Asking, text: String) -> Vec<Effe
         Asking::LeaveOut => {
             let mut effects = after(model, Event::LeftOut(text), at);
             effects.extend(perform::next_step(model, at));
+            effects
+        }
+        Asking::OpenAgain(operation) => {
+            let event = Event::OperationReopened {
+                operation,
+                reason: text,
+            };
+            let mut effects = after(model, event, at);
+            if model.notice.is_none() {
+                effects.extend(go_to(model, Step::Cut, at));
+                model.say("open again: its clock goes on from what it had");
+            }
             effects
         }
         Asking::Mishap(mishap) => {
@@ -600,7 +618,8 @@ fn gap(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
 
 fn sure_of(model: &mut Model, key: Key, at: Moment, sure: Sure) -> Vec<Effect> {
     let yes = match sure {
-        Sure::Finished | Sure::LetGo | Sure::WrapUp => matches!(key, Key::Char('1')),
+        Sure::Finished => key == Key::Char(finishing::digit_now(model)),
+        Sure::LetGo | Sure::WrapUp => matches!(key, Key::Char('1')),
         Sure::Quit => matches!(key, Key::Char('1' | 'q') | Key::Interrupt),
     };
     if !yes {

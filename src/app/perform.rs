@@ -45,6 +45,7 @@ use crate::session::gate::Way as LineWay;
 use crate::session::moment::Moment;
 use crate::session::state::State;
 use crate::session::state::Step;
+use crate::session::unfinished;
 
 /// How many rows a page key moves.
 const PAGE: usize = 8;
@@ -132,6 +133,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         Act::LookAt(finding) => looking::open(model, finding),
         Act::AcceptStop(id) => ask(model, Asking::AcceptStop(id)),
         Act::EnterOperation(place) => enter_operation(model, place, at),
+        Act::OpenAgain(place) => ask(model, Asking::OpenAgain(place)),
         Act::AddOperation => add_operation(model, at),
         Act::Fit => match model.state().and_then(|state| state.planned_tool()) {
             Some(index) => after(model, Event::ToolFitted(index), at),
@@ -421,11 +423,11 @@ fn view(model: &mut Model) {
 }
 
 fn finish(model: &mut Model) -> Vec<Effect> {
-    if model
-        .state()
-        .is_some_and(|state| state.current_operation().is_some())
-    {
-        model.overlay = Some(Overlay::Sure(Sure::Finished));
+    match model.state().map(unfinished::may_finish) {
+        Some(Ok(())) => model.overlay = Some(Overlay::Sure(Sure::Finished)),
+        // A question whose answer would be refused is not asked.
+        Some(Err(refusal)) => model.refuse(refusal.why),
+        None => {}
     }
     vec![]
 }
@@ -570,7 +572,13 @@ fn read_again(model: &mut Model, at: Moment) -> Vec<Effect> {
 fn enter_operation(model: &mut Model, place: usize, at: Moment) -> Vec<Effect> {
     let mut effects = after(model, Event::OperationEntered(place), at);
     model.drafts.retain(|field, _| !form::is_recipe(*field));
+    let is_done = |state: &State| {
+        let operation = state.current_operation();
+        operation.is_some_and(|operation| operation.progress.is_done())
+    };
     let step = match model.state() {
+        // There it can be opened again.
+        Some(state) if is_done(state) => Step::Cut,
         Some(state) if state.fact(FactKind::ToolIn).is_good() => Step::Recipe,
         _ => Step::Tool,
     };

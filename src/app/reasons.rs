@@ -36,6 +36,12 @@ pub fn offered(asking: &Asking) -> &'static [&'static str] {
             "its tool is missing",
             "the part is spoilt",
         ],
+        Asking::OpenAgain(_) => &[
+            "finished by a wrong key",
+            "not cut all of it",
+            "to be cut once more",
+            "its tool is here now",
+        ],
         Asking::Mishap(_) => &["heard it", "saw it", "smelt it", "found it afterwards"],
         Asking::SwapReason(_) => &[
             "broke",
@@ -73,8 +79,12 @@ pub fn meant(asking: &Asking, text: &str) -> Result<String, String> {
     if has_word || count == 0 || (*asking == Asking::Note && !is_leaned) {
         return Ok(text.to_owned());
     }
+    let else_it = match asking {
+        Asking::Mishap(_) => "notes it without",
+        _ => "leaves it",
+    };
     Err(format!(
-        "a number from 1 to {count}, or words; Enter once more leaves it"
+        "a number from 1 to {count}, or words; Enter once more {else_it}"
     ))
 }
 

@@ -191,6 +191,11 @@ pub const KEYS: &[Key] = &[
         question: "What operation is it?",
     },
     Key {
+        name: "position_at_stop",
+        takes: Takes::OneOf(&["lost", "kept"]),
+        question: "Does the machine keep its position through an emergency stop?",
+    },
+    Key {
         name: "rigidity",
         takes: Takes::OneOf(&["low", "normal"]),
         question: "How stiff is the machine?",

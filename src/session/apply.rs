@@ -21,6 +21,7 @@ use crate::session::leaving;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::planning;
+use crate::session::recovery;
 use crate::session::running;
 use crate::session::shop;
 use crate::session::state::HeardMode;
@@ -31,6 +32,7 @@ use crate::session::state::ReturnTest;
 use crate::session::state::State;
 use crate::session::state::StopNote;
 use crate::session::state::WrapUp;
+use crate::session::unfinished;
 
 /// Beyond the machine's backlash, an error at the check point that still counts as none, in mm.
 pub const RETURN_ERROR_ALLOWED_MM: f64 = 0.02;
@@ -310,6 +312,9 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         }
         Event::Finished => running::finished(state, at),
         Event::LeftOut(reason) => running::left_out(state, reason, at),
+        Event::OperationReopened { operation, reason } => {
+            unfinished::reopened(state, operation, &reason, at)
+        }
         Event::Happened(what) => {
             facts::happen(state, what, at);
             Ok(())
@@ -326,6 +331,7 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
                 mishap,
                 words,
             });
+            recovery::ask(state, mishap);
             running::to_waiting(state, at);
             for what in facts::doubts(state, mishap) {
                 facts::happen(state, what, at);

@@ -15,7 +15,6 @@ use crate::session::moment::Moment;
 use crate::session::state::Answered;
 use crate::session::state::Ended;
 use crate::session::state::State;
-use crate::session::state::StopNote;
 
 /// Who answers a line in less than this has hardly read it (our own figure, to be tuned by use).
 pub const READING: Duration = Duration::from_secs(1);
@@ -28,14 +27,14 @@ pub const AWAY: Duration = Duration::from_secs(600);
 
 /// Whether an answer is to a line of this list in the setup, and operation, in work.
 pub fn is_here(state: &State, list: ListKind, answered: &Answered) -> bool {
-    let of_operation = matches!(list, ListKind::Start | ListKind::Recovery);
+    let of_operation = list == ListKind::Start;
     answered.list == list
         && (list.is_of_session() || answered.setup == state.setup)
         && (!of_operation || answered.operation == state.operation)
 }
 
 fn last_end(state: &State, list: ListKind) -> Option<&Ended> {
-    let of_operation = matches!(list, ListKind::Start | ListKind::Recovery);
+    let of_operation = list == ListKind::Start;
     state.ended.iter().rev().find(|ended| {
         ended.list == list
             && (list.is_of_session() || ended.setup == state.setup)
@@ -61,16 +60,6 @@ pub fn is_complete(state: &State, list: &List) -> bool {
     list.open() == 0
         && last_end(state, list.kind).is_some()
         && since_the_end(state, list.kind).next().is_none()
-}
-
-/// The stop note that no list has been gone through for, if any.
-pub fn stop_to_answer(state: &State) -> Option<&StopNote> {
-    let stop = state.stops.last()?;
-    let ended = state
-        .ended
-        .iter()
-        .any(|ended| ended.list == ListKind::Recovery && ended.at >= stop.at);
-    (!ended && (stop.setup, stop.operation) == (state.setup, state.operation)).then_some(stop)
 }
 
 /// The last line of a list: its name and counts, the tool, the time of day.

@@ -176,6 +176,13 @@ pub enum Event {
     Finished,
     /// The operation in work is left out.
     LeftOut(String),
+    /// An operation of the setup in work that was finished or left out is opened again.
+    OperationReopened {
+        /// Its place.
+        operation: usize,
+        /// Why.
+        reason: String,
+    },
     /// Something made what was known doubtful.
     Happened(Happening),
     /// Something went wrong.

@@ -14,6 +14,7 @@ use crate::session::event::Answer;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::known;
+use crate::session::recovery;
 use crate::session::says;
 use crate::session::shop;
 use crate::session::state::Answered;
@@ -222,7 +223,7 @@ fn part(state: &State, kind: ListKind, lines: &mut [Line]) -> Vec<String> {
     let mut title = None;
     for line in lines.iter_mut() {
         let here = checklist(&line.id).map(|place| place.title.clone());
-        if count > 0 && (count == MOST_LINES || here != title) {
+        if count > 0 && (count == kind.most_lines() || here != title) {
             let heading = here.clone().unwrap_or_else(|| kind.heading().to_owned());
             parts.push(heading);
             count = 0;
@@ -312,13 +313,7 @@ const ENTERED: &[(FactKind, Step, &str)] = &[
 
 /// Builds a list from the state. The same state gives the same list.
 pub fn list(state: &State, kind: ListKind) -> List {
-    let mut known = known::conditions(state);
-    if kind == ListKind::Recovery {
-        match called::stop_to_answer(state) {
-            Some(stop) => known.word("event", stop.mishap.caution_word()),
-            None => known.word("event", "none"),
-        }
-    }
+    let known = known::conditions(state);
     let operation = state.current_operation().map(|operation| operation.kind);
     let pick = |pause: Pause| {
         let mut picked = caution::select(&state.cautions, pause, &known);
@@ -358,10 +353,7 @@ pub fn list(state: &State, kind: ListKind) -> List {
             (start_cautions(state, &pick), vec![])
         }
         ListKind::Release => (pick(Pause::Measuring), unmeasured(state)),
-        ListKind::Recovery if called::stop_to_answer(state).is_some() => {
-            (pick(Pause::Recovery), vec![])
-        }
-        ListKind::Recovery => (vec![], vec![]),
+        ListKind::Recovery => (recovery::cautions(state), vec![]),
         ListKind::Leaving => (pick(Pause::End), vec![]),
     };
     let (own, shipped): (Vec<&Caution>, Vec<&Caution>) = asked

@@ -52,9 +52,18 @@ impl ListKind {
         Self::ALL.into_iter().find(|list| list.word() == word)
     }
 
-    /// Whether the list is about machine and shop, whatever setup is in work.
+    /// Whether the list is about machine and shop, whatever setup and operation are in work. What a stop left open stays open until
+    /// it is answered: a broken piece is still there when the next operation begins.
     pub fn is_of_session(self) -> bool {
-        matches!(self, Self::Power | Self::Leaving)
+        matches!(self, Self::Power | Self::Recovery | Self::Leaving)
+    }
+
+    /// How many lines a page of the list has at most; the rest follow when those are answered.
+    pub fn most_lines(self) -> usize {
+        match self {
+            Self::Recovery => MOST_RECOVERY_LINES,
+            _ => MOST_LINES,
+        }
     }
 
     /// Heading on screen.
@@ -175,6 +184,9 @@ pub struct List {
 
 /// A page of a list has at most this many lines: what is longer is split, never shortened.
 pub const MOST_LINES: usize = 9;
+
+/// After a stop a page is shorter: several notes may add up, and nobody is calm then.
+pub const MOST_RECOVERY_LINES: usize = 7;
 
 impl List {
     /// How many lines are answered.

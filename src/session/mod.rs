@@ -17,10 +17,12 @@ pub mod lines;
 pub mod matrix;
 pub mod moment;
 mod planning;
+pub mod recovery;
 mod running;
 mod says;
 pub mod shop;
 pub mod state;
+pub mod unfinished;
 
 pub use crate::session::apply::RETURN_ERROR_ALLOWED_MM;
 pub use crate::session::facts::doubts;

@@ -205,7 +205,7 @@ fn renumber(state: &mut State, to: impl Fn(usize) -> Option<usize>) {
         match to(answered.operation) {
             Some(place) => answered.operation = place,
             // It was about an operation that is no more.
-            None if matches!(answered.list, ListKind::Start | ListKind::Recovery) => {
+            None if answered.list == ListKind::Start => {
                 answered.stands = false;
                 answered.fell = None;
             }

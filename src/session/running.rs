@@ -20,6 +20,7 @@ use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::planning::judge_program;
 use crate::session::state::State;
+use crate::session::unfinished;
 
 /// After this long with a list answered and no cut begun, the list is asked again.
 const LIST_AGES: Duration = Duration::from_secs(600);
@@ -206,15 +207,11 @@ pub(in crate::session) fn reopened(state: &mut State, alive_s: f64, away_s: f64,
 pub(in crate::session) fn finished(state: &mut State, at: Moment) -> Result<(), Refusal> {
     let (setup, index) = (state.setup, state.operation);
     let place = (setup, index);
+    unfinished::may_finish(state)?;
     let Some(operation) = state.setups[setup].operations.get_mut(index) else {
         return Err(Refusal::because("there is no operation yet"));
     };
     let kind = operation.kind;
-    if kind.is_cut() && operation.progress != Progress::Begun {
-        return Err(Refusal::because(
-            "it has not begun: turn its clock on, or leave it out",
-        ));
-    }
     operation.progress = Progress::Finished;
     if let Some(clock) = state.clocks.get_mut(&place) {
         clock.stop(at);

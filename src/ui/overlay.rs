@@ -11,6 +11,7 @@ use crate::app::after_stop;
 use crate::app::care;
 use crate::app::field;
 use crate::app::field::Takes;
+use crate::app::finishing;
 use crate::app::input::Input;
 use crate::app::keys;
 use crate::app::model::Model;
@@ -294,6 +295,13 @@ fn asked(
             ));
         }
         Asking::LeaveOut => lines.push(head("LEAVE THIS OPERATION OUT, because", style)),
+        Asking::OpenAgain(_) => {
+            lines.push(head("OPEN THIS OPERATION AGAIN, because", style));
+            lines.extend(body(
+                "Its clock goes on from what it had; the list before a cut is asked in full.",
+                width,
+            ));
+        }
         Asking::Mishap(mishap) => {
             lines.push(Line::styled(format!(" {FIRST_LINE}"), style.stop()));
             lines.push(Line::default());
@@ -321,7 +329,11 @@ fn asked(
         lines.push(Line::styled(format!("  ! {error}"), style.warn()));
     }
     lines.push(Line::default());
-    lines.push(keys_row("Enter take it   0 Enter leave it", style));
+    let keys = match asking {
+        Asking::Mishap(_) => "Enter take it   0 Enter: noted without words",
+        _ => "Enter take it   0 Enter leave it",
+    };
+    lines.push(keys_row(keys, style));
     lines
 }
 
@@ -398,9 +410,15 @@ fn acts(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Line<
 
 fn advice(model: &Model, mishap: Mishap, style: &Style, width: usize) -> Vec<Line<'static>> {
     let advice = mishap.advice();
+    let last = model.state().and_then(|state| state.stops.last());
+    let noted = match last {
+        Some(stop) if stop.words.is_empty() => "   noted, without a remark",
+        _ => "",
+    };
+    let title = format!("{}{noted}", advice.title.to_uppercase());
     let mut lines = vec![
         Line::styled(format!(" {FIRST_LINE}"), style.stop()),
-        head(&advice.title.to_uppercase(), style),
+        head(&title, style),
     ];
     lines.extend(first_of(model, mishap, style, width));
     let mut doubtful: Vec<&str> = vec![];
@@ -681,11 +699,13 @@ fn last_alive(gap: Gap) -> DateTime<FixedOffset> {
 }
 
 fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<Line<'static>> {
+    let finish = format!("{} finished   3 not yet", finishing::digit_now(model));
     let (title, text, keys) = match sure {
         Sure::Finished => (
             "FINISHED?",
             format!(
-                "{} The clock of this operation stops for good. Spindle off, tool clear.",
+                "{}{} The clock of this operation stops for good. Spindle off, tool clear.",
+                finishing::words(model),
                 model.state().map_or(String::new(), |state| {
                     let progress = watch::progress(state, model.now);
                     let cut = words::time(progress.cutting_s);
@@ -700,7 +720,7 @@ fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<
                     }
                 })
             ),
-            "1 finished   3 not yet",
+            finish.as_str(),
         ),
         Sure::LetGo => {
             let open = model

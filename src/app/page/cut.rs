@@ -147,7 +147,13 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
         return vec![Row::Text("Add an operation first, at program.".to_owned())];
     };
     if operation.progress.is_done() {
-        return done_rows(state);
+        // What a stop left open is not done with the operation.
+        let mut rows = list_rows(model, state, ListKind::Recovery);
+        if !rows.is_empty() {
+            rows.push(Row::Gap);
+        }
+        rows.extend(done_rows(state));
+        return rows;
     }
     let first = gate::list(state, ListKind::Start).first;
     let mut rows = list_rows(model, state, ListKind::Recovery);
@@ -237,6 +243,13 @@ fn done_rows(state: &State) -> Vec<Row> {
                 mark: Mark::Open,
             });
         }
+    }
+    if let Some(operation) = state.current_operation() {
+        rows.push(Row::Do {
+            act: Act::OpenAgain(state.operation),
+            text: format!("open {} again, with a reason", operation.title),
+            mark: Mark::Optional,
+        });
     }
     rows
 }

@@ -1,0 +1,86 @@
+//! What is asked after a stop: the lines of all notes that no list was gone through for, whatever operation they were made in.
+
+use crate::job::caution;
+use crate::job::caution::Caution;
+use crate::job::caution::Phase as Pause;
+use crate::job::mishap::Mishap;
+use crate::session::gate;
+use crate::session::known;
+use crate::session::lines::ListKind;
+use crate::session::state::State;
+use crate::session::state::StopNote;
+
+/// Lines that say more than another one: where both are asked, the first alone is.
+const SAYS_MORE: &[(&str, &str)] = &[
+    ("hurt", "nobody-hurt"),
+    ("power-back", "position-after-stop"),
+];
+
+/// The stop notes since the last list after a stop was gone through to its end, oldest first.
+pub fn pending(state: &State) -> impl Iterator<Item = &StopNote> {
+    let ended = state
+        .ended
+        .iter()
+        .filter(|ended| ended.list == ListKind::Recovery)
+        .map(|ended| ended.at)
+        .max();
+    let stops = state.stops.iter();
+    stops.filter(move |stop| ended.is_none_or(|ended| stop.at > ended))
+}
+
+fn of(state: &State, mishap: Mishap) -> Vec<&Caution> {
+    let mut known = known::conditions(state);
+    known.word("event", mishap.caution_word());
+    let mut asked = caution::select(&state.cautions, Pause::Recovery, &known);
+    let kind = state.current_operation().map(|operation| operation.kind);
+    asked.retain(|caution| {
+        let checklist = caution.checklist.as_ref();
+        checklist.is_none_or(|place| Some(place.kind) == kind)
+    });
+    asked
+}
+
+/// What all open notes ask, no caution twice, in the order in which one note would ask it: the person first, then fire.
+pub(in crate::session) fn cautions(state: &State) -> Vec<&Caution> {
+    let mut all: Vec<&Caution> = vec![];
+    for stop in pending(state) {
+        for caution in of(state, stop.mishap) {
+            if !all.iter().any(|other| other.id == caution.id) {
+                all.push(caution);
+            }
+        }
+    }
+    for (more, less) in SAYS_MORE {
+        let is_there = |id: &str| all.iter().any(|c| c.id == id && !c.reworded);
+        if is_there(more) && is_there(less) {
+            all.retain(|caution| caution.id != *less);
+        }
+    }
+    let place = |caution: &Caution| {
+        state
+            .cautions
+            .iter()
+            .position(|other| other.id == caution.id)
+    };
+    all.sort_by_key(|caution| {
+        let order = caution.checklist.as_ref().map(|list| list.order);
+        (!caution.critical, order, caution.place, place(caution))
+    });
+    all
+}
+
+/// A note asks its lines anew: what was answered to them before it was about another stop.
+pub(in crate::session) fn ask(state: &mut State, mishap: Mishap) {
+    let ids: Vec<String> = of(state, mishap).iter().map(|c| c.id.clone()).collect();
+    for answered in &mut state.answers {
+        if answered.list == ListKind::Recovery && ids.contains(&answered.line) {
+            answered.stands = false;
+            answered.fell = None;
+        }
+    }
+}
+
+/// How many lines after a stop are open.
+pub fn open(state: &State) -> usize {
+    gate::list(state, ListKind::Recovery).open()
+}
