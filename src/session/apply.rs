@@ -322,9 +322,8 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         Event::StopNoted { mishap, words } => {
             let after_cutting_s = running::cutting_s(state, at);
             let (setup, operation) = (state.setup, state.operation);
-            let wall = at.wall;
             state.stops.push(StopNote {
-                at: wall,
+                at: recovery::note_at(state, at),
                 setup,
                 operation,
                 after_cutting_s,

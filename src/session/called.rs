@@ -12,6 +12,7 @@ use crate::session::lines::List;
 use crate::session::lines::ListKind;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
+use crate::session::recovery;
 use crate::session::state::Answered;
 use crate::session::state::Ended;
 use crate::session::state::State;
@@ -101,7 +102,10 @@ pub fn end(state: &mut State, kind: ListKind, at: Moment) -> Result<(), Refusal>
     }
     let rushed = since_the_end(state, kind).any(was_rushed);
     let ended = Ended {
-        at: at.wall,
+        at: match kind {
+            ListKind::Recovery => recovery::end_at(state, at),
+            _ => at.wall,
+        },
         list: kind,
         setup: state.setup,
         operation: state.operation,

@@ -1,5 +1,9 @@
 //! What is asked after a stop: the lines of all notes that no list was gone through for, whatever operation they were made in.
 
+use chrono::DateTime;
+use chrono::FixedOffset;
+use chrono::TimeDelta;
+
 use crate::job::caution;
 use crate::job::caution::Caution;
 use crate::job::caution::Phase as Pause;
@@ -7,6 +11,7 @@ use crate::job::mishap::Mishap;
 use crate::session::gate;
 use crate::session::known;
 use crate::session::lines::ListKind;
+use crate::session::moment::Moment;
 use crate::session::state::State;
 use crate::session::state::StopNote;
 
@@ -16,14 +21,29 @@ const SAYS_MORE: &[(&str, &str)] = &[
     ("power-back", "position-after-stop"),
 ];
 
+fn last_end(state: &State) -> Option<DateTime<FixedOffset>> {
+    let ended = state.ended.iter();
+    let ended = ended.filter(|ended| ended.list == ListKind::Recovery);
+    ended.map(|ended| ended.at).max()
+}
+
+/// The time of a note that is made now: after the list that was ended before it, also where the computer's clock was put back.
+pub(in crate::session) fn note_at(state: &State, at: Moment) -> DateTime<FixedOffset> {
+    match last_end(state) {
+        Some(end) if end >= at.wall => end + TimeDelta::seconds(1),
+        _ => at.wall,
+    }
+}
+
+/// The time of the end of a list that is ended now: never before a note that it ends.
+pub(in crate::session) fn end_at(state: &State, at: Moment) -> DateTime<FixedOffset> {
+    let last = state.stops.iter().map(|stop| stop.at).max();
+    last.map_or(at.wall, |last| last.max(at.wall))
+}
+
 /// The stop notes since the last list after a stop was gone through to its end, oldest first.
 pub fn pending(state: &State) -> impl Iterator<Item = &StopNote> {
-    let ended = state
-        .ended
-        .iter()
-        .filter(|ended| ended.list == ListKind::Recovery)
-        .map(|ended| ended.at)
-        .max();
+    let ended = last_end(state);
     let stops = state.stops.iter();
     stops.filter(move |stop| ended.is_none_or(|ended| stop.at > ended))
 }
