@@ -13,7 +13,6 @@ use millside::job::mishap::ADVICE;
 use millside::job::mishap::Mishap;
 use millside::job::operation::OperationKind;
 use millside::job::operation::Progress;
-use millside::job::recipe::Recipe;
 use millside::job::typed::Typed;
 use millside::session::Session;
 use millside::session::care;
@@ -31,27 +30,13 @@ use support::session::plate;
 use support::session::second;
 use support::session::shipped;
 use support::walk::cutting;
+use support::walk::cutting_by_hand;
 use support::walk::demo;
 use support::walk::hold_and_zero;
 use support::walk::take_recipe;
 use support::walk::to_field;
 use support::walk::to_step;
 use support::walk::tool_and_z;
-
-/// Every text of the page, one a line.
-fn page_text(desk: &Desk) -> String {
-    let mut text = String::new();
-    for row in page::rows(&desk.model) {
-        match row {
-            Row::Text(words) | Row::Head(words) | Row::Do { text: words, .. } => {
-                text.push_str(&words);
-                text.push('\n');
-            }
-            _ => {}
-        }
-    }
-    text
-}
 
 // By hand: the demo's blank is 120 mm wide and its finder 4 mm thick, so that the touches lie
 // 124 mm apart. Readings of -61.96 and 61.96 lie 123.92 apart: 124 - 123.92 = 0.08.
@@ -66,7 +51,7 @@ fn two_opposite_touches_read_the_backlash_and_it_is_kept() {
     desk.keys("\r61.96\r");
     let read = desk.state().backlash.last().expect("both are there");
     assert!((read.touches.backlash_mm() - 0.08).abs() < 1e-9);
-    let text = page_text(&desk);
+    let text = desk.page_text();
     assert!(
         text.contains("X: 120 + 4 - (61.96 + 61.96) = 0.08 mm backlash"),
         "{text}"
@@ -75,7 +60,7 @@ fn two_opposite_touches_read_the_backlash_and_it_is_kept() {
     // By hand: 90 + 4 = 94 between the Y touches; 46.9 + 46.9 = 93.8, 0.2 less, and 0.2 - 0.05 = 0.15.
     to_field(&mut desk, Field::TouchAt(2));
     desk.keys("\r-46.9\r\r46.9\r");
-    let text = page_text(&desk);
+    let text = desk.page_text();
     assert!(
         text.contains("DIFFERS: 0.15 mm more than the profile's 0.05 mm"),
         "{text}"
@@ -135,12 +120,12 @@ fn four_full_steps_follow_from_the_lead_of_each_axis() {
 #[test]
 fn a_return_test_is_offered_at_a_tool_change_and_can_be_passed_over() {
     let mut desk = cutting(120, 40, 100);
-    assert!(!page_text(&desk).contains("if you like"));
+    assert!(!desk.page_text().contains("if you like"));
     desk.keys("91");
     tool_and_z(&mut desk);
     take_recipe(&mut desk);
     to_step(&mut desk, Step::Cut);
-    let text = page_text(&desk);
+    let text = desk.page_text();
     assert!(
         text.contains("return test at the tool change, if you like; last in X from the left"),
         "{text}"
@@ -149,7 +134,7 @@ fn a_return_test_is_offered_at_a_tool_change_and_can_be_passed_over() {
     let facts = desk.state().facts.clone();
     desk.keys("r0.01\r-0.01\r\rx");
     assert_eq!(desk.state().facts, facts, "what was good stays good");
-    assert!(!page_text(&desk).contains("if you like"));
+    assert!(!desk.page_text().contains("if you like"));
     // The arrow: on one of the worst lines the digit would be its answer.
     while desk.state().step != Step::Xy {
         desk.key(Key::Left);
@@ -179,7 +164,7 @@ fn a_return_test_that_was_passed_over_keeps_nothing_off() {
     tool_and_z(&mut desk);
     take_recipe(&mut desk);
     to_step(&mut desk, Step::Cut);
-    assert!(page_text(&desk).contains("if you like"));
+    assert!(desk.page_text().contains("if you like"));
     desk.answer_lines();
     desk.keys("5");
     assert_eq!(
@@ -190,27 +175,11 @@ fn a_return_test_that_was_passed_over_keeps_nothing_off() {
     );
 }
 
-/// The demo's first cut, going for 100 s with a recipe that is easy to work with by hand: a face
-/// mill of two flutes, 6000 rpm, 0.04 mm a tooth.
+/// The demo's first cut with the recipe of [`cutting_by_hand`], its tool 20 mm out.
 fn with_recipe() -> Desk {
-    let mut desk = cutting(120, 50, 100);
-    let recipe = Recipe {
-        n_rpm: 4000.0,
-        vf_mm_min: 320.0,
-        fz_mm: 0.04,
-        ap_mm: 0.4,
-        ae_mm: 12.0,
-        fixed: vec![],
-        override_percent: None,
-        binds: None,
-        exceeded: vec![],
-    };
+    let mut desk = cutting_by_hand(120, 50);
     let now = desk.now();
     let work = desk.model.work.as_mut().expect("a session is open");
-    let next = work
-        .session
-        .apply(Event::RecipeDecided(Box::new(recipe)), now);
-    work.session = next.expect("a recipe can be decided");
     let in_hand = work.session.state().in_spindle.expect("a tool is in");
     let rack = work.session.state().rack[in_hand].clone();
     let edited = Event::ToolEdited {
@@ -378,7 +347,7 @@ fn the_z_touch_is_a_sum_with_its_sign() {
     hold_and_zero(&mut desk);
     tool_and_z(&mut desk);
     to_step(&mut desk, Step::Z);
-    let text = page_text(&desk);
+    let text = desk.page_text();
     assert!(
         text.contains("set Z there to -12 + 0.1 = -11.9 mm"),
         "{text}"

@@ -439,20 +439,6 @@ fn the_keeper_writes_when_a_session_has_more_to_tell_and_not_at_each_save() {
     assert!(Keeper::new(None).keep(session.state()).is_none());
 }
 
-fn page_text(desk: &Desk) -> String {
-    let mut text = String::new();
-    for row in page::rows(&desk.model) {
-        match row {
-            Row::Text(words) | Row::Head(words) | Row::Do { text: words, .. } => {
-                text.push_str(&words);
-                text.push('\n');
-            }
-            _ => {}
-        }
-    }
-    text
-}
-
 /// A new job on a mill that others worked on before.
 fn demo_with(care: Result<Vec<Entry>, String>) -> Desk {
     let mut desk = Desk::new(120, 40);
@@ -474,14 +460,14 @@ fn a_new_job_shows_what_earlier_jobs_learned_of_the_mill() {
         entry("2026-02-07T09:00", "b", Kind::Cut(5400)),
     ]));
     to_step(&mut desk, Step::Hold);
-    let hold = page_text(&desk);
+    let hold = desk.page_text();
     assert!(
         hold.contains("BACKLASH X: 0.14 mm, read 05 Feb 2026"),
         "{hold}"
     );
     hold_and_zero(&mut desk);
     to_step(&mut desk, Step::Xy);
-    let text = page_text(&desk);
+    let text = desk.page_text();
     for words in [
         "backlash of X 0.14 mm (read 05 Feb 2026) and of Y 0.05 mm (profile)",
         "care log: return tests 1, backlash readings 2",
@@ -500,7 +486,7 @@ fn a_new_job_shows_what_earlier_jobs_learned_of_the_mill() {
     // A reading of its own is used at once, and counts in the trend.
     to_field(&mut desk, Field::TouchAt(0));
     desk.keys("\r-61.96\r\r61.96\r");
-    let text = page_text(&desk);
+    let text = desk.page_text();
     assert!(
         text.contains("X 0.08 mm (read in this session, 07 Mar 2026)"),
         "{text}"
@@ -508,7 +494,7 @@ fn a_new_job_shows_what_earlier_jobs_learned_of_the_mill() {
     assert!(text.contains("0.08 mm on 07 Mar 2026; 0.0 h"), "{text}");
     // Taken back, the one before counts again.
     desk.keys("u");
-    let text = page_text(&desk);
+    let text = desk.page_text();
     assert!(
         text.contains("backlash of X 0.14 mm (read 05 Feb 2026)"),
         "{text}"
@@ -556,7 +542,7 @@ fn a_log_that_cannot_be_kept_is_said_and_stops_nothing() {
     );
     hold_and_zero(&mut desk);
     to_step(&mut desk, Step::Xy);
-    let text = page_text(&desk);
+    let text = desk.page_text();
     assert!(
         text.contains("care log NOT KEPT: care/light-belt-mill.toml: line 3"),
         "{text}"

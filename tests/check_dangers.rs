@@ -16,23 +16,14 @@ use millside::program::read::ReadOptions;
 
 use plate::examine;
 use plate::find;
+use plate::limits;
 use plate::plate;
 use plate::with_tool;
 
 fn machine(spindle_by_hand: bool) -> Limits {
     Limits {
-        travel_mm: [300.0, 200.0, 100.0],
-        top_feed_mm_min: [2000.0; 3],
-        rapid_mm_min: [3000.0; 3],
-        acceleration_mm_s2: [150.0; 3],
-        corner_tolerance_mm: 0.02,
-        spindle_rpm: [1000.0, 24_000.0],
         spindle_by_hand,
-        turns_left: false,
-        peck_backoff_mm: 0.0,
-        backlash_mm: [0.05; 3],
-        backlash_from: Default::default(),
-        stop_s: 0.0,
+        ..limits()
     }
 }
 

@@ -1,5 +1,8 @@
 //! Travel, feeds and speeds against a machine; limits of our own making.
 
+#[path = "support/plate.rs"]
+mod plate;
+
 use millside::check;
 use millside::check::Against;
 use millside::check::Report;
@@ -9,18 +12,11 @@ use millside::program::read::ReadOptions;
 
 fn limits() -> Limits {
     Limits {
-        travel_mm: [200.0, 150.0, 100.0],
         top_feed_mm_min: [1000.0, 1000.0, 300.0],
         rapid_mm_min: [2000.0, 2000.0, 1000.0],
         acceleration_mm_s2: [150.0, 150.0, 80.0],
-        corner_tolerance_mm: 0.02,
         spindle_rpm: [1000.0, 9000.0],
-        spindle_by_hand: false,
-        turns_left: false,
-        peck_backoff_mm: 0.0,
-        backlash_mm: [0.05; 3],
-        backlash_from: Default::default(),
-        stop_s: 0.0,
+        ..plate::limits()
     }
 }
 

@@ -8,6 +8,9 @@ use std::time::Duration;
 
 use chrono::DateTime;
 
+#[path = "support/plate.rs"]
+mod plate;
+
 use millside::app::checking;
 use millside::check;
 use millside::check::Against;
@@ -34,18 +37,9 @@ const PLAIN: &str =
 
 fn limits(backlash_mm: f64, spindle_by_hand: bool) -> Limits {
     Limits {
-        travel_mm: [200.0, 150.0, 100.0],
-        top_feed_mm_min: [3000.0; 3],
-        rapid_mm_min: [3000.0; 3],
-        acceleration_mm_s2: [150.0; 3],
-        corner_tolerance_mm: 0.02,
-        spindle_rpm: [1000.0, 24_000.0],
         spindle_by_hand,
-        turns_left: false,
-        peck_backoff_mm: 0.0,
         backlash_mm: [backlash_mm, backlash_mm / 2.0, 0.3],
-        backlash_from: Default::default(),
-        stop_s: 0.0,
+        ..plate::limits()
     }
 }
 

@@ -12,12 +12,8 @@ use std::fs;
 use std::path::Path;
 use std::thread;
 
-use millside::job::recipe::Recipe;
-use millside::session::event::Event;
-
-use support::desk::Desk;
 use support::records;
-use support::walk::cutting;
+use support::walk::cutting_by_hand;
 use terminal::Terminal;
 use terminal::answer;
 use terminal::step;
@@ -178,27 +174,6 @@ const KINDS: [Kind; 14] = [
     },
 ];
 
-/// The demo's first cut, going since a hundred seconds with a recipe that is easy to work with by hand.
-fn going() -> Desk {
-    let mut desk = cutting(80, 24, 100);
-    let recipe = Recipe {
-        n_rpm: 4000.0,
-        vf_mm_min: 320.0,
-        fz_mm: 0.04,
-        ap_mm: 0.4,
-        ae_mm: 12.0,
-        fixed: vec![],
-        override_percent: None,
-        binds: None,
-        exceeded: vec![],
-    };
-    let now = desk.now();
-    let work = desk.model.work.as_mut().expect("a session is open");
-    let decided = Event::RecipeDecided(Box::new(recipe));
-    work.session = work.session.apply(decided, now).expect("it can be decided");
-    desk
-}
-
 /// Opens the record that was cut off while it ran, says what became of that time, and turns the clock on again.
 fn running(home: &Path) -> Terminal {
     let mut t = Terminal::start(home, &[], 80, 24);
@@ -313,7 +288,7 @@ fn note(kind: &Kind, text: &str) {
 
 #[test]
 fn every_kind_of_stop_note_in_the_real_program() {
-    let desk = going();
+    let desk = cutting_by_hand(80, 24);
     let home = tempfile::tempdir().expect("a folder");
     let path = records::put(home.path(), desk.state());
     let text = fs::read_to_string(path).expect("the record");
@@ -335,7 +310,7 @@ fn every_kind_of_stop_note_in_the_real_program() {
 
 #[test]
 fn a_key_for_what_happened_that_was_not_meant_costs_no_fact() {
-    let desk = going();
+    let desk = cutting_by_hand(80, 24);
     let home = tempfile::tempdir().expect("a folder");
     let path = records::put(home.path(), desk.state());
     let mut t = running(home.path());

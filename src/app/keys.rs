@@ -6,6 +6,7 @@ use crate::app::key::Key;
 use crate::app::model::Model;
 use crate::app::model::Screen;
 use crate::session::clock::Phase;
+use crate::session::gate;
 use crate::session::state::Step;
 
 /// What the list behind Enter holds, as the help says it.
@@ -167,7 +168,7 @@ pub fn footer(model: &Model) -> Vec<Binding> {
         Place::Step => {
             let open = model
                 .state()
-                .map_or(0, |s| crate::session::gate::obstacles(s).len());
+                .map_or(0, |state| gate::obstacles(state).len());
             let clock = match model.state().and_then(|state| state.phase()) {
                 Some(_) if open == 0 => "clock cuts".to_owned(),
                 None if open == 0 => "clock on".to_owned(),

@@ -21,6 +21,7 @@ pub mod message;
 pub mod model;
 pub mod more;
 pub mod new_job;
+mod numbered;
 pub mod overlay;
 mod overlays;
 pub mod page;

@@ -14,26 +14,21 @@ use crate::app::leaving;
 use crate::app::leaving::Exit;
 use crate::app::looking;
 use crate::app::model::Model;
-use crate::app::more;
+use crate::app::numbered;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
 use crate::app::overlay::Sure;
-use crate::app::overlay::WhatHappened;
-use crate::app::overlay::happenings;
-use crate::app::page;
 use crate::app::perform;
 use crate::app::perform::after;
 use crate::app::perform::go_to;
 use crate::app::readable;
 use crate::app::reasons;
 use crate::app::recipe;
-use crate::job::mishap::Mishap;
 use crate::session::clock::Phase;
 use crate::session::event::Answer;
 use crate::session::event::Event;
 use crate::session::gate;
 use crate::session::moment::Moment;
-use crate::session::state::State;
 use crate::session::state::Step;
 
 /// Letters that a reason for a stop has at least.
@@ -77,15 +72,15 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
             Key::Char('6') if after_stop::may_go_on(mishap) => after_stop::begin_again(model, at),
             _ => vec![],
         },
-        Overlay::Acts(mishap) => mishap_asked(model, mishap),
+        Overlay::Acts(mishap) => numbered::mishap_asked(model, mishap),
         Overlay::Words {
             asking,
             input,
             error,
         } => words(model, key, at, asking, input, error.is_some()),
-        Overlay::Happened { typed, cursor } => happened(model, key, at, typed, cursor),
-        Overlay::More { typed, cursor } => more_chosen(model, key, at, typed, cursor),
-        Overlay::Swap { cursor, typed } => swap(model, key, cursor, typed),
+        Overlay::Happened { typed, cursor } => numbered::happened(model, key, at, typed, cursor),
+        Overlay::More { typed, cursor } => numbered::more(model, key, at, typed, cursor),
+        Overlay::Swap { cursor, typed } => numbered::tools(model, key, typed, cursor),
         Overlay::Compare {
             to,
             reason,
@@ -290,203 +285,6 @@ fn beyond(model: &mut Model, at: Moment, reason: &str) -> Vec<Effect> {
     let note = format!("recipe beyond {}: {reason}", taken.exceeded.join(", "));
     let mut effects = after(model, Event::RecipeDecided(Box::new(taken)), at);
     effects.extend(apply(model, Event::Noted(note), at).1);
-    effects
-}
-
-/// A digit adds to the number typed; the cursor follows it.
-fn number_key(key: Key, typed: &mut String, cursor: &mut Option<usize>, count: usize) {
-    let step = |cursor: Option<usize>, by: isize| {
-        let next = cursor.map_or(0, |cursor| cursor.saturating_add_signed(by));
-        Some(next.min(count.saturating_sub(1)))
-    };
-    match key {
-        Key::Up => *cursor = step(*cursor, -1),
-        Key::Down => *cursor = step(*cursor, 1),
-        Key::PageUp => *cursor = step(*cursor, -8),
-        Key::PageDown => *cursor = step(*cursor, 8),
-        Key::Backspace => {
-            typed.pop();
-        }
-        Key::Char(c) if c.is_ascii_digit() && typed.len() < 3 => {
-            typed.push(c);
-            if let Ok(number @ 1..) = typed.parse::<usize>()
-                && number <= count
-            {
-                *cursor = Some(number - 1);
-            }
-        }
-        _ => {}
-    }
-}
-
-/// What Enter takes in a list of numbers.
-enum Picked {
-    /// The row at this place.
-    Row(usize),
-    /// The list is left.
-    Nothing,
-    /// It stays: no number was typed, or none that a row has.
-    Not(String),
-}
-
-fn picked(typed: &str, cursor: Option<usize>, count: usize) -> Picked {
-    match (typed.parse::<usize>(), cursor) {
-        (Ok(0), _) => Picked::Nothing,
-        (Ok(number), _) if number <= count => Picked::Row(number - 1),
-        (Ok(_), _) => Picked::Not(format!("there is no number {typed}")),
-        // An Enter that was not meant does nothing.
-        (Err(_), None) => Picked::Not("its number first, then Enter; 0 and Enter leave".to_owned()),
-        (Err(_), Some(place)) => Picked::Row(place),
-    }
-}
-
-/// The list of what has no key of its own.
-fn more_chosen(
-    model: &mut Model,
-    key: Key,
-    at: Moment,
-    mut typed: String,
-    mut cursor: Option<usize>,
-) -> Vec<Effect> {
-    let items = more::items(model);
-    match key {
-        Key::Escape => return vec![],
-        Key::Enter => match picked(&typed, cursor, items.len()) {
-            Picked::Row(place) => {
-                return items
-                    .get(place)
-                    .map_or(vec![], |(_, act)| perform::perform(model, act.clone(), at));
-            }
-            Picked::Nothing => return vec![],
-            Picked::Not(why) => {
-                model.refuse(why);
-                typed.clear();
-            }
-        },
-        _ => number_key(key, &mut typed, &mut cursor, items.len()),
-    }
-    model.overlay = Some(Overlay::More { typed, cursor });
-    vec![]
-}
-
-fn happened(
-    model: &mut Model,
-    key: Key,
-    at: Moment,
-    mut typed: String,
-    mut cursor: Option<usize>,
-) -> Vec<Effect> {
-    let all = happenings();
-    match key {
-        Key::Escape => return nothing_happened(model),
-        Key::Enter => match picked(&typed, cursor, all.len()) {
-            Picked::Row(place) => {
-                return all
-                    .get(place)
-                    .map_or(vec![], |what| it_happened(model, *what, at));
-            }
-            Picked::Nothing => return nothing_happened(model),
-            Picked::Not(why) => {
-                model.refuse(why);
-                typed.clear();
-            }
-        },
-        _ => number_key(key, &mut typed, &mut cursor, all.len()),
-    }
-    model.overlay = Some(Overlay::Happened { typed, cursor });
-    vec![]
-}
-
-fn nothing_happened(model: &mut Model) -> Vec<Effect> {
-    if model.state().and_then(State::phase) == Some(Phase::Waiting) {
-        model.say("nothing happened; the clock waits until 5");
-    }
-    vec![]
-}
-
-fn it_happened(model: &mut Model, what: WhatHappened, at: Moment) -> Vec<Effect> {
-    match what {
-        WhatHappened::Mishap(mishap) => mishap_chosen(model, mishap),
-        WhatHappened::Change(what) => {
-            let effects = after(model, Event::Happened(what), at);
-            let words = what.row().words;
-            model.say(format!("{words}: what is to be redone is marked"));
-            effects
-        }
-    }
-}
-
-fn mishap_chosen(model: &mut Model, mishap: Mishap) -> Vec<Effect> {
-    if after_stop::may_go_on(mishap) {
-        return mishap_asked(model, mishap);
-    }
-    model.overlay = Some(Overlay::Acts(mishap));
-    vec![]
-}
-
-fn mishap_asked(model: &mut Model, mishap: Mishap) -> Vec<Effect> {
-    model.overlay = Some(Overlay::Words {
-        asking: Asking::Mishap(mishap),
-        input: Input::default(),
-        error: None,
-    });
-    vec![]
-}
-
-fn swap(model: &mut Model, key: Key, mut cursor: Option<usize>, mut typed: String) -> Vec<Effect> {
-    let titles = page::tool_choices(model);
-    match key {
-        Key::Escape => return vec![],
-        Key::Enter => match picked(&typed, cursor, titles.len()) {
-            Picked::Row(place) => {
-                return titles
-                    .get(place)
-                    .map_or(vec![], |title| swap_to(model, title));
-            }
-            Picked::Nothing => return vec![],
-            Picked::Not(why) => {
-                model.refuse(why);
-                typed.clear();
-            }
-        },
-        _ => number_key(key, &mut typed, &mut cursor, titles.len()),
-    }
-    model.overlay = Some(Overlay::Swap { cursor, typed });
-    vec![]
-}
-
-fn swap_to(model: &mut Model, title: &str) -> Vec<Effect> {
-    let Some(state) = model.state() else {
-        return vec![];
-    };
-    let now = model.now;
-    let in_rack = state.rack.iter().position(|rack| rack.tool.title == title);
-    let (index, effects) = match in_rack {
-        Some(index) => (index, vec![]),
-        None => {
-            let index = state.rack.len();
-            let Some(tool) = model
-                .library
-                .tools
-                .iter()
-                .find(|tool| tool.title == title)
-                .cloned()
-            else {
-                return vec![];
-            };
-            let event = Event::ToolAdded {
-                number: None,
-                tool: Box::new(tool),
-                stick_out: None,
-            };
-            (index, apply(model, event, now).1)
-        }
-    };
-    model.overlay = Some(Overlay::Words {
-        asking: Asking::SwapReason(index),
-        input: Input::default(),
-        error: None,
-    });
     effects
 }
 

@@ -6,6 +6,7 @@ use crate::measure::backlash::Axis;
 use crate::record::FORMAT;
 use crate::record::RecordError;
 use crate::record::eye::Eye;
+use crate::record::fault;
 use crate::record::fault::Wrong;
 use crate::record::fields::Fields;
 use crate::record::fields::Took;
@@ -183,21 +184,12 @@ pub fn text(machine: &str, entries: &[Entry]) -> String {
 ///
 /// The first thing that is wrong, with its line and key; and when it is the log of another machine.
 pub fn read(machine: &str, raw: &[u8]) -> Result<Vec<Entry>, RecordError> {
-    let whole = |found: String, allowed: &str| RecordError {
-        found,
-        allowed: allowed.to_owned(),
-        ..RecordError::default()
-    };
-    if raw.len() > LONGEST {
-        let found = format!("has {} bytes", raw.len());
-        return Err(whole(found, "A care log has at most 4 MiB."));
-    }
-    let Ok(text) = std::str::from_utf8(raw) else {
-        return Err(whole(
-            "is not UTF-8".to_owned(),
-            "A care log is UTF-8 text.",
-        ));
-    };
+    let text = fault::text(
+        raw,
+        LONGEST,
+        "A care log has at most 4 MiB.",
+        "A care log is UTF-8 text.",
+    )?;
     let table = DeTable::parse(text).map_err(|error| {
         RecordError::no_toml(
             text,
@@ -210,7 +202,10 @@ pub fn read(machine: &str, raw: &[u8]) -> Result<Vec<Entry>, RecordError> {
     eye.finish()?;
     if read.machine != machine {
         let found = format!("is the log of the machine {}", read.machine);
-        return Err(whole(found, "Each machine has a file of its own name."));
+        return Err(RecordError::whole(
+            found,
+            "Each machine has a file of its own name.",
+        ));
     }
     Ok(read.entries)
 }

@@ -21,6 +21,15 @@ pub struct RecordError {
 }
 
 impl RecordError {
+    /// A fault of the file as a whole.
+    pub(in crate::record) fn whole(found: impl Into<String>, allowed: &str) -> Self {
+        Self {
+            found: found.into(),
+            allowed: allowed.to_owned(),
+            ..Self::default()
+        }
+    }
+
     /// A text that is no TOML, at the place where it ends to be; `allowed` says what to do.
     pub(in crate::record) fn no_toml(text: &str, error: &toml::de::Error, allowed: &str) -> Self {
         let (line, column) = error
@@ -53,6 +62,19 @@ impl fmt::Display for RecordError {
 }
 
 impl Error for RecordError {}
+
+/// The text of a small file that is kept beside the records; `size` and `form` say what is allowed.
+pub(in crate::record) fn text<'a>(
+    raw: &'a [u8],
+    longest: usize,
+    size: &str,
+    form: &str,
+) -> Result<&'a str, RecordError> {
+    if raw.len() > longest {
+        return Err(RecordError::whole(format!("has {} bytes", raw.len()), size));
+    }
+    std::str::from_utf8(raw).map_err(|_| RecordError::whole("is not UTF-8", form))
+}
 
 /// What is wrong with one value, before its place is known.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -26,7 +26,7 @@ pub const LONGEST: usize = 16 * 1024 * 1024;
 /// where it must not be, control or invisible characters, another format.
 pub fn state(text: &str, cautions: Arc<[Caution]>, at: Moment) -> Result<State, RecordError> {
     if text.len() > LONGEST {
-        return Err(whole(
+        return Err(RecordError::whole(
             format!("has {} bytes", text.len()),
             "A record has at most 16 MiB.",
         ));
@@ -57,16 +57,8 @@ pub fn bytes(raw: &[u8], cautions: Arc<[Caution]>, at: Moment) -> Result<State, 
             let line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
             Err(RecordError {
                 line,
-                ..whole("bytes that are not UTF-8", "A record is UTF-8 text.")
+                ..RecordError::whole("bytes that are not UTF-8", "A record is UTF-8 text.")
             })
         }
-    }
-}
-
-fn whole(found: impl Into<String>, allowed: &str) -> RecordError {
-    RecordError {
-        found: found.into(),
-        allowed: allowed.to_owned(),
-        ..RecordError::default()
     }
 }

@@ -7,6 +7,7 @@ use crate::measure::legible::Sizes;
 use crate::record::FORMAT;
 use crate::record::RecordError;
 use crate::record::eye::Eye;
+use crate::record::fault;
 use crate::record::fault::Wrong;
 use crate::record::fields::Fields;
 use crate::record::fields::Took;
@@ -64,18 +65,7 @@ pub fn text(all: &Sizes) -> String {
 ///
 /// The first thing that is wrong, with its line and key.
 pub fn read(raw: &[u8]) -> Result<Sizes, RecordError> {
-    let whole = |found: String, allowed: &str| RecordError {
-        found,
-        allowed: allowed.to_owned(),
-        ..RecordError::default()
-    };
-    if raw.len() > LONGEST {
-        let found = format!("has {} bytes", raw.len());
-        return Err(whole(found, "It has at most 256 KiB."));
-    }
-    let Ok(text) = std::str::from_utf8(raw) else {
-        return Err(whole("is not UTF-8".to_owned(), "It is UTF-8 text."));
-    };
+    let text = fault::text(raw, LONGEST, "It has at most 256 KiB.", "It is UTF-8 text.")?;
     let table = DeTable::parse(text).map_err(|error| {
         RecordError::no_toml(
             text,

@@ -1,8 +1,6 @@
 //! An event and its time give the next state, or a reason why not.
 
 use crate::job::holding::Holding;
-use crate::job::recipe::Recipe;
-use crate::job::recipe::ToolChange;
 use crate::job::typed::Typed;
 use crate::job::typed::plain;
 use crate::session::air;
@@ -32,6 +30,7 @@ use crate::session::state::ReturnTest;
 use crate::session::state::State;
 use crate::session::state::StopNote;
 use crate::session::state::WrapUp;
+use crate::session::tooling;
 use crate::session::unfinished;
 
 /// Beyond the machine's backlash, an error at the check point that still counts as none, in mm.
@@ -219,11 +218,11 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             if index >= state.rack.len() {
                 return Err(Refusal::because("there is no such tool in the job"));
             }
-            fit(state, index, at);
+            tooling::fit(state, index, at);
             Ok(())
         }
-        Event::LengthSet(reading) => length_set(state, reading, at),
-        Event::RecipeDecided(recipe) => recipe_decided(state, *recipe, at),
+        Event::LengthSet(reading) => tooling::length_set(state, reading, at),
+        Event::RecipeDecided(recipe) => tooling::recipe_decided(state, *recipe, at),
         Event::SpeedRead(rpm) => {
             let place = state.operation;
             match state.setups[state.setup].operations.get_mut(place) {
@@ -235,7 +234,7 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             }
         }
         Event::ToolSwapped { to, reason, recipe } => {
-            tool_swapped(state, to, reason, recipe.map(|boxed| *boxed), at)
+            tooling::tool_swapped(state, to, reason, recipe.map(|boxed| *boxed), at)
         }
         Event::Confirmed(kind) => facts::confirm(state, kind, at),
         Event::ShopConfirmed(id) => shop::confirm(state, &id, at),
@@ -433,128 +432,6 @@ fn xy_set(state: &mut State, at: Moment) -> Step {
         facts::good(state, FactKind::Position, SaidBy::Computed, since, at);
     }
     facts::good(state, FactKind::XyZero, SaidBy::Measured, value, at);
-    Ok(())
-}
-
-/// Puts a tool into the spindle; what was known of tool and length falls.
-fn fit(state: &mut State, index: usize, at: Moment) {
-    if state.in_spindle == Some(index) {
-        return;
-    }
-    if state.in_spindle.is_some() {
-        facts::happen(state, Happening::ToolChanged, at);
-    }
-    state.in_spindle = Some(index);
-    state.list_is_full = true;
-}
-
-fn length_set(state: &mut State, reading: Typed, at: Moment) -> Step {
-    let Some(reference) = state.current_setup().z_reference.clone() else {
-        return Err(Refusal::because("say first which surface Z is set to"));
-    };
-    if !state.fact(FactKind::ZReference).is_good() {
-        return Err(Refusal::because("the Z reference is to be set again first"));
-    }
-    if state.in_spindle.is_none() || state.in_spindle != state.planned_tool() {
-        return Err(Refusal::because("the planned tool must be in first"));
-    }
-    let must = reference.touch_reading_mm();
-    if (reading.value - must).abs() > TOUCH_ALLOWED_MM {
-        return Err(Refusal::because(format!(
-            "at the touch Z must read {} mm, not {}: set Z there, then read again",
-            plain(must),
-            reading.text
-        )));
-    }
-    facts::good(
-        state,
-        FactKind::ToolLength,
-        SaidBy::Measured,
-        Some(reading.text),
-        at,
-    );
-    Ok(())
-}
-
-fn recipe_decided(state: &mut State, recipe: Recipe, at: Moment) -> Step {
-    let (setup, index) = (state.setup, state.operation);
-    let Some(operation) = state.setups[setup].operations.get_mut(index) else {
-        return Err(Refusal::because("there is no operation yet"));
-    };
-    if operation.recipe.as_ref() == Some(&recipe) {
-        return Ok(());
-    }
-    let n_rpm = recipe.n_rpm;
-    let old = operation.recipe.replace(recipe);
-    if old.as_ref().is_some_and(|old| old.n_rpm != n_rpm) {
-        // It was read at another setting of the knob.
-        operation.read_rpm = None;
-    }
-    if old.is_some() {
-        facts::happen(state, Happening::RecipeEdited, at);
-    }
-    Ok(())
-}
-
-fn tool_swapped(
-    state: &mut State,
-    to: usize,
-    reason: String,
-    recipe: Option<Recipe>,
-    at: Moment,
-) -> Step {
-    if reason.trim().is_empty() {
-        return Err(Refusal::because("a change of tool needs its reason"));
-    }
-    if to >= state.rack.len() {
-        return Err(Refusal::because("there is no such tool in the job"));
-    }
-    let after_cutting_s = running::cutting_s(state, at);
-    let name = |index: Option<usize>| {
-        index
-            .and_then(|i| state.rack.get(i))
-            .map_or("none".to_owned(), |r| r.tool.title.clone())
-    };
-    let (from, into) = (name(state.planned_tool()), name(Some(to)));
-    let (setup, index) = (state.setup, state.operation);
-    let Some(operation) = state.setups[setup].operations.get_mut(index) else {
-        return Err(Refusal::because("there is no operation yet"));
-    };
-    let before = operation.recipe.take();
-    operation.changes.push(ToolChange {
-        after_cutting_s,
-        from,
-        to: into,
-        reason,
-        before,
-        after: recipe.clone(),
-    });
-    operation.tool = Some(to);
-    operation.read_rpm = None;
-    if let Some(recipe) = &recipe {
-        // What program or plan has for the old tool does not bind the new one.
-        let differs = |planned: &Option<Typed>, value: f64| {
-            planned
-                .as_ref()
-                .is_some_and(|typed| (typed.value - value).abs() > 0.001)
-        };
-        if differs(&operation.depth, recipe.ap_mm) {
-            operation.depth = None;
-        }
-        if differs(&operation.stepover, recipe.ae_mm) {
-            operation.stepover = None;
-        }
-    }
-    operation.recipe = recipe;
-    running::to_waiting(state, at);
-    if state.in_spindle == Some(to) {
-        // The same tool, or its like, was put in anew: it is another length all the same.
-        facts::happen(state, Happening::ToolChanged, at);
-    } else {
-        fit(state, to, at);
-    }
-    facts::reopen_start(state);
-    facts::happen(state, Happening::RecipeEdited, at);
     Ok(())
 }
 

@@ -586,6 +586,11 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
             }
         }
     }
+    for line in list(state, ListKind::Recovery).lines {
+        if line.state.is_open() {
+            say(Step::Cut, line.text);
+        }
+    }
     let start = list(state, ListKind::Start);
     for line in start.lines.iter().filter(|line| line.state.is_open()) {
         say(Step::Cut, line.text.clone());

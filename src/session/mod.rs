@@ -22,6 +22,7 @@ mod running;
 mod says;
 pub mod shop;
 pub mod state;
+mod tooling;
 pub mod unfinished;
 
 pub use crate::session::apply::RETURN_ERROR_ALLOWED_MM;

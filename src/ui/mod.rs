@@ -10,6 +10,7 @@ mod path;
 mod rows;
 mod running;
 mod side;
+mod stopped;
 
 use ratatui::Frame;
 use ratatui::layout::Constraint;

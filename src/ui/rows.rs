@@ -271,6 +271,11 @@ fn gate_line(
         style.cut(&format!("{left}{right}"), width),
         cell,
     ));
+    if line.state == LineState::Answered && right.is_empty() {
+        // Neither the line nor the state that was answered may be cut.
+        let word = format!("{word:>width$}");
+        lines.push(Line::styled(style.cut(&word, width), style.plain()));
+    }
     if let LineState::NotSo(words) = &line.state {
         let words = format!("      Not so: {}", plain::text(words));
         lines.push(Line::styled(style.cut(&words, width), style.stop()));

@@ -16,6 +16,8 @@ use millside::app::model::DemoJob;
 use millside::app::model::Library;
 use millside::app::model::Look;
 use millside::app::model::Model;
+use millside::app::page;
+use millside::app::row::Row;
 use millside::app::update::update;
 use millside::profile::demo;
 use millside::program::options::ReadOptions;
@@ -187,6 +189,18 @@ impl Desk {
         })
     }
 
+    /// Every text of the page, one a line.
+    pub fn page_text(&self) -> String {
+        let mut text = String::new();
+        for row in page::rows(&self.model) {
+            if let Row::Text(words) | Row::Head(words) | Row::Do { text: words, .. } = row {
+                text.push_str(&words);
+                text.push('\n');
+            }
+        }
+        text
+    }
+
     /// Time passes, as the loop tells it.
     pub fn pass(&mut self, seconds: u64) {
         self.seconds += seconds;
@@ -222,16 +236,14 @@ impl Desk {
         let before = self.state().answers.len();
         for _ in 0..40 {
             let count = self.state().answers.len();
-            let row = millside::app::page::rows(&self.model);
+            let row = page::rows(&self.model);
             let chosen = millside::app::row::chosen(&row, self.model.cursor).cloned();
             match chosen {
                 // The end of a list takes its answer too, where it is not the clock's key.
-                Some(millside::app::row::Row::End { list, .. })
-                    if list != millside::session::gate::ListKind::Start =>
-                {
+                Some(Row::End { list, .. }) if list != millside::session::gate::ListKind::Start => {
                     self.keys("1");
                 }
-                Some(millside::app::row::Row::Line(_, line)) if line.state.is_open() => {
+                Some(Row::Line(_, line)) if line.state.is_open() => {
                     let digit = millside::app::answering::digit_of_chosen(&self.model, &line);
                     let digit = digit.to_string();
                     self.keys(&digit);

@@ -6,6 +6,7 @@
 use millside::check;
 use millside::check::Against;
 use millside::check::Report;
+use millside::check::against::Limits;
 use millside::check::against::ToolFacts;
 use millside::job::stock::StockSize;
 use millside::job::stock::Under;
@@ -27,6 +28,24 @@ pub fn plate() -> Against {
         under: Under::Spoil { thickness_mm: 10.0 },
         zero: Some("left-front-top".parse().expect("a zero")),
         ..Against::default()
+    }
+}
+
+/// A machine of our own making that minds its spindle.
+pub fn limits() -> Limits {
+    Limits {
+        travel_mm: [200.0, 150.0, 100.0],
+        top_feed_mm_min: [3000.0; 3],
+        rapid_mm_min: [3000.0; 3],
+        acceleration_mm_s2: [150.0; 3],
+        corner_tolerance_mm: 0.02,
+        spindle_rpm: [1000.0, 24_000.0],
+        spindle_by_hand: false,
+        turns_left: false,
+        peck_backoff_mm: 0.0,
+        backlash_mm: [0.05; 3],
+        backlash_from: Default::default(),
+        stop_s: 0.0,
     }
 }
 

@@ -8,7 +8,9 @@ use millside::app::message::JobSummary;
 use millside::app::model::Screen;
 use millside::app::row::Row;
 use millside::job::operation::OperationKind;
+use millside::job::recipe::Recipe;
 use millside::session::clock::Phase;
+use millside::session::event::Event;
 use millside::session::fact::FactKind;
 use millside::session::state::Step;
 
@@ -262,4 +264,26 @@ pub fn hold_by(desk: &mut Desk, what: &str) {
             break;
         }
     }
+}
+
+/// The demo's first cut, going for 100 s with a recipe that is easy to work with by hand: a face mill of two flutes,
+/// 4000 rpm, 0.04 mm a tooth, 0.4 mm deep.
+pub fn cutting_by_hand(columns: u16, rows: u16) -> Desk {
+    let mut desk = cutting(columns, rows, 100);
+    let recipe = Recipe {
+        n_rpm: 4000.0,
+        vf_mm_min: 320.0,
+        fz_mm: 0.04,
+        ap_mm: 0.4,
+        ae_mm: 12.0,
+        fixed: vec![],
+        override_percent: None,
+        binds: None,
+        exceeded: vec![],
+    };
+    let now = desk.now();
+    let work = desk.model.work.as_mut().expect("a session is open");
+    let decided = Event::RecipeDecided(Box::new(recipe));
+    work.session = work.session.apply(decided, now).expect("it can be decided");
+    desk
 }

@@ -107,6 +107,12 @@ pub(in crate::app) fn air(model: &Model, state: &State) -> Vec<Row> {
     rows.extend(doubt(state, FactKind::AirRun));
     let (least, over) = air::least_raise(state);
     let mut how = vec![SPINDLE_OFF.to_owned()];
+    if setup.holding.is_none() {
+        how.push(
+            "What holds the part is not stated yet: raise Z above all that stands on the table."
+                .to_owned(),
+        );
+    }
     how.extend(air::goes_to(state));
     match &setup.raised {
         Some(raised) => {

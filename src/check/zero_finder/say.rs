@@ -88,7 +88,7 @@ pub(super) fn sentence(placement: &Placement, stock: StockSize, lies: &Lies) -> 
         "; no rapid clears the top".to_owned()
     } else if lies.rapid_below_mm > 0.0 {
         format!(
-            "; a rapid runs across {:.1} mm below the top",
+            "; rapids run across {:.1} mm below the top, where it must have been cut before",
             lies.rapid_below_mm
         )
     } else {

@@ -301,6 +301,8 @@ impl Machine<'_> {
         self.has_g92 = code == 923;
         if code != 923 {
             self.named_line = None;
+        } else if wanted != [0.0; 3] && !is_relation_known {
+            self.named_line.get_or_insert(at.line);
         }
         self.tell_zero();
     }

@@ -1,0 +1,218 @@
+//! Lists of which a row is chosen by its number: what happened, another tool, what has no key of its own.
+
+use crate::app::after_stop;
+use crate::app::applying::apply;
+use crate::app::effect::Effect;
+use crate::app::input::Input;
+use crate::app::key::Key;
+use crate::app::model::Model;
+use crate::app::more;
+use crate::app::overlay::Asking;
+use crate::app::overlay::Overlay;
+use crate::app::overlay::WhatHappened;
+use crate::app::overlay::happenings;
+use crate::app::page;
+use crate::app::perform;
+use crate::app::perform::after;
+use crate::job::mishap::Mishap;
+use crate::session::clock::Phase;
+use crate::session::event::Event;
+use crate::session::moment::Moment;
+use crate::session::state::State;
+
+/// A digit adds to the number typed; the cursor follows it.
+fn number_key(key: Key, typed: &mut String, cursor: &mut Option<usize>, count: usize) {
+    let step = |cursor: Option<usize>, by: isize| {
+        let next = cursor.map_or(0, |cursor| cursor.saturating_add_signed(by));
+        Some(next.min(count.saturating_sub(1)))
+    };
+    match key {
+        Key::Up => *cursor = step(*cursor, -1),
+        Key::Down => *cursor = step(*cursor, 1),
+        Key::PageUp => *cursor = step(*cursor, -8),
+        Key::PageDown => *cursor = step(*cursor, 8),
+        Key::Backspace => {
+            typed.pop();
+        }
+        Key::Char(c) if c.is_ascii_digit() && typed.len() < 3 => {
+            typed.push(c);
+            if let Ok(number @ 1..) = typed.parse::<usize>()
+                && number <= count
+            {
+                *cursor = Some(number - 1);
+            }
+        }
+        _ => {}
+    }
+}
+
+/// What a key makes of a list of numbers.
+enum Turn {
+    /// The row at this place is taken.
+    Took(usize),
+    /// The list is left.
+    Left,
+    /// It stays: no number was taken, or none that a row has.
+    Stays,
+}
+
+fn turn(
+    model: &mut Model,
+    key: Key,
+    typed: &mut String,
+    cursor: &mut Option<usize>,
+    count: usize,
+) -> Turn {
+    if key == Key::Escape {
+        return Turn::Left;
+    }
+    if key != Key::Enter {
+        number_key(key, typed, cursor, count);
+        return Turn::Stays;
+    }
+    let why = match (typed.parse::<usize>(), *cursor) {
+        (Ok(0), _) => return Turn::Left,
+        (Ok(number), _) if number <= count => return Turn::Took(number - 1),
+        (Err(_), Some(place)) => return Turn::Took(place),
+        (Ok(_), _) => format!("there is no number {typed}"),
+        // An Enter that was not meant does nothing.
+        (Err(_), None) => "its number first, then Enter; 0 and Enter leave".to_owned(),
+    };
+    model.refuse(why);
+    typed.clear();
+    Turn::Stays
+}
+
+/// The list of what has no key of its own.
+pub(super) fn more(
+    model: &mut Model,
+    key: Key,
+    at: Moment,
+    mut typed: String,
+    mut cursor: Option<usize>,
+) -> Vec<Effect> {
+    let items = more::items(model);
+    match turn(model, key, &mut typed, &mut cursor, items.len()) {
+        Turn::Took(place) => items
+            .get(place)
+            .map_or(vec![], |(_, act)| perform::perform(model, act.clone(), at)),
+        Turn::Left => vec![],
+        Turn::Stays => {
+            model.overlay = Some(Overlay::More { typed, cursor });
+            vec![]
+        }
+    }
+}
+
+/// The list of what may have happened.
+pub(super) fn happened(
+    model: &mut Model,
+    key: Key,
+    at: Moment,
+    mut typed: String,
+    mut cursor: Option<usize>,
+) -> Vec<Effect> {
+    let all = happenings();
+    match turn(model, key, &mut typed, &mut cursor, all.len()) {
+        Turn::Took(place) => all
+            .get(place)
+            .map_or(vec![], |what| it_happened(model, *what, at)),
+        Turn::Left => nothing_happened(model),
+        Turn::Stays => {
+            model.overlay = Some(Overlay::Happened { typed, cursor });
+            vec![]
+        }
+    }
+}
+
+/// The tools that may take the place of the one that is in.
+pub(super) fn tools(
+    model: &mut Model,
+    key: Key,
+    mut typed: String,
+    mut cursor: Option<usize>,
+) -> Vec<Effect> {
+    let titles = page::tool_choices(model);
+    match turn(model, key, &mut typed, &mut cursor, titles.len()) {
+        Turn::Took(place) => titles
+            .get(place)
+            .map_or(vec![], |title| swap_to(model, title)),
+        Turn::Left => vec![],
+        Turn::Stays => {
+            model.overlay = Some(Overlay::Swap { cursor, typed });
+            vec![]
+        }
+    }
+}
+
+fn nothing_happened(model: &mut Model) -> Vec<Effect> {
+    if model.state().and_then(State::phase) == Some(Phase::Waiting) {
+        model.say("nothing happened; the clock waits until 5");
+    }
+    vec![]
+}
+
+fn it_happened(model: &mut Model, what: WhatHappened, at: Moment) -> Vec<Effect> {
+    match what {
+        WhatHappened::Mishap(mishap) => mishap_chosen(model, mishap),
+        WhatHappened::Change(what) => {
+            let effects = after(model, Event::Happened(what), at);
+            let words = what.row().words;
+            model.say(format!("{words}: what is to be redone is marked"));
+            effects
+        }
+    }
+}
+
+fn mishap_chosen(model: &mut Model, mishap: Mishap) -> Vec<Effect> {
+    if after_stop::may_go_on(mishap) {
+        return mishap_asked(model, mishap);
+    }
+    model.overlay = Some(Overlay::Acts(mishap));
+    vec![]
+}
+
+/// Asks for a remark; the note itself is certain.
+pub(super) fn mishap_asked(model: &mut Model, mishap: Mishap) -> Vec<Effect> {
+    model.overlay = Some(Overlay::Words {
+        asking: Asking::Mishap(mishap),
+        input: Input::default(),
+        error: None,
+    });
+    vec![]
+}
+
+fn swap_to(model: &mut Model, title: &str) -> Vec<Effect> {
+    let Some(state) = model.state() else {
+        return vec![];
+    };
+    let now = model.now;
+    let in_rack = state.rack.iter().position(|rack| rack.tool.title == title);
+    let (index, effects) = match in_rack {
+        Some(index) => (index, vec![]),
+        None => {
+            let index = state.rack.len();
+            let Some(tool) = model
+                .library
+                .tools
+                .iter()
+                .find(|tool| tool.title == title)
+                .cloned()
+            else {
+                return vec![];
+            };
+            let event = Event::ToolAdded {
+                number: None,
+                tool: Box::new(tool),
+                stick_out: None,
+            };
+            (index, apply(model, event, now).1)
+        }
+    };
+    model.overlay = Some(Overlay::Words {
+        asking: Asking::SwapReason(index),
+        input: Input::default(),
+        error: None,
+    });
+    effects
+}
