@@ -312,3 +312,24 @@ fn opening_again_needs_a_reason_and_an_operation_that_is_done() {
             .ends_with("opened again: its tool is here now")
     );
 }
+
+/// The clock is not turned on while one of them is open, and nothing on the screen says that it would be.
+#[test]
+fn lines_after_a_stop_are_among_what_is_open() {
+    let mut desk = cutting(80, 24, 60);
+    desk.keys("-5\r\rx");
+    let state = desk.state();
+    let after = gate::list(state, ListKind::Recovery);
+    assert!(after.open() > 0);
+    let all = gate::obstacles(state);
+    for line in &after.lines {
+        assert!(
+            all.iter()
+                .any(|open| open.words == line.text && open.at == Step::Cut),
+            "{}",
+            line.text
+        );
+    }
+    let count = format!("clock ({} open)", all.len());
+    assert!(desk.screen().contains(&count), "{}", desk.screen());
+}

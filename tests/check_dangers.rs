@@ -268,6 +268,15 @@ fn a_zero_that_the_program_moves_is_a_stop_and_what_comes_behind_is_not_judged()
         Some((Level::Stop, 5))
     );
     assert!(find(&report, "zero-does-not-fit").is_none());
+    // G92.2 takes it back, G92.3 brings it again.
+    let after = |code: &str| {
+        let body =
+            format!("G0 X20 Y20 Z5\nG92 X0 Y0\n{code}\nG0 X20 Y20\nG1 Z-1 F100\nX60 F400\nG0 Z5\n");
+        let (_, report) = examine(&body, &plate());
+        line_of(&report, "zero-moved-by-program")
+    };
+    assert_eq!(after("G92.2"), None);
+    assert_eq!(after("G92.2\nG92.3"), Some((Level::Stop, 7)));
     // At a place that nobody knows it names the zero, and the same numbers name nothing new.
     let (_, report) = examine(
         "G92 X0 Y0 Z20\nG0 X20 Y20 Z5\nG92 X20\nG1 Z-1 F100\nX60 F400\nG0 Z5\n",

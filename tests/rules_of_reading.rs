@@ -339,6 +339,23 @@ fn v07_no_line_of_a_list_is_longer_than_seventy_and_none_is_wrapped() {
 }
 
 #[test]
+fn an_answered_line_names_its_state_however_long_it_is() {
+    let mut desk = decided(80, 24);
+    to_step(&mut desk, Step::Cut);
+    desk.answer_lines();
+    let list =
+        millside::session::gate::list(desk.state(), millside::session::gate::ListKind::Start);
+    let screen = desk.screen();
+    for line in list.lines {
+        assert!(screen.contains(&line.text), "{}", line.text);
+        let states = screen
+            .lines()
+            .filter(|row| row.trim_end().ends_with(&line.word));
+        assert!(states.count() >= 1, "{} in {screen}", line.word);
+    }
+}
+
+#[test]
 fn v10_without_colour_each_state_still_has_its_word_and_its_mark() {
     let mut desk = cutting(80, 24, 40);
     desk.keys("-1\r\rx");
