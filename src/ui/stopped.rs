@@ -62,12 +62,19 @@ pub(super) fn happened(
     ];
     let all = happenings();
     let half = all.len().div_ceil(2);
-    let wide = usize::from(inside.width) / 2 - 2;
+    let words = |index: usize| {
+        let what = all.get(index)?;
+        Some(format!("{:>2} {}", index + 1, what.words()))
+    };
+    // The left column is as wide as it must be: the longest stands on the right.
+    let longest = (0..half).filter_map(words).map(|text| plain::width(&text));
+    let left = longest.max().unwrap_or(0) + 2;
+    let right = usize::from(inside.width).saturating_sub(left + 2);
     for place in 0..half {
         let mut spans = vec![Span::raw("  ")];
-        for index in [place, place + half] {
-            let Some(what) = all.get(index) else { continue };
-            let text = plain::pad(&format!("{:>2} {}", index + 1, what.words()), wide);
+        for (index, wide) in [(place, left), (place + half, right)] {
+            let Some(text) = words(index) else { continue };
+            let text = plain::pad(&style.cut(&text, wide), wide);
             let cell = if Some(index) == cursor {
                 style.focus()
             } else {
