@@ -226,6 +226,29 @@ fn what_is_asked_is_left_without_an_escape_key() {
     t.wait_for("the field to close", |screen| {
         !screen.contains("FILLING IN")
     });
+    // So is one that it would take: a slash behind it, then Enter, and nothing is refused or taken.
+    let before = fs::read_to_string(record(home.path())).expect("the record");
+    go_to(&mut t, "stock X");
+    t.press("\r");
+    t.see("/ Enter leave it as it was");
+    t.press("5321");
+    t.press("/");
+    t.see("Enter leaves it as it was");
+    t.press("\r");
+    t.wait_for("the field to close", |screen| {
+        !screen.contains("FILLING IN") && !screen.contains("5321")
+    });
+    let after = fs::read_to_string(record(home.path())).expect("the record");
+    let stock = |text: &str| text.lines().any(|line| line.contains("5321"));
+    assert!(!stock(&before) && !stock(&after), "{after}");
+    // A number in a list is typed anew.
+    step(&mut t, "-", "WHAT HAPPENED?");
+    t.press("2");
+    t.see("number 2 ");
+    t.press("/0");
+    t.see("number 0 ");
+    t.press("\r");
+    t.wait_for("the page", |screen| !screen.contains("WHAT HAPPENED?"));
     // The list of what has no key of its own, left and used.
     more(&mut t, "0");
     t.wait_for("the page", |screen| !screen.contains("MORE:"));

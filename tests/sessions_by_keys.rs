@@ -42,6 +42,71 @@ fn a_wrong_value_says_why_beside_the_field_and_keeps_what_was_typed() {
 }
 
 #[test]
+fn what_was_typed_by_mistake_is_left_with_keys_of_a_keypad() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Stock);
+    to_field(&mut desk, Field::StockX);
+    let (drafts, state) = (desk.model.drafts.clone(), desk.state().clone());
+    for typed in ["6", "47", "", "1/4", "-11.9"] {
+        desk.keys(&format!("\r{typed}/\r"));
+        assert!(desk.model.editing.is_none(), "{typed}: {}", desk.screen());
+        assert!(desk.model.notice.is_none(), "{typed}: {}", desk.screen());
+        assert_eq!(desk.model.drafts, drafts, "{typed}");
+        assert_eq!(desk.state().current_setup(), state.current_setup());
+    }
+    // In the middle it is a fraction: 3/8 in is 9.525 mm.
+    desk.keys("\r3/");
+    assert!(desk.screen().contains("Enter leaves it as it was"));
+    desk.keys("8in");
+    assert!(!desk.screen().contains("Enter leaves it as it was"));
+    assert!(desk.screen().contains("9.525 mm") || desk.screen().contains("9.53 mm"));
+    desk.keys("\x1b");
+    // A zero point may end with a minus: the bottom of the blank.
+    to_step(&mut desk, Step::Xy);
+    to_field(&mut desk, Field::ZeroPoint);
+    desk.keys("\r7-");
+    assert!(!desk.screen().contains("Enter leaves it as it was"));
+    desk.keys("/");
+    assert!(desk.screen().contains("Enter leaves it as it was"));
+}
+
+#[test]
+fn the_air_run_is_left_out_for_a_numbered_reason_or_in_words_and_not_for_a_digit() {
+    let mut desk = demo(80, 24);
+    hold_and_zero(&mut desk);
+    tool_and_z(&mut desk);
+    to_step(&mut desk, Step::Air);
+    to_field(&mut desk, Field::NoAir);
+    desk.keys("\r");
+    assert!(
+        desk.screen().contains("3 short: low override"),
+        "{}",
+        desk.screen()
+    );
+    for digits in ["9", "40", "0"] {
+        desk.keys(&format!("{digits}\r"));
+        assert!(desk.state().current_setup().air_left_out.is_none());
+        assert!(
+            desk.screen().contains("a number from 1 to 5, or words"),
+            "{}",
+            desk.screen()
+        );
+        // Enter leaves it, Enter opens it once more.
+        desk.keys("\r\r");
+    }
+    desk.keys("3\r");
+    let left_out = desk.state().current_setup().air_left_out.clone();
+    assert_eq!(
+        left_out.as_deref(),
+        Some("short: low override, hand on feed hold")
+    );
+    to_field(&mut desk, Field::NoAir);
+    desk.keys("\rcut by hand\r");
+    let left_out = desk.state().current_setup().air_left_out.clone();
+    assert_eq!(left_out.as_deref(), Some("cut by hand"));
+}
+
+#[test]
 fn the_key_that_moves_never_answers() {
     let mut desk = demo(80, 24);
     to_step(&mut desk, Step::Hold);

@@ -1,5 +1,6 @@
 //! Every field of every form: its label, what it takes and how it is understood.
 
+use crate::app::reasons;
 use crate::job::conditions;
 use crate::job::conditions::KEYS;
 use crate::job::holding::HeldBy;
@@ -159,6 +160,8 @@ pub enum Takes {
     Frequencies,
     /// One of these, by number.
     Choice(Vec<String>),
+    /// One of these reasons by number, or words.
+    Reason(&'static [&'static str]),
 }
 
 fn choice<const N: usize>(words: [&str; N]) -> Takes {
@@ -261,6 +264,7 @@ impl Field {
             Self::ZeroPoint => Takes::Point,
             Self::KeepOut(_) => Takes::KeepOut,
             Self::Rating(_) => Takes::Rating,
+            Self::NoAir => Takes::Reason(reasons::NO_AIR),
             Self::Condition(place) => match KEYS.get(place).map(|key| key.takes) {
                 Some(conditions::Takes::OneOf(words) | conditions::Takes::AnyWord(words)) => {
                     Takes::Choice(words.iter().map(|word| word.replace('_', " ")).collect())
@@ -394,6 +398,7 @@ pub fn understand(takes: &Takes, text: &str) -> Result<Understood, String> {
         Takes::LineOrTime => line_or_time(text),
         Takes::Words => words(text),
         Takes::Choice(options) => chosen(options, text),
+        Takes::Reason(offered) => reasons::of_field(offered, text.trim()).map(Understood::Words),
     }
 }
 
@@ -536,7 +541,7 @@ pub fn echo(takes: &Takes, understood: &Understood) -> String {
             format!("X {x0} to {x1}, Y {y0} to {y1}, {height} high, mm")
         }
         (_, Understood::Rating(digit, words)) => format!("{digit} of 5 {words}"),
-        (Takes::Choice(_), Understood::Words(words)) => words.clone(),
+        (Takes::Choice(_) | Takes::Reason(_), Understood::Words(words)) => words.clone(),
         _ => String::new(),
     }
 }

@@ -137,7 +137,9 @@ pub fn footer(model: &Model) -> Vec<Binding> {
         }
         return vec![
             binding("Enter", "take it"),
-            binding("Esc", "leave it as it was"),
+            // A keypad has no Escape, and no value ends with a slash.
+            binding("/ Enter", "leave it as it was"),
+            binding("Esc", "the same"),
         ];
     }
     match place(model) {
@@ -203,7 +205,7 @@ pub fn all(model: &Model) -> Vec<Binding> {
     match place(model) {
         Place::List => vec![
             binding("8 2  up down", "choose a row"),
-            binding("Enter", "open, begin or fill in"),
+            binding("Enter", "open, begin or fill in (there / Enter leaves it)"),
             binding("Esc", "back"),
             binding(".", "emergency card"),
             binding(
@@ -216,7 +218,10 @@ pub fn all(model: &Model) -> Vec<Binding> {
         Place::Step => vec![
             binding("8 2  up down", "choose a row"),
             binding("4 6  left right", "back and forward on the rail"),
-            binding("Enter", "fill in the field, go there, do it"),
+            binding(
+                "Enter",
+                "fill in (there / Enter leaves it), go there, do it",
+            ),
             binding(
                 "1",
                 "the state shown is so (the worst lines name their key)",

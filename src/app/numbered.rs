@@ -34,6 +34,11 @@ fn number_key(key: Key, typed: &mut String, cursor: &mut Option<usize>, count: u
         Key::Backspace => {
             typed.pop();
         }
+        // A number typed by mistake: a keypad has no Backspace.
+        Key::Char('/') => {
+            typed.clear();
+            *cursor = None;
+        }
         Key::Char(c) if c.is_ascii_digit() && typed.len() < 3 => {
             typed.push(c);
             if let Ok(number @ 1..) = typed.parse::<usize>()

@@ -306,6 +306,9 @@ fn returned(
     }
     match key {
         Key::Escape => return vec![],
+        Key::Enter if !model.is_held && reasons::takes_back(form.inputs[form.focus].text()) => {
+            return vec![];
+        }
         Key::Up => form.focus = form.focus.saturating_sub(1),
         Key::Down | Key::Tab => form.focus = (form.focus + 1).min(2),
         Key::Enter => {

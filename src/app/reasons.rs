@@ -2,6 +2,15 @@
 
 use crate::app::overlay::Asking;
 
+/// Why the air run is left out, in the field that asks it. Each says what takes its place or why none is needed.
+pub const NO_AIR: &[&str] = &[
+    "this program ran in the air here before",
+    "such a part was cut with it from this setup",
+    "short: low override, hand on feed hold",
+    "line by line, hand on feed hold",
+    "moved by hand, no program runs",
+];
+
 /// The reasons offered where words are asked for; a number alone stands for one of them.
 ///
 /// A stop finding stays only for words of one's own: nobody at the mill has to accept one, and a digit may be a key that was meant
@@ -64,12 +73,8 @@ const LEANED: usize = 3;
 /// Says why it is no reason: digits and signs that no reason has as its number are keys that were meant for something else.
 /// A note may be a number alone, for that is a reading.
 pub fn meant(asking: &Asking, text: &str) -> Result<String, String> {
-    let by_number = text
-        .parse::<usize>()
-        .ok()
-        .and_then(|number| offered(asking).get(number.checked_sub(1)?));
-    if let Some(reason) = by_number {
-        return Ok((*reason).to_owned());
+    if let Some(reason) = by_number(offered(asking), text) {
+        return Ok(reason.to_owned());
     }
     let has_word = text.is_empty() || text.chars().any(char::is_alphabetic);
     let mut signs = text.chars();
@@ -88,9 +93,34 @@ pub fn meant(asking: &Asking, text: &str) -> Result<String, String> {
     ))
 }
 
-/// A zero alone leaves what is asked: a keypad has no Escape.
+/// What the text of a field stands for that asks for one of these reasons, or for words of one's own.
+///
+/// # Errors
+///
+/// Says what would be taken: digits that are no such number are keys that were meant for something else.
+pub fn of_field(offered: &[&str], text: &str) -> Result<String, String> {
+    match by_number(offered, text) {
+        Some(reason) => Ok(reason.to_owned()),
+        None if text.chars().any(char::is_alphabetic) => Ok(text.to_owned()),
+        None => Err(format!("a number from 1 to {}, or words", offered.len())),
+    }
+}
+
+fn by_number<'a>(offered: &[&'a str], text: &str) -> Option<&'a str> {
+    let number = text.parse::<usize>().ok()?;
+    offered.get(number.checked_sub(1)?).copied()
+}
+
+/// A zero alone leaves what is asked, and so does a slash behind digits: a keypad has no Escape.
 pub fn leaves(text: &str) -> bool {
-    text == "0"
+    text == "0" || takes_back(text)
+}
+
+/// Whether a text is one that was begun by mistake: no value and no reason ends with a slash, and a keypad has one (a minus may end a zero point).
+///
+/// Words are left alone, for who writes letters has an Escape key.
+pub fn takes_back(text: &str) -> bool {
+    text.trim_end().ends_with('/') && !text.chars().any(char::is_alphabetic)
 }
 
 #[cfg(test)]
@@ -105,9 +135,29 @@ mod tests {
         assert_eq!(of(&asking, "2 burrs"), "2 burrs");
         assert_eq!(of(&Asking::AcceptStop(String::new()), "1"), "1");
         assert_eq!(of(&Asking::Note, "46.04"), "46.04");
-        for (asking, text) in [(&asking, "9"), (&asking, "555"), (&Asking::Note, "---")] {
+        for (asking, text) in [(&asking, "9"), (&asking, "555"), (&Asking::Note, "+++")] {
             assert!(meant(asking, text).unwrap_err().contains("from 1 to 5"));
         }
         assert!(leaves("0") && !leaves("") && !leaves("10"));
+    }
+
+    #[test]
+    fn a_slash_at_the_end_takes_back_what_a_keypad_can_type() {
+        for text in ["/", "6/", "0.5 /", "-11.9/", "7-/", "6///"] {
+            assert!(leaves(text), "{text}");
+        }
+        for text in ["7-", "6", "1/4", "part/", "6 mm/", ""] {
+            assert!(!leaves(text), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_digit_that_is_no_number_of_a_reason_is_no_reason() {
+        let of = |text: &str| of_field(NO_AIR, text);
+        assert_eq!(of("3").unwrap(), NO_AIR[2]);
+        assert_eq!(of("cut before").unwrap(), "cut before");
+        for text in ["0", "6", "55", "40", "+"] {
+            assert!(of(text).unwrap_err().contains("from 1 to 5"), "{text}");
+        }
     }
 }

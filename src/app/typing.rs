@@ -15,6 +15,7 @@ use crate::app::model::Model;
 use crate::app::page;
 use crate::app::posted;
 use crate::app::posted::recheck;
+use crate::app::reasons;
 use crate::app::recipe;
 use crate::app::row;
 use crate::app::row::Row;
@@ -47,6 +48,10 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         }
         Key::Enter if editing.error.is_some() => {
             // A keypad has no Escape: Enter on what was not taken leaves it.
+            recipe::refresh(model);
+            vec![]
+        }
+        Key::Enter if reasons::takes_back(editing.input.text()) => {
             recipe::refresh(model);
             vec![]
         }

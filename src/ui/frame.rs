@@ -131,7 +131,7 @@ pub fn rail(model: &Model, style: &Style, width: u16) -> Line<'static> {
 pub fn notice(model: &Model, style: &Style, width: u16) -> Line<'static> {
     if let Some(editing) = &model.editing {
         let text = format!(
-            " FILLING IN {}: every key is text until Enter takes it or Esc leaves it",
+            " FILLING IN {}: every key is text until Enter",
             editing.field.label()
         );
         return Line::styled(style.cut(&text, usize::from(width)), style.warn());

@@ -12,6 +12,7 @@ use crate::app::field::Takes;
 use crate::app::model::Editing;
 use crate::app::model::Model;
 use crate::app::page;
+use crate::app::reasons;
 use crate::app::row;
 use crate::app::row::Mark;
 use crate::app::row::Row;
@@ -365,12 +366,20 @@ fn edited_field(
         Span::styled(box_of, style.focus()),
     ];
     let understood = field::understand(&takes, editing.input.text());
-    if let Ok(understood) = &understood {
+    let takes_back = reasons::takes_back(editing.input.text());
+    if takes_back {
+        spans.push(Span::raw("   Enter leaves it as it was"));
+    } else if let Ok(understood) = &understood {
         spans.push(Span::raw(format!("   {}", field::echo(&takes, understood))));
     }
     lines.push(Line::from(spans));
-    if let Takes::Choice(options) = &takes {
-        choices(options, editing, width, style, lines);
+    match &takes {
+        Takes::Choice(options) => choices(options, editing, width, style, lines),
+        Takes::Reason(offered) => {
+            let offered: Vec<String> = offered.iter().map(|reason| (*reason).to_owned()).collect();
+            choices(&offered, editing, width, style, lines);
+        }
+        _ => {}
     }
     if takes == Takes::Point {
         // The keypad is the blank seen from above.
@@ -384,7 +393,9 @@ fn edited_field(
     }
     let error = match (&editing.error, &understood) {
         (Some(error), _) => Some(error.clone()),
-        (None, Err(why)) if !editing.input.text().trim().is_empty() => Some(why.clone()),
+        (None, Err(why)) if !takes_back && !editing.input.text().trim().is_empty() => {
+            Some(why.clone())
+        }
         _ => None,
     };
     if let Some(error) = error {
