@@ -15,7 +15,7 @@ use millside::session::event::Answer;
 use millside::session::event::Event;
 use millside::session::gate;
 use millside::session::gate::ListKind;
-use millside::session::lines::MOST_RECOVERY_LINES;
+use millside::session::lines::MOST_LINES;
 use millside::session::state::Step;
 use millside::session::unfinished;
 
@@ -149,11 +149,11 @@ fn at_most_seven_lines_stand_on_a_page_and_the_rest_follows() {
     assert_eq!(all[0], "hurt");
     assert!(!all.contains(&"nobody-hurt".to_owned()), "{all:?}");
     assert!(!all.contains(&"position-after-stop".to_owned()), "{all:?}");
-    assert!(all.len() > MOST_RECOVERY_LINES, "{all:?}");
+    assert!(all.len() > MOST_LINES, "{all:?}");
     for (at, line) in all.iter().enumerate() {
         let list = gate::list(session.state(), ListKind::Recovery);
         let shown = list.on_show();
-        assert!(shown.len() <= MOST_RECOVERY_LINES, "{line}");
+        assert!(shown.len() <= MOST_LINES, "{line}");
         assert!(shown.iter().any(|other| other.id == *line), "{line}");
         let now = second(60 + 4 * at as u64);
         session = must(&session, so(line), now);

@@ -182,11 +182,14 @@ fn list_rows(model: &Model, state: &State, kind: ListKind) -> Vec<Row> {
         list.manner.words()
     )));
     if let Some((part, heading)) = list.part_on_show() {
-        rows.push(Row::Text(format!(
-            "part {} of {}: {heading}",
-            part + 1,
-            list.parts.len()
-        )));
+        let place = format!("part {} of {}", part + 1, list.parts.len());
+        rows.push(Row::Text(if heading != kind.heading() {
+            format!("{place}: {heading}")
+        } else if part + 1 < list.parts.len() {
+            format!("{place}, the next follows when these are answered")
+        } else {
+            place
+        }));
     }
     let stopped = model.work.as_ref().map(|work| work.stopped.as_slice());
     for stopped in stopped.unwrap_or_default() {

@@ -58,14 +58,6 @@ impl ListKind {
         matches!(self, Self::Power | Self::Recovery | Self::Leaving)
     }
 
-    /// How many lines a page of the list has at most; the rest follow when those are answered.
-    pub fn most_lines(self) -> usize {
-        match self {
-            Self::Recovery => MOST_RECOVERY_LINES,
-            _ => MOST_LINES,
-        }
-    }
-
     /// Heading on screen.
     pub fn heading(self) -> &'static str {
         match self {
@@ -176,17 +168,14 @@ pub struct List {
     pub first: Vec<Line>,
     /// Lines to answer with a press, critical ones first.
     pub lines: Vec<Line>,
-    /// Headings of the parts of a list that has more than one; a part has at most nine lines.
+    /// Headings of the parts of a list that has more than one; a part has at most seven lines.
     pub parts: Vec<String>,
     /// Lines that are shown and not asked.
     pub reminders: Vec<String>,
 }
 
-/// A page of a list has at most this many lines: what is longer is split, never shortened.
-pub const MOST_LINES: usize = 9;
-
-/// After a stop a page is shorter: several notes may add up, and nobody is calm then.
-pub const MOST_RECOVERY_LINES: usize = 7;
+/// A page of a list has at most this many lines: what is longer is split at a natural break, never shortened.
+pub const MOST_LINES: usize = 7;
 
 impl List {
     /// How many lines are answered.
