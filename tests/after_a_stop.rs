@@ -93,7 +93,7 @@ fn the_lines_of_all_stop_notes_add_up_and_none_stands_twice() {
             "find-the-pieces",
             "cause-before-reset",
             "position-after-stop",
-            "resume-safe-line",
+            "resume-line",
         ]
     );
     assert_eq!(open(&session), asked(&session));
@@ -120,11 +120,11 @@ fn what_a_stop_left_open_is_asked_in_the_next_operation_too() {
 fn an_answer_is_about_the_stop_before_it() {
     let session = must(&begun(), stop(Mishap::ToolBroke), second(30));
     let session = must(&session, so("find-the-pieces"), second(31));
-    assert_eq!(open(&session), ["resume-safe-line"]);
+    assert_eq!(open(&session), ["resume-line"]);
     let session = must(&session, stop(Mishap::PoorFinish), second(32));
-    assert_eq!(open(&session), ["resume-safe-line"]);
+    assert_eq!(open(&session), ["resume-line"]);
     let again = must(&session, stop(Mishap::ToolBroke), second(33));
-    assert_eq!(open(&again), ["find-the-pieces", "resume-safe-line"]);
+    assert_eq!(open(&again), ["find-the-pieces", "resume-line"]);
 }
 
 #[test]
