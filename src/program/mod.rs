@@ -24,6 +24,7 @@ pub mod motion;
 pub mod number;
 pub mod options;
 pub mod params;
+pub mod quick;
 pub mod read;
 pub mod rules;
 pub mod runs;

@@ -10,10 +10,10 @@ use crate::program::interp::tally::CutState;
 use crate::program::motion::Kind;
 use crate::program::motion::Motion;
 use crate::program::motion::Pace;
+use crate::program::quick;
 use crate::program::rules;
 use crate::program::section::Turning;
 use crate::program::summary::Units;
-use crate::program::word;
 use crate::program::word::Block;
 use crate::program::word::bit;
 
@@ -91,7 +91,7 @@ impl Machine<'_> {
         // An axis that is not named keeps its place to the last bit.
         let unnamed = f64::NAN;
         let mut values = [unnamed; 3];
-        let taken = word::coordinates(bytes, &mut values);
+        let taken = quick::coordinates(bytes, &mut values);
         if taken == 0 {
             return 0;
         }
