@@ -261,12 +261,34 @@ fn chatter_moves_the_teeth_or_halves_the_depth() {
     }
 }
 
+#[test]
+fn the_chip_load_looks_the_same_at_recipe_and_after_a_stop() {
+    let mut desk = cutting(80, 24, 100);
+    to_step(&mut desk, Step::Recipe);
+    let rows = page::rows(&desk.model);
+    let shown = rows.into_iter().find_map(|row| match row {
+        Row::Field {
+            field: Field::ChipLoad,
+            value,
+            ..
+        } => value.split(" = ").next().map(str::to_owned),
+        _ => None,
+    });
+    let shown = shown.expect("a chip load");
+    to_step(&mut desk, Step::Cut);
+    let screen = stop(&mut desk, Mishap::ChipsPacked);
+    assert!(
+        screen.contains(&format!("Chip load stays {shown}")),
+        "{shown}: {screen}"
+    );
+}
+
 // By hand: half of 0.4 mm, 70 % of it, 60 % of it; 1 - (18 / 20)^3 = 0.271.
 #[test]
 fn depth_and_stick_out_come_in_numbers() {
     let screen = stop(&mut with_recipe(), Mishap::ChipsPacked);
     assert!(
-        screen.contains("Depth 0.4 to 0.2 mm; air at the cut. Chip load stays 0.04 mm"),
+        screen.contains("Depth 0.4 to 0.2 mm; air at the cut. Chip load stays 0.040 mm"),
         "{screen}"
     );
     let screen = stop(&mut with_recipe(), Mishap::ToolBroke);

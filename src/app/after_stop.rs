@@ -17,6 +17,8 @@ use crate::job::mishap::Mishap;
 use crate::job::recipe::Recipe;
 use crate::job::typed::plain;
 use crate::quantity;
+use crate::quantity::show;
+use crate::quantity::show::Units;
 use crate::session::known;
 use crate::session::moment::Moment;
 use crate::session::state::State;
@@ -154,9 +156,9 @@ fn chatter(state: &State, recipe: &Recipe) -> Vec<String> {
 
 fn packed(model: &Model, state: &State, recipe: &Recipe) -> Vec<String> {
     let mut lines = vec![format!(
-        "{}; air at the cut. Chip load stays {} mm",
+        "{}; air at the cut. Chip load stays {}",
         depth(state, recipe, 0.5),
-        plain(recipe.fz_mm)
+        show::chip_load(quantity::mm(recipe.fz_mm), Units::Metric)
     )];
     for which in [Which::ChipsThatStay, Which::ThinHotChips] {
         if let Some(used) = used(model, which) {

@@ -34,7 +34,7 @@ pub fn compare(old: &Answer, new: &Answer) -> Vec<Changed> {
             a.step.clone().unwrap_or_else(|| "-".to_owned())
         }),
         row("feed", &|a| show::feed(a.vf, Units::Both)),
-        row("chip load", &|a| show::length(a.fz, Units::Both)),
+        row("chip load", &|a| show::chip_load(a.fz, Units::Both)),
         row("depth", &|a| show::length(a.ap, Units::Both)),
         row("stepover", &|a| show::length(a.ae, Units::Both)),
         row("surface speed", &|a| show::speed(a.vc, Units::Both)),

@@ -7,6 +7,9 @@ use crate::program::finding::Findings;
 use crate::program::finding::Level;
 use crate::program::section::Section;
 use crate::program::summary::Summary;
+use crate::quantity;
+use crate::quantity::show;
+use crate::quantity::show::Units;
 
 /// Share by which a chip load may differ from the recipe's: a step of an override and a speed read by
 /// eye come to as much (common practice, no source).
@@ -58,10 +61,10 @@ fn one(section: &Section, recipe: &SectionRecipe, is_by_hand: bool, findings: &m
     let chip = |feed: f64| feed * share / turns;
     let words = |feed: f64| {
         format!(
-            "F{feed:.0} at {:.0} % and {n:.0} rpm is {:.3} mm a tooth; the recipe has {:.3} mm.",
+            "F{feed:.0} at {:.0} % and {n:.0} rpm is {} a tooth; the recipe has {}.",
             share * 100.0,
-            chip(feed),
-            recipe.fz_mm
+            show::chip_load(quantity::mm(chip(feed)), Units::Metric),
+            show::chip_load(quantity::mm(recipe.fz_mm), Units::Metric)
         )
     };
     if let Some(feed) = section.feed_highest_mm_min

@@ -112,6 +112,22 @@ pub fn length(value: Length, units: Units) -> String {
     )
 }
 
+/// Prints a chip load, the same number in the same digits wherever it stands: `0.172 mm = 0.0068 in`, `0.040 mm = 0.0016 in`.
+///
+/// It is rounded first to the ten-thousandth that a recipe keeps, so that what was taken looks like what was proposed.
+///
+/// ```
+/// use millside::quantity::mm;
+/// use millside::quantity::show::Units;
+/// use millside::quantity::show::chip_load;
+/// assert_eq!(chip_load(mm(0.1718), Units::Metric), chip_load(mm(0.171_76), Units::Metric));
+/// assert_eq!(chip_load(mm(0.04), Units::Metric), "0.040 mm");
+/// ```
+pub fn chip_load(value: Length, units: Units) -> String {
+    let kept = (crate::quantity::to_mm(value) * 1e4).round() / 1e4;
+    length(crate::quantity::mm(kept), units)
+}
+
 /// Prints a feed: `300 mm/min = 11.8 in/min`.
 pub fn feed(value: Feed, units: Units) -> String {
     units.join(

@@ -24,7 +24,6 @@ use crate::app::reasons;
 use crate::app::recipe;
 use crate::app::watch;
 use crate::app::words;
-use crate::job::mishap::FIRST_LINE;
 use crate::plain;
 use crate::session::care_log;
 use crate::session::clock::Gap;
@@ -278,7 +277,7 @@ fn asked(
             ));
         }
         Asking::Mishap(mishap) => {
-            lines.push(Line::styled(format!(" {FIRST_LINE}"), style.stop()));
+            lines.extend(stopped::first_rows(style, width + 4));
             lines.push(Line::default());
             lines.push(head(&mishap.advice().title.to_uppercase(), style));
             lines.extend(stopped::first_of(model, *mishap, style, width));
@@ -381,12 +380,10 @@ fn compare(
             .map_or("none".to_owned(), |rack| plain::text(&rack.tool.title))
     };
     let planned = model.state().and_then(|state| state.planned_tool());
-    lines.push(Line::from(format!(
-        "  {:<22}{:<28}{}",
-        "tool",
-        style.cut(&name(planned), 27),
-        style.cut(&name(Some(to)), 27)
-    )));
+    // A row each: a name that is cut off does not tell two tools apart.
+    for (what, tool) in [("out", name(planned)), ("in", name(Some(to)))] {
+        lines.push(Line::from(format!("  {what:<5}{tool}")));
+    }
     for (label, before, after) in recipe::shown::compare_rows(old, new) {
         let changed = before != after;
         let cell = if changed {

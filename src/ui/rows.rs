@@ -278,13 +278,17 @@ fn gate_line(
         lines.push(Line::styled(style.cut(&word, width), style.plain()));
     }
     if let LineState::NotSo(words) = &line.state {
-        let words = format!("      Not so: {}", plain::text(words));
-        lines.push(Line::styled(style.cut(&words, width), style.stop()));
+        let words = format!("Not so: {}", plain::text(words));
+        for part in wrap(&words, width.saturating_sub(6)) {
+            lines.push(Line::styled(format!("      {part}"), style.stop()));
+        }
     }
     if is_chosen && line.state.is_open() {
         if let Some(says) = &line.says {
-            let words = format!("      program says {}", plain::text(says));
-            lines.push(Line::from(style.cut(&words, width)));
+            let words = format!("program says {}", plain::text(says));
+            for part in wrap(&words, width.saturating_sub(6)) {
+                lines.push(Line::from(format!("      {part}")));
+            }
         }
         let hint = match line.way {
             Way::Press => format!("      {digit} = {}    3 = not so    7 = why", line.word),

@@ -234,7 +234,9 @@ fn text_lines(state: &State, progress: Progress, style: &Style, width: u16) -> V
             let tool = operation.tool.and_then(|index| state.rack.get(index));
             let change = match tool {
                 Some(rack) if operation.tool != state.in_spindle => {
-                    format!(": change to {}", plain::text(&rack.tool.title))
+                    // The whole name stands where it is put in.
+                    let tool = rack.tool.title.split(',').next().unwrap_or_default();
+                    format!(": change to {}", plain::text(tool))
                 }
                 _ => String::new(),
             };

@@ -89,7 +89,7 @@ fn clock_words(model: &Model, state: &State) -> String {
         .skip(state.operation + 1)
         .find(|operation| !operation.progress.is_done())
         .map_or(String::new(), |operation| {
-            format!("   next: {}", operation.title)
+            format!("   after this: {}", operation.title)
         });
     match state.phase() {
         None if progress.elapsed_s > 0.0 => {
@@ -117,9 +117,8 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         lines.push(Line::from(part));
     }
     if let Some(tool) = state.planned_tool().and_then(|index| state.rack.get(index)) {
-        lines.push(Line::from(
-            style.cut(&format!("tool {}", tool.tool.title), width),
-        ));
+        let text = plain::text(&format!("tool {}", tool.tool.title));
+        lines.extend(wrap(&text, width).into_iter().map(Line::from));
     }
     lines.push(Line::default());
     if let Some(calculated) = model
@@ -131,11 +130,18 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
             "LIMITS, the one that binds first",
             style.strong(),
         ));
-        for limit in recipe::shown::limits(calculated).into_iter().take(8) {
+        let limits: Vec<_> = recipe::shown::limits(calculated)
+            .into_iter()
+            .take(8)
+            .collect();
+        // The bar gives way to the name.
+        let longest = limits.iter().map(|limit| limit.name.len()).max();
+        let bar = width.saturating_sub(17 + longest.unwrap_or(0)).clamp(3, 10);
+        for limit in limits {
             let text = format!(
                 "{:>4.0} % {} {:<8} {}",
                 limit.used * 100.0,
-                style.bar(limit.used, 10),
+                style.bar(limit.used, bar),
                 limit.kind,
                 limit.name
             );

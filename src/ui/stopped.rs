@@ -19,6 +19,20 @@ use crate::ui::overlay::body;
 use crate::ui::overlay::head;
 use crate::ui::overlay::keys_row;
 
+/// What to do at once, before all else; in two rows where one would be cut.
+pub(super) fn first_rows(style: &Style, columns: usize) -> Vec<Line<'static>> {
+    let whole = format!(" {FIRST_LINE}");
+    let rows = if plain::width(&whole) <= columns {
+        vec![whole]
+    } else {
+        let sentences = FIRST_LINE.split("  ");
+        sentences.map(|words| format!(" {words}")).collect()
+    };
+    rows.into_iter()
+        .map(|row| Line::styled(row, style.stop()))
+        .collect()
+}
+
 /// The card that is one key away from everywhere.
 pub(super) fn emergency(model: &Model, style: &Style) -> Vec<Line<'static>> {
     let known = model.state().map(known::conditions).unwrap_or_default();
@@ -50,28 +64,33 @@ pub(super) fn happened(
     inside: &Rect,
 ) -> Vec<Line<'static>> {
     let waits = model.state().and_then(State::phase) == Some(Phase::Waiting);
-    let mut lines = vec![
-        Line::styled(format!(" {FIRST_LINE}"), style.stop()),
-        head(
-            &format!(
-                "WHAT HAPPENED? its number, then Enter{}",
-                if waits { "   The clock waits." } else { "" }
-            ),
-            style,
+    let mut lines = first_rows(style, usize::from(inside.width));
+    lines.push(head(
+        &format!(
+            "WHAT HAPPENED? its number, then Enter{}",
+            if waits { "   The clock waits." } else { "" }
         ),
-    ];
+        style,
+    ));
     let all = happenings();
     let half = all.len().div_ceil(2);
     let words = |index: usize| {
         let what = all.get(index)?;
         Some(format!("{:>2} {}", index + 1, what.words()))
     };
-    // The left column is as wide as it must be: the longest stands on the right.
-    let longest = (0..half).filter_map(words).map(|text| plain::width(&text));
-    let left = longest.max().unwrap_or(0) + 2;
-    let right = usize::from(inside.width).saturating_sub(left + 2);
+    // The left column is as wide as it must be, and two apart where there is room: the longest stands on the right.
+    let longest = |places: std::ops::Range<usize>| {
+        let widths = places.filter_map(words).map(|text| plain::width(&text));
+        widths.max().unwrap_or(0)
+    };
+    let (least, other) = (longest(0..half), longest(half..all.len()));
+    let width = usize::from(inside.width);
+    let lead = if least + other + 3 > width { 1 } else { 2 };
+    let room = width.saturating_sub(lead);
+    let left = (least + 2).min(room.saturating_sub(other).max(least + 1));
+    let right = room.saturating_sub(left);
     for place in 0..half {
-        let mut spans = vec![Span::raw("  ")];
+        let mut spans = vec![Span::raw(" ".repeat(lead))];
         for (index, wide) in [(place, left), (place + half, right)] {
             let Some(text) = words(index) else { continue };
             let text = plain::pad(&style.cut(&text, wide), wide);
@@ -144,10 +163,8 @@ pub(super) fn advice(
         _ => "",
     };
     let title = format!("{}{noted}", advice.title.to_uppercase());
-    let mut lines = vec![
-        Line::styled(format!(" {FIRST_LINE}"), style.stop()),
-        head(&title, style),
-    ];
+    let mut lines = first_rows(style, width + 4);
+    lines.push(head(&title, style));
     lines.extend(first_of(model, mishap, style, width));
     let mut doubtful: Vec<&str> = vec![];
     if let Some(state) = model.state() {

@@ -27,7 +27,7 @@ fn value(calculated: &Calculated, field: Field, units: Units) -> String {
         Field::Stepover => show::length(quantity::mm(calculated.ae_mm), units),
         Field::Rpm => show::rpm(quantity::rpm(calculated.n_rpm)),
         Field::SurfaceSpeed => show::speed(quantity::m_per_min(calculated.vc_m_min), units),
-        Field::ChipLoad => show::length(quantity::mm(calculated.fz_mm), units),
+        Field::ChipLoad => show::chip_load(quantity::mm(calculated.fz_mm), units),
         _ => show::feed(quantity::mm_per_min(calculated.vf_mm_min), units),
     }
 }
@@ -177,7 +177,9 @@ pub fn compare_rows(
         c.override_percent
             .map_or("-".to_owned(), |p| format!("{p:.0} %"))
     });
-    add("chip load mm", &|c| format!("{:.4}", c.fz_mm));
+    add("chip load", &|c| {
+        show::chip_load(quantity::mm(c.fz_mm), Units::Metric)
+    });
     add("depth mm", &|c| plain(c.ap_mm));
     add("stepover mm", &|c| plain(c.ae_mm));
     add("surface speed m/min", &|c| format!("{:.0}", c.vc_m_min));

@@ -51,7 +51,7 @@ fn write(
     row(out, "speed", &format!("{}{step}", show::rpm(answer.n)))?;
     row(out, "surface speed", &show::speed(answer.vc, Units::Both))?;
     row(out, "feed", &show::feed(answer.vf, Units::Both))?;
-    row(out, "chip load", &show::length(answer.fz, Units::Both))?;
+    row(out, "chip load", &show::chip_load(answer.fz, Units::Both))?;
     row(out, "depth", &show::length(answer.ap, Units::Both))?;
     row(out, "stepover", &show::length(answer.ae, Units::Both))?;
     row(out, "removal", &show::removal(answer.q, Units::Both))?;

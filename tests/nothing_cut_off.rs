@@ -1,0 +1,260 @@
+//! Lists, whole: no entry is cut at the edge of the window, at 80, 120 and 160 columns, with and without signs beyond ASCII.
+
+mod support;
+
+use millside::app::keys;
+use millside::app::model::Look;
+use millside::app::model::Theme;
+use millside::app::more;
+use millside::app::overlay::Asking;
+use millside::app::overlay::Overlay;
+use millside::app::overlay::happenings;
+use millside::app::page;
+use millside::app::reasons;
+use millside::job::mishap;
+use millside::job::mishap::FIRST_LINE;
+use millside::session::clock::Phase;
+use millside::session::gate::ListKind;
+use millside::session::state::Step;
+
+use support::desk::Desk;
+use support::walk::cutting;
+use support::walk::demo;
+
+const SIZES: [(u16, u16); 3] = [(80, 24), (120, 40), (160, 50)];
+
+/// The columns where a list or what lies over it stands: what is beside it begins there in wide windows.
+fn column(desk: &Desk) -> String {
+    let width = if desk.model.size.0 >= 120 { 78 } else { 80 };
+    let screen = desk.screen();
+    let rows = screen
+        .lines()
+        .map(|row| row.chars().take(width).collect::<String>());
+    rows.collect::<Vec<_>>().join("\n")
+}
+
+/// The same with every stretch of blanks as one, for what may be broken over two rows.
+fn in_one(desk: &Desk) -> String {
+    column(desk)
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+fn plainly(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// At each size and in both sets of signs.
+fn everywhere(mut look_at: impl FnMut(&mut Desk), make: impl Fn(u16, u16) -> Desk) {
+    for (columns, rows) in SIZES {
+        for ascii in [false, true] {
+            let mut desk = make(columns, rows);
+            desk.model.look = Look {
+                colour: true,
+                ascii,
+                theme: Theme::Own,
+            };
+            look_at(&mut desk);
+        }
+    }
+}
+
+#[test]
+fn every_thing_that_may_have_happened_is_whole() {
+    everywhere(
+        |desk| {
+            desk.keys("-");
+            let screen = column(desk);
+            for (place, what) in happenings().into_iter().enumerate() {
+                let entry = format!("{:>2} {}", place + 1, what.words());
+                assert!(
+                    screen.contains(&format!("{entry} ")) || screen.contains(&format!("{entry}\n")),
+                    "{entry}:\n{screen}"
+                );
+            }
+            assert!(in_one(desk).contains(&plainly(FIRST_LINE)), "{screen}");
+        },
+        |columns, rows| cutting(columns, rows, 40),
+    );
+}
+
+#[test]
+fn every_stop_note_and_its_advice_begin_with_the_whole_first_line() {
+    let count = mishap::ADVICE.len();
+    everywhere(
+        |desk| {
+            let before = desk.model.clone();
+            for number in 1..=count {
+                desk.model = before.clone();
+                desk.keys(&format!("-{number}\r"));
+                if matches!(desk.model.overlay, Some(Overlay::Acts(_))) {
+                    let acts = in_one(desk);
+                    for act in desk_acts(desk) {
+                        assert!(acts.contains(&plainly(act)), "{act}: {acts}");
+                    }
+                    desk.keys("x");
+                }
+                let asked = in_one(desk);
+                assert!(asked.contains(&plainly(FIRST_LINE)), "{asked}");
+                desk.keys("\r");
+                assert_eq!(desk.state().phase(), Some(Phase::Waiting));
+                let advice = in_one(desk);
+                assert!(advice.contains(&plainly(FIRST_LINE)), "{advice}");
+                let what = &mishap::ADVICE[number - 1];
+                assert!(advice.contains(&what.title.to_uppercase()), "{advice}");
+                for check in what.check {
+                    assert!(advice.contains(&plainly(check)), "{check}: {advice}");
+                }
+                assert!(
+                    advice.contains(&plainly(what.go_on)),
+                    "{}: {advice}",
+                    what.go_on
+                );
+            }
+        },
+        |columns, rows| cutting(columns, rows, 40),
+    );
+}
+
+fn desk_acts(desk: &Desk) -> Vec<&'static str> {
+    match desk.model.overlay {
+        Some(Overlay::Acts(mishap)) => millside::app::after_stop::first_acts(&desk.model, mishap),
+        _ => vec![],
+    }
+}
+
+#[test]
+fn every_tool_that_may_go_in_and_every_row_of_the_list_of_keys_is_whole() {
+    everywhere(
+        |desk| {
+            let before = desk.model.clone();
+            desk.keys("+");
+            for (place, title) in page::tool_choices(&desk.model).iter().enumerate() {
+                desk.key(millside::app::key::Key::Down);
+                let screen = column(desk);
+                let entry = format!("{:>2} {title} ", place + 1);
+                assert!(screen.contains(&entry), "{entry}:\n{screen}");
+            }
+            desk.model = before.clone();
+            desk.keys("\r");
+            for (text, _) in more::items(&desk.model) {
+                assert!(column(desk).contains(text), "{text}");
+            }
+            desk.model = before;
+            desk.keys("0");
+            for binding in keys::all(&desk.model) {
+                let row = format!("{:<16}{} ", binding.key, binding.words);
+                assert!(column(desk).contains(&row), "{row}:\n{}", column(desk));
+            }
+        },
+        |columns, rows| cutting(columns, rows, 40),
+    );
+    // The same help outside of the cut.
+    everywhere(
+        |desk| {
+            desk.keys("0");
+            for binding in keys::all(&desk.model) {
+                let row = format!("{:<16}{} ", binding.key, binding.words);
+                assert!(column(desk).contains(&row), "{row}:\n{}", column(desk));
+            }
+        },
+        demo,
+    );
+}
+
+#[test]
+fn every_numbered_reason_is_whole() {
+    let mishap = mishap::ADVICE[0].mishap;
+    let all = [
+        Asking::Note,
+        Asking::NotSo(ListKind::Power, "eyes".to_owned()),
+        Asking::Beyond,
+        Asking::AcceptStop("a finding".to_owned()),
+        Asking::LeaveOut,
+        Asking::OpenAgain(0),
+        Asking::Mishap(mishap),
+        Asking::SwapReason(0),
+    ];
+    everywhere(
+        |desk| {
+            for asking in all.clone() {
+                desk.model.overlay = Some(Overlay::Words {
+                    asking: asking.clone(),
+                    input: millside::app::input::Input::default(),
+                    error: None,
+                });
+                let screen = column(desk);
+                for (place, reason) in reasons::offered(&asking).iter().enumerate() {
+                    let entry = format!("{} {reason} ", place + 1);
+                    assert!(screen.contains(&entry), "{entry}:\n{screen}");
+                }
+            }
+        },
+        |columns, rows| cutting(columns, rows, 40),
+    );
+}
+
+/// Every caution as a line of a list, chosen, so that its key and its state stand below it.
+#[test]
+fn every_line_of_every_list_is_whole() {
+    everywhere(
+        |desk| {
+            let state = desk.state().clone();
+            for kind in ListKind::ALL {
+                let list = millside::session::gate::list(&state, kind);
+                for line in list.lines {
+                    assert!(line.text.chars().count() <= 70, "{}", line.text);
+                }
+            }
+            for step in [Step::Hold, Step::Cut] {
+                while desk.state().step != step {
+                    desk.key(millside::app::key::Key::Right);
+                }
+                for row in page::rows(&desk.model) {
+                    let millside::app::row::Row::Line(_, line) = row else {
+                        continue;
+                    };
+                    // Scrolled past, it comes into sight when it is chosen.
+                    for _ in 0..60 {
+                        if column(desk).contains(&line.text) {
+                            break;
+                        }
+                        desk.key(millside::app::key::Key::Down);
+                    }
+                    assert!(column(desk).contains(&line.text), "{}", line.text);
+                }
+            }
+        },
+        demo,
+    );
+}
+
+#[test]
+fn what_stands_beside_a_list_names_tool_and_limits_whole() {
+    for (columns, rows) in [(120, 40), (160, 50)] {
+        let desk = cutting(columns, rows, 40);
+        let screen = desk.screen();
+        let beside: Vec<String> = screen
+            .lines()
+            .map(|row| row.chars().skip(80).take(40).collect::<String>())
+            .collect();
+        let beside = beside
+            .join(" ")
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ");
+        let state = desk.state();
+        let tool = &state.rack[state.planned_tool().expect("a tool")].tool.title;
+        assert!(beside.contains(&plainly(tool)), "{tool}: {beside}");
+        let calculated = desk
+            .model
+            .work
+            .as_ref()
+            .and_then(|work| work.calculated.as_ref());
+        let limits = millside::app::recipe::shown::limits(calculated.expect("a recipe"));
+        for limit in limits.into_iter().take(8) {
+            assert!(beside.contains(&limit.name), "{}: {beside}", limit.name);
+        }
+    }
+}
