@@ -14,13 +14,9 @@ use millside::app::model::Theme;
 use millside::measure::legible::Letters;
 use millside::measure::legible::capital_height_mm;
 use millside::session::state::Step;
-use millside::ui;
 use millside::ui::glyphs;
 use millside::ui::glyphs::Size;
 use millside::ui::look::palette;
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
-use ratatui::buffer::Buffer;
 use ratatui::style::Color;
 use ratatui::style::Modifier;
 
@@ -32,15 +28,6 @@ use support::walk::finish_all;
 use support::walk::to_step;
 
 const SIZES: [(u16, u16); 3] = [(80, 24), (120, 40), (160, 50)];
-
-fn drawn(desk: &Desk) -> Buffer {
-    let (columns, rows) = desk.model.size;
-    let mut terminal = Terminal::new(TestBackend::new(columns, rows)).expect("memory");
-    terminal
-        .draw(|frame| ui::view(&desk.model, frame))
-        .expect("memory can be drawn on");
-    terminal.backend().buffer().clone()
-}
 
 /// Red, green and blue of a place in the 256-colour cube, as xterm has them (from memory).
 fn rgb(place: u8) -> [u8; 3] {
@@ -381,7 +368,8 @@ fn v11_without_colour_no_cell_has_one() {
         let mut desk = Desk::with_look(80, 24, look);
         desk.keys("\r\r");
         to_step(&mut desk, Step::Hold);
-        let plain = drawn(&desk)
+        let plain = desk
+            .cells()
             .content()
             .iter()
             .all(|cell| cell.fg == Color::Reset && cell.bg == Color::Reset);
@@ -429,7 +417,7 @@ fn v12_no_cell_has_a_colour_from_outside_its_theme() {
             Some(palette.stop),
             palette.text,
         ];
-        for cell in drawn(&desk).content() {
+        for cell in desk.cells().content() {
             match cell.fg {
                 Color::Indexed(place) => assert!(known.contains(&Some(place)), "{place}"),
                 other => assert_eq!((other, palette.text), (Color::Reset, None)),
@@ -526,7 +514,7 @@ fn v14_there_is_one_signal_word_and_it_stands_on_the_card_alone() {
 fn v15_nothing_blinks() {
     for seconds in [40, 112, 4000] {
         let desk = cutting(80, 24, seconds);
-        for cell in drawn(&desk).content() {
+        for cell in desk.cells().content() {
             let blinks = Modifier::SLOW_BLINK | Modifier::RAPID_BLINK;
             assert!(!cell.modifier.intersects(blinks));
         }

@@ -29,6 +29,7 @@ use millside::session::state::State;
 use millside::ui;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
+use ratatui::buffer::Buffer;
 
 use super::session::at;
 use super::session::shipped;
@@ -260,14 +261,24 @@ impl Desk {
         self.state().answers.len() - before
     }
 
-    /// The screen, drawn.
-    pub fn screen(&self) -> String {
+    fn drawn(&self) -> Terminal<TestBackend> {
         let (columns, rows) = self.model.size;
         let mut terminal =
             Terminal::new(TestBackend::new(columns, rows)).expect("a screen of memory");
         terminal
             .draw(|frame| ui::view(&self.model, frame))
             .expect("memory can be drawn on");
+        terminal
+    }
+
+    /// The cells of the screen, with their styles.
+    pub fn cells(&self) -> Buffer {
+        self.drawn().backend().buffer().clone()
+    }
+
+    /// The screen, drawn.
+    pub fn screen(&self) -> String {
+        let terminal = self.drawn();
         // Each row stands between two quotation marks; those inside are the screen's own.
         let rows = terminal.backend().to_string();
         let rows = rows.lines().map(|row| {
