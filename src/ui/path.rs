@@ -303,7 +303,7 @@ pub fn picture(
             }
         }
     }
-    let mut lines = vec![sizes(look, &whole, checked, blank)];
+    let mut lines = vec![sizes(look, &whole, checked, blank, room.0)];
     lines.extend(rows.into_iter().map(String::from_iter));
     let bar = scale(&window);
     let legend = legend(top - low, style, room.0.saturating_sub(bar.len() + 3));
@@ -311,8 +311,14 @@ pub fn picture(
     lines
 }
 
-/// What is drawn, in words.
-fn sizes(look: &Look, whole: &Bounds, checked: &Checked, blank: Option<Blank>) -> String {
+/// What is drawn, in words; in a narrow column without what goes without saying.
+fn sizes(
+    look: &Look,
+    whole: &Bounds,
+    checked: &Checked,
+    blank: Option<Blank>,
+    columns: usize,
+) -> String {
     let (view, second) = if look.from_side {
         ("from the side", 2)
     } else {
@@ -341,11 +347,15 @@ fn sizes(look: &Look, whole: &Bounds, checked: &Checked, blank: Option<Blank>) -
     };
     let of = if blank.is_some() { "blank" } else { "path" };
     let rounded = |mm: f64| plain((mm * 100.0).round() / 100.0);
-    format!(
-        "{view}, (0) is zero: {of} {} x {} mm, {what}",
-        rounded(size(0)),
-        rounded(size(second))
-    )
+    let sizes = format!("{of} {} x {} mm", rounded(size(0)), rounded(size(second)));
+    let full = format!("{view}, (0) is zero: {sizes}, {what}");
+    if full.len() <= columns {
+        return full;
+    }
+    match look.part {
+        Part::All => format!("{view}: {sizes}, (0) zero"),
+        _ => format!("{view}: {sizes}, (0) zero, {what}"),
+    }
 }
 
 fn outline(rows: &mut [Vec<char>], window: &Window, blank: Blank, style: &Style) {

@@ -184,7 +184,7 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     drawing::draw(model, style, frame, rest);
 }
 
-/// Stops and warnings of the program, the worst first, a line each; nothing where there are none.
+/// Stops and warnings of the program, the worst first, whole; nothing where there are none.
 fn findings(model: &Model, style: &Style, width: usize) -> Vec<Line<'static>> {
     /// More are on the page of the program.
     const MOST: usize = 3;
@@ -199,12 +199,13 @@ fn findings(model: &Model, style: &Style, width: usize) -> Vec<Line<'static>> {
         return vec![];
     }
     let mut lines = vec![Line::styled("PROGRAM, what to look at", style.strong())];
-    lines.extend(
-        grave
-            .iter()
-            .take(MOST)
-            .map(|text| Line::from(style.cut(text, width))),
-    );
+    for text in grave.iter().take(MOST) {
+        let parts = wrap(text, width.saturating_sub(2));
+        lines.extend(parts.iter().enumerate().map(|(place, part)| {
+            let indent = if place == 0 { "" } else { "  " };
+            Line::from(format!("{indent}{part}"))
+        }));
+    }
     if grave.len() > MOST {
         lines.push(Line::from(format!("and {} more", grave.len() - MOST)));
     }
@@ -245,13 +246,15 @@ pub fn record(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     dated.sort_by_key(|(at, _)| std::cmp::Reverse(*at));
     let mut lines = vec![Line::styled("WRITTEN DOWN, newest first", style.strong())];
     for (at, words) in dated {
-        let text = format!("{} {}", at.format("%H:%M"), words);
-        for (place, part) in wrap(&plain::text(&text), width.saturating_sub(2))
-            .iter()
-            .enumerate()
-        {
-            let indent = if place == 0 { "" } else { "      " };
-            lines.push(Line::from(style.cut(&format!("{indent}{part}"), width)));
+        // What does not fit stands below, behind the time.
+        let room = width.saturating_sub(6);
+        for (place, part) in wrap(&plain::text(&words), room).iter().enumerate() {
+            let before = if place == 0 {
+                at.format("%H:%M ").to_string()
+            } else {
+                " ".repeat(6)
+            };
+            lines.push(Line::from(style.cut(&format!("{before}{part}"), width)));
         }
         if lines.len() > usize::from(area.height) {
             break;
