@@ -23,6 +23,8 @@ fn at_each_size(name: &str, make: impl Fn(u16, u16) -> Desk) {
         let desk = make(columns, rows);
         let screen = desk.screen();
         let trimmed: Vec<&str> = screen.lines().map(str::trim_end).collect();
+        // Rule v06 of reading: nothing of the demo is cut off at any of these sizes.
+        assert!(!screen.contains('…'), "{name}:\n{screen}");
         insta::assert_snapshot!(format!("{name}_{columns}x{rows}"), trimmed.join("\n"));
     }
 }
