@@ -4,7 +4,10 @@ mod support;
 
 use std::time::Duration;
 
+use millside::app::page;
+use millside::app::row::Mark;
 use millside::job::conditions::Value;
+use millside::job::mishap::ADVICE;
 use millside::job::mishap::Mishap;
 use millside::job::operation::Progress;
 use millside::record::read;
@@ -15,7 +18,9 @@ use millside::session::event::Answer;
 use millside::session::event::Event;
 use millside::session::gate;
 use millside::session::gate::ListKind;
+use millside::session::lines::LineState;
 use millside::session::lines::MOST_LINES;
+use millside::session::matrix::Happening;
 use millside::session::state::Step;
 use millside::session::unfinished;
 
@@ -26,6 +31,7 @@ use support::session::ready;
 use support::session::second;
 use support::walk::cutting;
 use support::walk::decided;
+use support::walk::finish_all;
 use support::walk::to_step;
 
 fn begin() -> Event {
@@ -332,4 +338,195 @@ fn lines_after_a_stop_are_among_what_is_open() {
     }
     let count = format!("clock ({} open)", all.len());
     assert!(desk.screen().contains(&count), "{}", desk.screen());
+}
+
+#[test]
+fn a_stop_is_in_the_record_as_soon_as_its_kind_was_chosen() {
+    for (place, advice) in ADVICE.iter().enumerate() {
+        let mut desk = in_the_cut();
+        desk.keys(&format!("-{}", place + 1));
+        assert!(desk.state().stops.is_empty(), "{}", advice.id);
+        desk.keys("\r");
+        let chosen = desk.now().wall;
+        let saved = &desk.saved.last().expect("a record").stops;
+        assert_eq!(saved.len(), 1, "{}", advice.id);
+        assert_eq!((saved[0].mishap, saved[0].at), (advice.mishap, chosen));
+        assert_eq!(saved[0].words, "");
+        // A remark comes to it later, if at all, and changes neither kind nor time.
+        if desk.screen().contains("do this first") {
+            desk.pass(20);
+            desk.keys("x");
+        }
+        desk.pass(5);
+        desk.keys("chips burnt\r");
+        let saved = &desk.saved.last().expect("a record").stops;
+        assert_eq!(saved.len(), 1, "{}", advice.id);
+        assert_eq!((saved[0].mishap, saved[0].at), (advice.mishap, chosen));
+        assert_eq!(saved[0].words, "chips burnt");
+        assert!(desk.screen().contains("GO ON, if you choose to"));
+    }
+}
+
+/// The reasons that stand beside the lines of a list that are asked again.
+fn reasons(session: &Session, kind: ListKind) -> Vec<Happening> {
+    let lines = gate::list(session.state(), kind).lines.into_iter();
+    let reasons = lines.filter_map(|line| match line.state {
+        LineState::Redo(what, _) => Some(what),
+        _ => None,
+    });
+    reasons.collect()
+}
+
+#[test]
+fn a_line_that_is_asked_again_names_what_happened() {
+    for (mishap, what) in [
+        (Mishap::Fire, Happening::Fire),
+        (Mishap::Injury, Happening::Injury),
+    ] {
+        let session = must(&begun(), stop(mishap), second(30));
+        for kind in [ListKind::Power, ListKind::Setup, ListKind::Start] {
+            let reasons = reasons(&session, kind);
+            assert!(!reasons.is_empty(), "{kind:?}");
+            assert!(reasons.iter().all(|reason| *reason == what), "{reasons:?}");
+        }
+    }
+    let wrong = must(&begun(), stop(Mishap::WrongPlace), second(30));
+    let reasons_of_wrong = reasons(&wrong, ListKind::Start);
+    assert!(!reasons_of_wrong.is_empty());
+    assert!(
+        reasons_of_wrong
+            .iter()
+            .all(|reason| *reason == Happening::WrongPlaceCut)
+    );
+    // Somebody else came first, then it hit something: that is why it is asked.
+    let other = Event::Happened(Happening::PersonChanged);
+    let session = must(&begun(), other, second(30));
+    let before = reasons(&session, ListKind::Start);
+    assert!(before.contains(&Happening::PersonChanged), "{before:?}");
+    let session = must(&session, stop(Mishap::Crash), second(40));
+    let after = reasons(&session, ListKind::Start);
+    assert!(!after.is_empty());
+    assert!(
+        after.iter().all(|reason| *reason == Happening::Crash),
+        "{after:?}"
+    );
+}
+
+#[test]
+fn hold_says_where_it_is_made_good_that_the_part_is_held() {
+    let mut desk = in_the_cut();
+    desk.keys("-5\r\rx");
+    assert_eq!(page::step_mark(desk.state(), Step::Hold), Mark::Redo);
+    to_step(&mut desk, Step::Hold);
+    let screen = desk.screen();
+    assert!(
+        screen.contains("answered in the list before the cut: Enter goes there"),
+        "{screen}"
+    );
+    // The row that waits is the chosen one.
+    desk.keys("\r");
+    assert_eq!(desk.state().step, Step::Cut);
+    let list = gate::list(desk.state(), ListKind::Start);
+    let tight = list.lines.iter().find(|line| line.id == "work-tight");
+    assert!(tight.is_some_and(|line| line.state.is_open()), "{list:?}");
+    desk.answer_lines();
+    assert_eq!(page::step_mark(desk.state(), Step::Hold), Mark::Good);
+    to_step(&mut desk, Step::Hold);
+    assert!(!desk.screen().contains("Enter goes there"));
+}
+
+/// Every operation done, a stop of this kind noted in the last one, at the step where the part is let go.
+fn done_after(mishap: Mishap) -> Desk {
+    let mut desk = finish_all(80, 24);
+    let now = desk.now();
+    let work = desk.model.work.as_mut().expect("a session is open");
+    work.session = work.session.apply(stop(mishap), now).expect("it is noted");
+    while desk.state().step != Step::Release {
+        desk.key(millside::app::key::Key::Right);
+    }
+    // Past the row that leads to the lines after the stop.
+    desk.key(millside::app::key::Key::Down);
+    desk.answer_lines();
+    assert_eq!(gate::list(desk.state(), ListKind::Release).open(), 0);
+    desk
+}
+
+fn let_go(desk: &mut Desk) {
+    for _ in 0..40 {
+        let rows = page::rows(&desk.model);
+        if matches!(
+            millside::app::row::chosen(&rows, desk.model.cursor),
+            Some(millside::app::row::Row::Do { text, .. }) if text.starts_with("let the part go")
+        ) {
+            desk.pass(2);
+            desk.keys("\r");
+            return;
+        }
+        desk.key(millside::app::key::Key::Down);
+    }
+    panic!("no such row: {}", desk.screen());
+}
+
+#[test]
+fn no_part_is_let_go_while_a_line_about_a_person_or_a_fire_is_open() {
+    for (mishap, words) in [
+        (Mishap::Injury, "Someone is hurt"),
+        (Mishap::Fire, "Nobody is hurt"),
+    ] {
+        let mut desk = done_after(mishap);
+        let_go(&mut desk);
+        assert!(desk.model.overlay.is_none(), "{}", desk.screen());
+        assert!(
+            desk.screen()
+                .contains("a person or a fire are open: answer them at cut first")
+        );
+        assert!(desk.screen().contains("open, at cut: Enter goes there"));
+        let list = gate::list(desk.state(), ListKind::Recovery);
+        assert!(list.lines[0].text.starts_with(words), "{list:?}");
+        assert!(desk.state().current_setup().let_go.is_none());
+        let now = desk.now();
+        let session = &desk.model.work.as_ref().expect("a session").session;
+        let refused = session.apply(Event::LetGo, now).expect_err("it waits");
+        assert!(refused.why.contains("at cut"), "{}", refused.why);
+        // Once these are answered it asks, and names the rest.
+        for line in ["hurt", "nobody-hurt", "light-metal-fire"] {
+            let session = &desk.model.work.as_ref().expect("a session").session;
+            if asked(session).iter().any(|id| id == line) {
+                desk.pass(2);
+                let now = desk.now();
+                let work = desk.model.work.as_mut().expect("a session");
+                work.session = work.session.apply(so(line), now).expect("an answer");
+            }
+        }
+        let_go(&mut desk);
+        assert!(
+            desk.screen().contains("LET THE PART GO?"),
+            "{}",
+            desk.screen()
+        );
+        assert!(desk.screen().contains("STILL OPEN"), "{}", desk.screen());
+    }
+}
+
+#[test]
+fn letting_go_names_what_a_stop_left_open_and_takes_no_usual_key() {
+    let mut desk = done_after(Mishap::ToolBroke);
+    let_go(&mut desk);
+    let screen = desk.screen();
+    assert!(screen.contains("after the stop 2 open"), "{screen}");
+    desk.pass(2);
+    desk.keys("1");
+    assert!(desk.state().current_setup().let_go.is_none());
+    let digit = millside::app::finishing::digit_to_let_go(&desk.model);
+    assert!(['4', '6'].contains(&digit));
+    assert!(screen.contains(&format!("{digit} let it go")), "{screen}");
+    desk.pass(2);
+    desk.keys(&digit.to_string());
+    assert!(
+        desk.state().current_setup().let_go.is_some(),
+        "{}",
+        desk.screen()
+    );
+    // It is no answer: the lines stay.
+    assert_eq!(gate::list(desk.state(), ListKind::Recovery).open(), 2);
 }

@@ -1,6 +1,7 @@
-//! The question whether an operation is finished: what it names, and the key that it takes.
+//! The questions whether an operation is finished and whether the part is let go: what they name, and the key that they take.
 
 use crate::app::model::Model;
+use crate::session::recovery;
 use crate::session::state::State;
 use crate::session::unfinished;
 
@@ -15,6 +16,10 @@ pub fn digit(state: &State) -> char {
     if unfinished::open(state).is_empty() {
         return USUAL;
     }
+    unusual(state)
+}
+
+fn unusual(state: &State) -> char {
     let done = state.setups.iter().flat_map(|setup| &setup.operations);
     let done = done
         .filter(|operation| operation.progress.is_done())
@@ -25,6 +30,23 @@ pub fn digit(state: &State) -> char {
 /// The key for the operation in work.
 pub fn digit_now(model: &Model) -> char {
     model.state().map_or(USUAL, digit)
+}
+
+/// The key that lets the part go. Where lines after a stop are open it is none that a hand has learnt, either: what is doubtful ends
+/// with the part, what a stop left open does not.
+pub fn digit_to_let_go(model: &Model) -> char {
+    match model.state() {
+        Some(state) if recovery::open(state) > 0 => unusual(state),
+        _ => USUAL,
+    }
+}
+
+/// What a stop left open, as the question whether the part is let go says it first.
+pub fn words_to_let_go(model: &Model) -> String {
+    match model.state().map_or(0, recovery::open) {
+        0 => String::new(),
+        open => format!("STILL OPEN: after the stop {open} open; they stay so. "),
+    }
 }
 
 /// What is open, as the question says it first.

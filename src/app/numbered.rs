@@ -14,6 +14,7 @@ use crate::app::overlay::happenings;
 use crate::app::page;
 use crate::app::perform;
 use crate::app::perform::after;
+use crate::app::recipe;
 use crate::job::mishap::Mishap;
 use crate::session::clock::Phase;
 use crate::session::event::Event;
@@ -159,7 +160,7 @@ fn nothing_happened(model: &mut Model) -> Vec<Effect> {
 
 fn it_happened(model: &mut Model, what: WhatHappened, at: Moment) -> Vec<Effect> {
     match what {
-        WhatHappened::Mishap(mishap) => mishap_chosen(model, mishap),
+        WhatHappened::Mishap(mishap) => mishap_chosen(model, mishap, at),
         WhatHappened::Change(what) => {
             let effects = after(model, Event::Happened(what), at);
             let words = what.row().words;
@@ -169,15 +170,26 @@ fn it_happened(model: &mut Model, what: WhatHappened, at: Moment) -> Vec<Effect>
     }
 }
 
-fn mishap_chosen(model: &mut Model, mishap: Mishap) -> Vec<Effect> {
-    if after_stop::may_go_on(mishap) {
-        return mishap_asked(model, mishap);
+/// The stop is written down at once, with its time: who fights a fire answers no question first.
+fn mishap_chosen(model: &mut Model, mishap: Mishap, at: Moment) -> Vec<Effect> {
+    let noted = Event::StopNoted {
+        mishap,
+        words: String::new(),
+    };
+    let (took, mut effects) = apply(model, noted, at);
+    if !took {
+        return effects;
     }
-    model.overlay = Some(Overlay::Acts(mishap));
-    vec![]
+    recipe::refresh(model);
+    if after_stop::may_go_on(mishap) {
+        effects.extend(mishap_asked(model, mishap));
+    } else {
+        model.overlay = Some(Overlay::Acts(mishap));
+    }
+    effects
 }
 
-/// Asks for a remark; the note itself is certain.
+/// Asks for a remark; the note itself is kept already.
 pub(super) fn mishap_asked(model: &mut Model, mishap: Mishap) -> Vec<Effect> {
     model.overlay = Some(Overlay::Words {
         asking: Asking::Mishap(mishap),

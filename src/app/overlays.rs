@@ -164,7 +164,7 @@ fn words(
     let leaves = key == Key::Escape
         || key == Key::Enter && (was_refused || reasons::leaves(input.text().trim()));
     match key {
-        // The kind was chosen: it happened, whatever becomes of the remark.
+        // The kind was chosen and is written down, whatever becomes of the remark.
         _ if leaves && matches!(asking, Asking::Mishap(_)) => {
             return said(model, at, asking, String::new());
         }
@@ -245,18 +245,12 @@ fn said(model: &mut Model, at: Moment, asking: Asking, text: String) -> Vec<Effe
             effects
         }
         Asking::Mishap(mishap) => {
-            let (took, effects) = apply(
-                model,
-                Event::StopNoted {
-                    mishap,
-                    words: text,
-                },
-                at,
-            );
-            if took {
-                recipe::refresh(model);
-                model.overlay = Some(Overlay::Advice(mishap));
-            }
+            let effects = if text.is_empty() {
+                vec![]
+            } else {
+                apply(model, Event::StopRemarked(text), at).1
+            };
+            model.overlay = Some(Overlay::Advice(mishap));
             effects
         }
         Asking::SwapReason(to) => {
@@ -420,7 +414,8 @@ fn gap(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
 fn sure_of(model: &mut Model, key: Key, at: Moment, sure: Sure) -> Vec<Effect> {
     let yes = match sure {
         Sure::Finished => key == Key::Char(finishing::digit_now(model)),
-        Sure::LetGo | Sure::WrapUp => matches!(key, Key::Char('1')),
+        Sure::LetGo => key == Key::Char(finishing::digit_to_let_go(model)),
+        Sure::WrapUp => matches!(key, Key::Char('1')),
         Sure::Quit => matches!(key, Key::Char('1' | 'q') | Key::Interrupt),
     };
     if !yes {

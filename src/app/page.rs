@@ -302,15 +302,6 @@ fn own_mark(state: &State, step: Step) -> Mark {
     }
 }
 
-/// How many lines of a list are not answered, for the footer and the strip.
-pub fn open_lines(state: &State, kind: ListKind) -> usize {
-    gate::list(state, kind)
-        .lines
-        .iter()
-        .filter(|line| line.state.is_open())
-        .count()
-}
-
 /// What to keep in mind while it cuts, worst first. The list is not answered: eyes belong on the cutter.
 pub fn cutting_reminders(state: &State) -> Vec<String> {
     let known = known::conditions(state);

@@ -225,7 +225,12 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             }
         },
         Act::LetGo => {
-            model.overlay = Some(Overlay::Sure(Sure::LetGo));
+            match model.state().map(unfinished::may_let_go) {
+                Some(Ok(())) => model.overlay = Some(Overlay::Sure(Sure::LetGo)),
+                // A question whose answer would be refused is not asked.
+                Some(Err(refusal)) => model.refuse(refusal.why),
+                None => {}
+            }
             vec![]
         }
         Act::EnterSetup(index) => {

@@ -13,7 +13,6 @@ use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::fact::SaidBy;
 use crate::session::facts;
-use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::session::leaving;
 use crate::session::matrix::Happening;
@@ -336,6 +335,13 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             }
             Ok(())
         }
+        Event::StopRemarked(words) => match state.stops.last_mut() {
+            Some(stop) if stop.words.is_empty() => {
+                stop.words = words;
+                Ok(())
+            }
+            _ => Err(Refusal::because("no stop note waits for a remark")),
+        },
         Event::ReturnTested { error_mm } => {
             return_tested(state, error_mm, at);
             Ok(())
@@ -511,21 +517,7 @@ fn return_tested(state: &mut State, error_mm: [Option<f64>; 3], at: Moment) {
 }
 
 fn let_go(state: &mut State, at: Moment) -> Step {
-    if state.phase().is_some() {
-        return Err(Refusal::because(
-            "a clock is on: finish or leave out the operation first",
-        ));
-    }
-    if state.current_setup().let_go.is_some() {
-        return Err(Refusal::because("the part was let go already"));
-    }
-    let list = gate::list(state, ListKind::Release);
-    if list.open() > 0 {
-        return Err(Refusal::because(format!(
-            "{} open before the part is let go",
-            list.open()
-        )));
-    }
+    unfinished::may_let_go(state)?;
     called::end(state, ListKind::Release, at)?;
     facts::happen(state, Happening::PartLetGo, at);
     state.setups[state.setup].let_go = Some(at.wall);

@@ -55,10 +55,11 @@ pub struct Entry {
 }
 
 /// Of what happens to a session, this is kept with the machine.
-pub const KEPT: [Happening; 4] = [
+pub const KEPT: [Happening; 5] = [
     Happening::Crash,
     Happening::AxisBound,
     Happening::PositionLost,
+    Happening::WrongPlaceCut,
     Happening::LimitHit,
 ];
 

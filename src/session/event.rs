@@ -192,6 +192,8 @@ pub enum Event {
         /// In the person's words.
         words: String,
     },
+    /// A remark to the stop that was noted last, in the person's words.
+    StopRemarked(String),
     /// The check point was visited; errors in mm for X, Y, Z where they were read.
     ReturnTested {
         /// Error in X, Y and Z.

@@ -47,8 +47,9 @@ fn of_any_hold(mishap: Mishap) -> &'static [Happening] {
         Mishap::ToolSlipped => &[Happening::ToolSlipped],
         Mishap::ChipsPacked => &[Happening::ChipsPacked],
         Mishap::PartMoved => &[Happening::PartMovedInCut],
-        Mishap::Fire | Mishap::Injury => &[Happening::EmergencyStop, Happening::PersonChanged],
-        Mishap::WrongPlace => &[Happening::PositionLost, Happening::ZeroEdited],
+        Mishap::Fire => &[Happening::Fire],
+        Mishap::Injury => &[Happening::Injury],
+        Mishap::WrongPlace => &[Happening::WrongPlaceCut],
         Mishap::Power => &[Happening::PowerOff],
         Mishap::Chatter | Mishap::PoorFinish | Mishap::Hot | Mishap::Other => &[Happening::HandsIn],
     }
@@ -123,7 +124,11 @@ pub fn happen(state: &mut State, what: Happening, at: Moment) {
     }
     if matches!(
         what,
-        Happening::PowerOff | Happening::ControllerRestarted | Happening::PersonChanged
+        Happening::PowerOff
+            | Happening::ControllerRestarted
+            | Happening::PersonChanged
+            | Happening::Fire
+            | Happening::Injury
     ) {
         for answered in &mut state.answers {
             answered.fall(what, at.wall);

@@ -3,6 +3,9 @@
 use std::ops::Range;
 use std::time::Duration;
 
+use chrono::DateTime;
+use chrono::FixedOffset;
+
 use crate::job::caution;
 use crate::job::caution::Caution;
 use crate::job::caution::Phase as Pause;
@@ -15,6 +18,7 @@ use crate::session::event::Answer;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::known;
+use crate::session::matrix::Happening;
 use crate::session::recovery;
 use crate::session::says;
 use crate::session::shop;
@@ -116,6 +120,18 @@ fn stands<'a>(state: &'a State, list: ListKind, id: &str) -> Option<&'a Answered
     last_answer(state, list, id).filter(|answered| answered.stands)
 }
 
+/// The last stop since a line of the list before a cut fell for another reason: that is why it is asked now.
+fn graver_since(
+    state: &State,
+    list: ListKind,
+    fell: DateTime<FixedOffset>,
+) -> Option<(Happening, DateTime<FixedOffset>)> {
+    let mut log = state.log.iter().rev();
+    log.find(|logged| logged.at >= fell && logged.what.is_stop())
+        .filter(|logged| list == ListKind::Start && logged.what.row().reopens_list)
+        .map(|logged| (logged.what, logged.at))
+}
+
 fn line_state(state: &State, list: ListKind, id: &str, fact: Option<FactKind>) -> LineState {
     if let Some(kind) = fact
         && let FactState::Redo { what, since } = state.fact(kind)
@@ -128,7 +144,8 @@ fn line_state(state: &State, list: ListKind, id: &str, fact: Option<FactKind>) -
     if !last.stands {
         return last
             .fell
-            .map_or(LineState::Open, |fell| LineState::Redo(fell.what, fell.at));
+            .map(|fell| graver_since(state, list, fell.at).unwrap_or((fell.what, fell.at)))
+            .map_or(LineState::Open, |(what, at)| LineState::Redo(what, at));
     }
     match &last.answer {
         Answer::NotSo(words) => LineState::NotSo(words.clone()),

@@ -52,6 +52,12 @@ pub enum Happening {
     ControllerRestarted,
     /// The emergency stop was pressed.
     EmergencyStop,
+    /// Smoke or fire.
+    Fire,
+    /// Somebody was hurt.
+    Injury,
+    /// The wrong place was cut.
+    WrongPlaceCut,
     /// A limit was hit.
     LimitHit,
     /// The axis motors were without current.
@@ -260,6 +266,30 @@ pub const MATRIX: &[Row] = &[
         &[Position],
         true,
         true,
+    ),
+    row(
+        Happening::Fire,
+        "fire",
+        "smoke or fire",
+        &[Position],
+        true,
+        true,
+    ),
+    row(
+        Happening::Injury,
+        "injury",
+        "somebody was hurt",
+        &[Position],
+        true,
+        true,
+    ),
+    row(
+        Happening::WrongPlaceCut,
+        "wrong-place",
+        "the wrong place was cut",
+        &[Position, Program, AirRun],
+        true,
+        false,
     ),
     row(
         Happening::LimitHit,
@@ -473,6 +503,33 @@ impl Happening {
     /// The happening of this name in a record.
     pub fn from_id(id: &str) -> Option<Self> {
         MATRIX.iter().find(|row| row.id == id).map(|row| row.what)
+    }
+
+    /// What comes with it, for what a profile names: after a fire or an injury the emergency stop was hit, and another person may
+    /// stand there; where the wrong place was cut, the position or the zero is wrong. The event alone is named as the reason.
+    pub fn comes_with(self) -> &'static [Self] {
+        match self {
+            Self::Fire | Self::Injury => &[Self::EmergencyStop, Self::PersonChanged],
+            Self::WrongPlaceCut => &[Self::PositionLost, Self::ZeroEdited],
+            _ => &[],
+        }
+    }
+
+    /// Whether it is a stop that a person noted: as a reason it goes before what made a line fall earlier.
+    pub fn is_stop(self) -> bool {
+        matches!(
+            self,
+            Self::AxisBound
+                | Self::Crash
+                | Self::ToolBroke
+                | Self::ToolSlipped
+                | Self::ChipsPacked
+                | Self::PartMovedInCut
+                | Self::Fire
+                | Self::Injury
+                | Self::WrongPlaceCut
+                | Self::PowerOff
+        )
     }
 
     /// Every fact that is withdrawn, those that fall with another included.

@@ -100,6 +100,22 @@ pub(in crate::session) fn ask(state: &mut State, mishap: Mishap) {
     }
 }
 
+/// What is about a person or a fire: before these are answered no hand goes in, not even to take the part out.
+const PERSON_OR_FIRE: &[&str] = &[
+    "hurt",
+    "nobody-hurt",
+    "metal-fire",
+    "light-metal-fire",
+    "oil-fire",
+];
+
+/// Whether a line about a person or a fire is open.
+pub(in crate::session) fn person_or_fire_waits(state: &State) -> bool {
+    let lines = gate::list(state, ListKind::Recovery).lines;
+    let mut open = lines.iter().filter(|line| line.state.is_open());
+    open.any(|line| PERSON_OR_FIRE.contains(&line.id.as_str()))
+}
+
 /// How many lines after a stop are open.
 pub fn open(state: &State) -> usize {
     gate::list(state, ListKind::Recovery).open()

@@ -139,9 +139,12 @@ pub(in crate::session) fn withdraw(
     at: Moment,
 ) -> bool {
     let (setup, operation) = (state.setup, state.operation);
-    let name = what.row().id;
+    let named = |by: &String| {
+        let mut also = what.comes_with().iter();
+        by == what.row().id || also.any(|other| by == other.row().id)
+    };
     let falls: Vec<(String, bool)> = all(state)
-        .filter(|(_, fact)| fact.withdrawn_by.iter().any(|by| by == name))
+        .filter(|(_, fact)| fact.withdrawn_by.iter().any(named))
         .map(|(caution, fact)| (caution.id.clone(), fact.needed))
         .collect();
     let mut waits = false;

@@ -6,6 +6,7 @@ use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::facts;
 use crate::session::gate;
+use crate::session::gate::ListKind;
 use crate::session::moment::Moment;
 use crate::session::recovery;
 use crate::session::state::Note;
@@ -68,6 +69,35 @@ pub fn may_finish(state: &State) -> Result<(), Refusal> {
         Progress::Planned | Progress::Begun => return Ok(()),
     };
     Err(Refusal::because(why))
+}
+
+/// Whether the part in work can be let go.
+///
+/// # Errors
+///
+/// While a clock is on, when it was let go already, while a line of the list before it is open, and while a line after a stop is
+/// open that is about a person or a fire.
+pub fn may_let_go(state: &State) -> Result<(), Refusal> {
+    if state.phase().is_some() {
+        return Err(Refusal::because(
+            "a clock is on: finish or leave out the operation first",
+        ));
+    }
+    if state.current_setup().let_go.is_some() {
+        return Err(Refusal::because("the part was let go already"));
+    }
+    if recovery::person_or_fire_waits(state) {
+        return Err(Refusal::because(
+            "lines about a person or a fire are open: answer them at cut first",
+        ));
+    }
+    let open = gate::list(state, ListKind::Release).open();
+    if open > 0 {
+        return Err(Refusal::because(format!(
+            "{open} open before the part is let go"
+        )));
+    }
+    Ok(())
 }
 
 /// An operation that was finished or left out is opened again. Its clock goes on from what it had, once it is turned on.

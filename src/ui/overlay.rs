@@ -28,7 +28,6 @@ use crate::plain;
 use crate::session::care_log;
 use crate::session::clock::Gap;
 use crate::session::gate;
-use crate::session::gate::ListKind;
 use crate::ui::glyphs;
 use crate::ui::glyphs::Size;
 use crate::ui::look::Style;
@@ -540,6 +539,10 @@ fn last_alive(gap: Gap) -> DateTime<FixedOffset> {
 
 fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<Line<'static>> {
     let finish = format!("{} finished   3 not yet", finishing::digit_now(model));
+    let let_go = format!(
+        "{} let it go   3 not yet",
+        finishing::digit_to_let_go(model)
+    );
     let (title, text, keys) = match sure {
         Sure::Finished => (
             "FINISHED?",
@@ -562,19 +565,14 @@ fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<
             ),
             finish.as_str(),
         ),
-        Sure::LetGo => {
-            let open = model
-                .state()
-                .map_or(0, |s| page::open_lines(s, ListKind::Release));
-            (
-                "LET THE PART GO?",
-                format!(
-                    "This ends X, Y and Z of this setup; nothing can be cut again from here. \
-                     {open} lines of the list are open."
-                ),
-                "1 let it go   3 not yet",
-            )
-        }
+        Sure::LetGo => (
+            "LET THE PART GO?",
+            format!(
+                "{}This ends X, Y and Z of this setup; nothing can be cut again from here.",
+                finishing::words_to_let_go(model)
+            ),
+            let_go.as_str(),
+        ),
         Sure::WrapUp => (
             "CLOSE THE SESSION?",
             "It is saved as it is. What is not done stays with the job.".to_owned(),

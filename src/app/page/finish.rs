@@ -13,7 +13,9 @@ use crate::job::reading::Verdict;
 use crate::measure::size;
 use crate::session::gate;
 use crate::session::gate::ListKind;
+use crate::session::recovery;
 use crate::session::state::State;
+use crate::session::state::Step;
 
 pub(in crate::app) fn measure(model: &Model, state: &State) -> Vec<Row> {
     let readings = &state.current_setup().readings;
@@ -88,6 +90,14 @@ pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
                     size::words(reading, radius_mm(state))
                 )));
             }
+        }
+        let after_stop = recovery::open(state);
+        if after_stop > 0 {
+            rows.push(Row::Do {
+                act: Act::GoTo(Step::Cut),
+                text: format!("after the stop {after_stop} open, at cut: Enter goes there"),
+                mark: Mark::Redo,
+            });
         }
         rows.extend(list_rows(model, state, ListKind::Release));
         rows.push(Row::Do {

@@ -25,6 +25,7 @@ use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::session::known;
 use crate::session::state::State;
+use crate::session::state::Step;
 
 pub(in crate::app) fn stock(model: &Model, state: &State) -> Vec<Row> {
     let held = state.current_setup().stock.as_ref();
@@ -164,12 +165,35 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
         "held like this: take these",
     );
     rows.extend(keep);
+    rows.extend(tight_row(state));
     rows.push(Row::Text(
         "A keep-out: from the left front bottom of the blank, X Y to X Y, height.".to_owned(),
     ));
     rows.push(Row::Gap);
     rows.extend(list_rows(model, state, ListKind::Setup));
     rows
+}
+
+/// Where it is made good that the part is held, once that is doubtful: with the list before a cut, where one look answers it and
+/// nothing comes between the look and the start.
+fn tight_row(state: &State) -> Option<Row> {
+    let is_cut = state
+        .current_operation()
+        .is_some_and(|operation| operation.kind.is_cut() && !operation.progress.is_done());
+    let is_doubtful = state.fact(FactKind::Held).word() == "redo";
+    if !is_doubtful || state.current_setup().holding.is_none() {
+        return None;
+    }
+    let text = "that it is tight is answered in the list before the cut";
+    Some(if is_cut {
+        Row::Do {
+            act: Act::GoTo(Step::Cut),
+            text: format!("{text}: Enter goes there"),
+            mark: Mark::Redo,
+        }
+    } else {
+        Row::Text(format!("Before the next cut: {text}."))
+    })
 }
 
 /// What nobody has said of machine and shop yet: until then the lines that depend on it are shown.
