@@ -243,7 +243,7 @@ fn a_finished_operation_is_opened_again_by_keypad_and_its_clock_goes_on() {
     to_step(&mut desk, Step::Program);
     desk.keys(&"8".repeat(40));
     for _ in 0..40 {
-        let rows = millside::app::page::rows(&desk.model);
+        let rows = page::rows(&desk.model);
         let chosen = millside::app::row::chosen(&rows, desk.model.cursor);
         let text = match chosen {
             Some(millside::app::row::Row::Do { text, .. }) => text.clone(),
