@@ -35,13 +35,15 @@ const SEEN_UM: f64 = 1.0;
 /// Magnesium, titanium, zirconium: T.O. 1-1A-9 warning and para g(1), titanium safety data sheet 1986. Fines of aluminium are a
 /// combustible metal too (NFPA 484, from memory): solid chips seldom burn, dust and thin chips do.
 pub fn fire_words(known: &Conditions) -> Vec<&'static str> {
-    let is = |metal: &&str| known.get("material") == Some(&Value::Word((*metal).to_owned()));
-    let first: &[&str] = if ["magnesium", "titanium", "zirconium"].iter().any(is) {
+    let first: &[&str] = if ["magnesium", "titanium", "zirconium"]
+        .iter()
+        .any(|metal| is(known, metal))
+    {
         &[
             "Metal fire: class D powder or dry sand. No water, no foam.",
             "Other fire: the extinguisher that suits it.",
         ]
-    } else if is(&"aluminium") {
+    } else if is(known, "aluminium") {
         &[
             "Metal fire: class D powder or dry sand, never water.",
             "Other fire: the extinguisher that suits it.",
@@ -52,6 +54,22 @@ pub fn fire_words(known: &Conditions) -> Vec<&'static str> {
     let mut lines = first.to_vec();
     lines.push("Not out at once: out, close the door, call for help.");
     lines
+}
+
+/// The same in twenty characters, for the smallest windows.
+pub fn fire_short(known: &Conditions) -> &'static str {
+    if ["magnesium", "titanium", "zirconium", "aluminium"]
+        .iter()
+        .any(|metal| is(known, metal))
+    {
+        "Fire: D or dry sand"
+    } else {
+        "Fire: extinguisher"
+    }
+}
+
+fn is(known: &Conditions, metal: &str) -> bool {
+    known.get("material") == Some(&Value::Word(metal.to_owned()))
 }
 
 /// The first acts that stand alone on the screen before anything is asked, for what cannot wait.

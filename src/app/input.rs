@@ -42,6 +42,16 @@ impl Input {
         self.is_untouched
     }
 
+    /// The character before the cursor.
+    pub fn before(&self) -> Option<char> {
+        self.text.chars().nth(self.cursor.checked_sub(1)?)
+    }
+
+    /// Whether no character more has room.
+    pub fn is_full(&self) -> bool {
+        self.text.chars().count() >= LONGEST
+    }
+
     fn byte(&self, place: usize) -> usize {
         self.text
             .char_indices()

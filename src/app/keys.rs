@@ -2,6 +2,7 @@
 
 use crate::app::act::Act;
 use crate::app::answering;
+use crate::app::card;
 use crate::app::key::Key;
 use crate::app::model::Model;
 use crate::app::model::Screen;
@@ -129,17 +130,35 @@ fn binding(key: &'static str, words: impl Into<String>) -> Binding {
     }
 }
 
+/// What the key of the clock does.
+pub(super) fn clock_words(model: &Model) -> String {
+    if place(model) == Place::Running {
+        return "clock waits".to_owned();
+    }
+    let open = model
+        .state()
+        .map_or(0, |state| gate::obstacles(state).len());
+    match model.state().and_then(|state| state.phase()) {
+        Some(_) if open == 0 => "clock cuts".to_owned(),
+        None if open == 0 => "clock on".to_owned(),
+        // Short, so that the key of the help is still to be seen at 80 columns.
+        _ => format!("clock ({open} open)"),
+    }
+}
+
 /// The footer: what the keys do here, the most needed first.
 pub fn footer(model: &Model) -> Vec<Binding> {
     if let Some(editing) = &model.editing {
+        let card = binding(card::key_in_field(model, editing), "emergency");
         if editing.error.is_some() {
-            return vec![binding("Enter", "again: leave it as it was")];
+            return vec![binding("Enter", "again: leave it as it was"), card];
         }
         return vec![
             binding("Enter", "take it"),
             // A keypad has no Escape, and no value ends with a slash.
             binding("/ Enter", "leave it as it was"),
             binding("Esc", "the same"),
+            card,
         ];
     }
     match place(model) {
@@ -151,7 +170,7 @@ pub fn footer(model: &Model) -> Vec<Binding> {
             binding("q", "end"),
         ],
         Place::Running => vec![
-            binding("5", "clock waits"),
+            binding("5", clock_words(model)),
             binding("-", "happened"),
             binding("+", "tool"),
             binding("/", "note"),
@@ -168,15 +187,6 @@ pub fn footer(model: &Model) -> Vec<Binding> {
             binding("0", "help"),
         ],
         Place::Step => {
-            let open = model
-                .state()
-                .map_or(0, |state| gate::obstacles(state).len());
-            let clock = match model.state().and_then(|state| state.phase()) {
-                Some(_) if open == 0 => "clock cuts".to_owned(),
-                None if open == 0 => "clock on".to_owned(),
-                // Short, so that the key of the help is still to be seen at 80 columns.
-                _ => format!("clock ({open} open)"),
-            };
             let so = match answering::worst_line(model) {
                 None => "1",
                 Some((_, line)) => match answering::digit_of_chosen(model, &line) {
@@ -192,7 +202,7 @@ pub fn footer(model: &Model) -> Vec<Binding> {
                 binding("7", "how"),
                 binding("8 2", "row"),
                 binding("4 6", "rail"),
-                binding("5", clock),
+                binding("5", clock_words(model)),
                 binding("-", "happened"),
                 binding("0", "help"),
             ]
@@ -207,7 +217,10 @@ pub fn all(model: &Model) -> Vec<Binding> {
             binding("8 2  up down", "choose a row"),
             binding("Enter", "open, begin or fill in (there / Enter leaves it)"),
             binding("Esc", "back"),
-            binding(".", "emergency card"),
+            binding(
+                ".  ..",
+                "emergency card; two points where text or a number is typed",
+            ),
             binding(
                 "*",
                 "in this help: colours own, night, bright light (also t)",
@@ -234,7 +247,10 @@ pub fn all(model: &Model) -> Vec<Binding> {
             binding("/", "a note"),
             binding("*", "another view"),
             binding("9", "operation finished"),
-            binding(".", "emergency card"),
+            binding(
+                ".  ..",
+                "emergency card; two points where text or a number is typed",
+            ),
             binding("*", "in this help: other colours (also t)"),
             binding("Enter", MORE),
             binding("r  l  p", "return test, leave this out, clock: a pause"),
@@ -255,7 +271,10 @@ pub fn all(model: &Model) -> Vec<Binding> {
             binding("Enter", "return test, pause, leave out, end, by number"),
             binding("r  l  p", "return test, leave this out, clock: a pause"),
             binding("*", "in this help: other colours (also t)"),
-            binding(".", "emergency card"),
+            binding(
+                ".  ..",
+                "emergency card; two points where text or a number is typed",
+            ),
             binding("q", "end the program"),
         ],
     }

@@ -155,10 +155,6 @@ pub(super) fn pressed(model: &mut Model, key: Key, mut look: Look) -> Vec<Effect
     let step = PAN / f64::from(1_u32 << look.zoom);
     match key {
         Key::Escape | Key::Char('0') => return vec![],
-        Key::Char('.' | ',') => {
-            model.overlay = Some(Overlay::Emergency);
-            return vec![];
-        }
         Key::Enter => {
             let stop = look
                 .finding

@@ -44,6 +44,8 @@ pub struct ProgramRead {
 pub enum Message {
     /// A key was pressed.
     Pressed(Key, Moment),
+    /// Text was pasted, without characters that cannot be seen.
+    Pasted(String),
     /// Time passed.
     Ticked(Moment),
     /// The window has this many columns and rows.

@@ -62,8 +62,8 @@ pub enum Overlay {
         /// Text, a paragraph each.
         text: Vec<String>,
     },
-    /// The emergency card.
-    Emergency,
+    /// The emergency card, and what it lies over; that comes back when the card is closed.
+    Emergency(Option<Box<Overlay>>),
     /// Words are asked for.
     Words {
         /// What for.

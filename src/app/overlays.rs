@@ -3,6 +3,7 @@
 use crate::app::act::Act;
 use crate::app::after_stop;
 use crate::app::applying::apply;
+use crate::app::card;
 use crate::app::care;
 use crate::app::effect::Effect;
 use crate::app::field;
@@ -36,23 +37,16 @@ const LEAST_LETTERS: usize = 3;
 
 /// A key while an overlay is open.
 pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
-    let Some(overlay) = model.overlay.take() else {
+    let Some(mut overlay) = model.overlay.take() else {
         return vec![];
     };
     if model.is_held && is_left_alone(&overlay, key) {
         model.overlay = Some(overlay);
         return vec![];
     }
-    let takes_text = match &overlay {
-        // Nobody begins words with a point; a length may begin with one.
-        Overlay::Words { input, .. } => !input.text().is_empty(),
-        Overlay::ReturnTest { .. } => true,
-        _ => false,
-    };
-    if !takes_text && matches!(key, Key::Char('.' | ',')) && overlay != Overlay::Emergency {
-        // The card is one key away from everywhere; only where text is typed it is a text.
-        model.overlay = Some(Overlay::Emergency);
-        return vec![];
+    let is_card = matches!(overlay, Overlay::Emergency(_));
+    if !is_card && card::is_point(key) && card::opens_over(&mut overlay, key) {
+        return card::open(model, Some(overlay));
     }
     if overlay == Overlay::Help && key == Key::Char('*') {
         // Letters are not on a keypad; the help is one press away everywhere.
@@ -61,13 +55,9 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         return vec![];
     }
     match overlay {
-        Overlay::Emergency if model.state().is_some_and(|state| state.gap.is_some()) => {
-            // What the card lay over is still to be answered.
-            model.overlay = Some(Overlay::Gap);
-            vec![]
-        }
         Overlay::Help if key == Key::Enter => perform::perform(model, Act::More, at),
-        Overlay::Help | Overlay::Why { .. } | Overlay::Emergency | Overlay::Care(_) => vec![],
+        Overlay::Emergency(over) => card::pressed(model, key, over),
+        Overlay::Help | Overlay::Why { .. } | Overlay::Care(_) => vec![],
         Overlay::Advice(mishap) => match key {
             Key::Char('6') if after_stop::may_go_on(mishap) => after_stop::begin_again(model, at),
             _ => vec![],
@@ -134,7 +124,7 @@ fn is_left_alone(overlay: &Overlay, key: Key) -> bool {
     match overlay {
         Overlay::Help
         | Overlay::Why { .. }
-        | Overlay::Emergency
+        | Overlay::Emergency(_)
         | Overlay::Care(_)
         | Overlay::Acts(_)
         | Overlay::Advice(_)

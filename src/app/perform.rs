@@ -8,6 +8,7 @@ use crate::app::applying::apply;
 use crate::app::applying::clock_is_on;
 use crate::app::applying::save;
 use crate::app::begin;
+use crate::app::card;
 use crate::app::care;
 use crate::app::effect::Effect;
 use crate::app::effect::Reading;
@@ -106,10 +107,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         }
         Act::Finish => finish(model),
         Act::LeaveOut => ask(model, Asking::LeaveOut),
-        Act::Emergency => {
-            model.overlay = Some(Overlay::Emergency);
-            vec![]
-        }
+        Act::Emergency => card::open(model, None),
         Act::Help => {
             model.overlay = Some(Overlay::Help);
             vec![]

@@ -2,6 +2,7 @@
 
 use crate::app::applying::apply;
 use crate::app::begin;
+use crate::app::card;
 use crate::app::checking;
 use crate::app::effect::Effect;
 use crate::app::field;
@@ -36,6 +37,13 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     let Some(mut editing) = model.editing.take() else {
         return vec![];
     };
+    if card::is_point(key) {
+        let takes = page::takes(model, editing.field);
+        if card::opens_in_field(&takes, &mut editing.input, key) {
+            model.editing = Some(editing);
+            return card::open(model, None);
+        }
+    }
     match key {
         Key::Escape => {
             recipe::refresh(model);
@@ -63,15 +71,29 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
             vec![]
         }
         _ => {
-            editing.input.press(key);
-            editing.error = None;
-            let is_recipe = form::is_recipe(editing.field);
-            model.editing = Some(editing);
-            if is_recipe {
-                recipe::refresh(model);
-            }
+            typed(model, editing, &[key]);
             vec![]
         }
+    }
+}
+
+/// Text that was pasted into the field that owns the keys. Its points are text and nobody's call for the emergency card.
+pub(super) fn pasted(model: &mut Model, text: &str) {
+    if let Some(editing) = model.editing.take() {
+        let keys: Vec<Key> = text.chars().map(Key::Char).collect();
+        typed(model, editing, &keys);
+    }
+}
+
+fn typed(model: &mut Model, mut editing: Editing, keys: &[Key]) {
+    for key in keys {
+        editing.input.press(*key);
+    }
+    editing.error = None;
+    let is_recipe = form::is_recipe(editing.field);
+    model.editing = Some(editing);
+    if is_recipe {
+        recipe::refresh(model);
     }
 }
 

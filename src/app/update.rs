@@ -23,6 +23,7 @@ use crate::app::perform;
 use crate::app::posted;
 use crate::app::readable;
 use crate::app::recipe;
+use crate::app::small;
 use crate::app::typing;
 use crate::app::watch;
 use crate::session::called;
@@ -50,6 +51,12 @@ fn applied(model: &mut Model, message: Message) -> Vec<Effect> {
         Message::Pressed(key, at) => {
             model.now = at;
             pressed(model, key, at)
+        }
+        Message::Pasted(text) => {
+            if model.overlay.is_none() && !small::is_small(model) {
+                typing::pasted(model, &text);
+            }
+            vec![]
         }
         Message::Ticked(at) => watch::tick(model, at),
         Message::Resized(columns, rows) => {
@@ -123,10 +130,13 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     if key == Key::Interrupt {
         return perform::quit(model);
     }
-    model.notice = None;
     model.is_held = answering::is_held(model.last_key, key, at);
     let follows = answering::follows(model.last_key, key, at);
     model.last_key = Some((key, at));
+    if small::is_small(model) {
+        return small::pressed(model, key, at, follows);
+    }
+    model.notice = None;
     if model.overlay.is_some() {
         return overlays::pressed(model, key, at);
     }

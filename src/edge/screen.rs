@@ -22,7 +22,6 @@ use signal_hook::consts::SIGTSTP;
 
 use crate::app::effect::Effect;
 use crate::app::effect::Reading;
-use crate::app::key::Key;
 use crate::app::message::Message;
 use crate::app::model;
 use crate::app::model::DemoJob;
@@ -281,11 +280,8 @@ impl Outside {
             self.message(model, Message::Resized(columns, rows));
         } else if let Event::Paste(text) = event {
             // Pasted text is for a field; elsewhere it would be a flood of keys.
-            if model.editing.is_some() {
-                for c in text.chars().filter(|c| !plain::is_hidden(*c)) {
-                    self.message(model, Message::Pressed(Key::Char(c), now));
-                }
-            }
+            let text = text.chars().filter(|c| !plain::is_hidden(*c)).collect();
+            self.message(model, Message::Pasted(text));
         }
         Ok(())
     }

@@ -10,28 +10,23 @@ mod path;
 mod rows;
 mod running;
 mod side;
+mod small;
 mod stopped;
 
 use ratatui::Frame;
 use ratatui::layout::Constraint;
 use ratatui::layout::Layout;
 use ratatui::layout::Rect;
-use ratatui::text::Line;
 use ratatui::widgets::Clear;
 use ratatui::widgets::Paragraph;
-use ratatui::widgets::Wrap;
 
 use crate::app::keys;
 use crate::app::model::BESIDE;
 use crate::app::model::Model;
 use crate::app::model::Screen;
 use crate::app::readable;
-use crate::app::words;
-use crate::session::clock::Phase;
+use crate::app::small::LEAST;
 use crate::ui::look::Style;
-
-/// The least window that shows a session.
-pub const LEAST: (u16, u16) = (80, 24);
 
 /// From this width on the record of the session stands at the right edge.
 const RECORD: u16 = 150;
@@ -42,7 +37,7 @@ pub fn view(model: &Model, frame: &mut Frame) {
     let area = frame.area();
     frame.buffer_mut().set_style(area, style.ground());
     if area.width < LEAST.0 || area.height < LEAST.1 {
-        too_small(model, &style, frame, area);
+        small::draw(model, &style, frame, area);
         return;
     }
     match model.screen {
@@ -55,23 +50,6 @@ pub fn view(model: &Model, frame: &mut Frame) {
         frame.buffer_mut().set_style(inside, style.ground());
         frame.render_widget(Paragraph::new(lines), inside);
     }
-}
-
-fn too_small(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
-    let mut lines = vec![Line::from(format!(
-        "{} x {}: too small; millside needs {} x {}",
-        area.width, area.height, LEAST.0, LEAST.1
-    ))];
-    if let Some(state) = model.state() {
-        let progress = crate::app::watch::progress(state, model.now);
-        let phase = state.phase().map_or("clock off", Phase::word);
-        lines.push(Line::styled(
-            format!("{phase}  {}", words::time(progress.elapsed_s)),
-            style.strong(),
-        ));
-    }
-    lines.push(Line::from("The mill does not know. Emergency: its stop."));
-    frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
 }
 
 fn list_screen(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {

@@ -57,7 +57,7 @@ pub fn lines(
     let mut lines = match overlay {
         Overlay::Help => help(model, style, width),
         Overlay::Why { title, text } => why(title, text, style, width),
-        Overlay::Emergency => stopped::emergency(model, style),
+        Overlay::Emergency(_) => stopped::emergency(model, style),
         Overlay::Words {
             asking,
             input,
@@ -164,7 +164,7 @@ pub(super) fn body(text: &str, width: usize) -> Vec<Line<'static>> {
 }
 
 /// As many in a row as fit, none broken.
-fn beside(parts: &[String], width: usize) -> Vec<Line<'static>> {
+pub(super) fn beside(parts: &[String], width: usize) -> Vec<String> {
     let mut rows: Vec<String> = vec![];
     for part in parts {
         match rows.last_mut() {
@@ -175,8 +175,7 @@ fn beside(parts: &[String], width: usize) -> Vec<Line<'static>> {
             _ => rows.push(part.clone()),
         }
     }
-    let indented = rows.into_iter().map(|row| Line::from(format!("  {row}")));
-    indented.collect()
+    rows
 }
 
 pub(super) fn keys_row(text: &str, style: &Style) -> Line<'static> {
@@ -295,7 +294,12 @@ fn asked(
         .enumerate()
         .map(|(place, reason)| format!("{} {reason}", place + 1))
         .collect();
-    lines.extend(beside(&numbered, width));
+    let reasons = beside(&numbered, width);
+    lines.extend(
+        reasons
+            .into_iter()
+            .map(|row| Line::from(format!("  {row}"))),
+    );
     lines.push(Line::default());
     lines.push(typed_row(input, style, width));
     if let Some(error) = error {
@@ -303,8 +307,8 @@ fn asked(
     }
     lines.push(Line::default());
     let keys = match asking {
-        Asking::Mishap(_) => "Enter take it   0 Enter: noted without words",
-        _ => "Enter take it   0 Enter leave it",
+        Asking::Mishap(_) => "Enter take it   0 Enter: noted without words   .. emergency",
+        _ => "Enter take it   0 Enter leave it   .. emergency",
     };
     lines.push(keys_row(keys, style));
     lines
@@ -487,7 +491,7 @@ fn returned(
             lines.push(keys_row("any key: back", style));
         }
         None => lines.push(keys_row(
-            "Enter next   up down move   Esc, or Enter twice on nothing, leave it",
+            "Enter next   up down move   Esc or Enter twice: leave it   .. emergency",
             style,
         )),
     }

@@ -51,7 +51,7 @@ pub(super) fn emergency(model: &Model, style: &Style) -> Vec<Line<'static>> {
         lines.push(Line::default());
     }
     lines.push(Line::from("  This program cannot stop the mill."));
-    lines.push(keys_row("any key: back", style));
+    lines.push(keys_row("any key but . goes back", style));
     lines
 }
 
