@@ -301,6 +301,31 @@ fn every_critical_answer_names_a_state() {
     }
 }
 
+/// An answer is the state that a person sees, in capitals, and no deed of somebody who reads or writes it down: units keep their own
+/// letters. That something is read once more is itself what one line asks.
+#[test]
+fn every_answer_is_what_a_person_would_say_of_the_thing() {
+    for caution in LIBRARY.cautions.items() {
+        let Some(answer) = caution.answer.as_deref() else {
+            continue;
+        };
+        let words: Vec<&str> = answer.split_whitespace().collect();
+        for word in &words {
+            let is_small = word.chars().any(char::is_lowercase);
+            assert!(!is_small || *word == "m/min", "{}: {answer}", caution.id);
+        }
+        let deeds = ["READ", "WRITTEN", "NOTED", "ENTERED"];
+        let is_deed = words.iter().any(|word| deeds.contains(word));
+        assert!(
+            !is_deed || answer == "READ AGAIN",
+            "{}: {answer}",
+            caution.id
+        );
+        // Either this or that is no state: one of them is so.
+        assert!(!words.contains(&"or"), "{}: {answer}", caution.id);
+    }
+}
+
 #[test]
 fn every_caution_says_why_and_where_it_comes_from() {
     for caution in LIBRARY.cautions.items() {

@@ -6,13 +6,19 @@ mod support;
 use millside::app::page;
 use millside::app::row::Row;
 use millside::job::caution::Phase as Pause;
+use millside::job::conditions::Value;
+use millside::session::Session;
 use millside::session::called;
 use millside::session::clock::Phase;
+use millside::session::event::Event;
 use millside::session::gate;
 use millside::session::gate::ListKind;
 use millside::session::state::Step;
 
+use support::session::answer_all;
+use support::session::must;
 use support::session::plate;
+use support::session::second;
 use support::session::shipped;
 use support::walk::cutting;
 use support::walk::demo;
@@ -325,4 +331,63 @@ fn the_program_never_says_safe() {
             assert!(!says, "{}:{}: {words}", file.display(), line + 1);
         }
     }
+}
+
+/// The line about guards as it stands in the list before power.
+fn guards(session: &Session) -> gate::Line {
+    let lines = gate::list(session.state(), ListKind::Power).lines;
+    let line = lines.into_iter().find(|line| line.id == "guards-on");
+    line.expect("guards are asked for, whatever was said of them")
+}
+
+#[test]
+fn a_guard_that_was_said_to_be_off_is_not_asked_to_be_on() {
+    let is_off = |off: bool| Event::ConditionStated("guard_removed".to_owned(), Value::Truth(off));
+    let on = must(&plate(), is_off(false), second(2));
+    assert!(
+        guards(&on).text.starts_with("Guards on"),
+        "{:?}",
+        guards(&on)
+    );
+    let on = answer_all(&on, ListKind::Power, second(5));
+    assert!(!guards(&on).state.is_open());
+
+    // Said to be off: another question, open again, and no line is lost with it.
+    let off = must(&on, is_off(true), second(300));
+    let line = guards(&off);
+    assert!(line.state.is_open() && line.critical, "{line:?}");
+    assert!(line.text.starts_with("A guard is off"), "{line:?}");
+    assert!(line.text.contains("screened") && !line.word.contains("ON, WHOLE"));
+    assert!(line.text.chars().count() <= gate::LONGEST_LINE);
+    let ids = |session: &Session| -> Vec<String> {
+        let lines = gate::list(session.state(), ListKind::Power).lines;
+        lines.into_iter().map(|line| line.id).collect()
+    };
+    for id in ids(&on) {
+        assert!(ids(&off).contains(&id), "{id} is lost");
+    }
+    // A screen is asked for by itself: it was part of the look at the guards.
+    assert!(
+        ids(&off).contains(&"screen-up".to_owned()),
+        "{:?}",
+        ids(&off)
+    );
+    let words: Vec<String> = gate::obstacles(off.state())
+        .into_iter()
+        .map(|obstacle| obstacle.words)
+        .collect();
+    assert!(
+        words.iter().any(|words| words.contains("BEFORE POWER")),
+        "{words:?}"
+    );
+    let off = answer_all(&off, ListKind::Power, second(310));
+    let kept = off.state().answers.iter().rfind(|a| a.line == "guards-on");
+    assert!(kept.is_some_and(|a| a.text.starts_with("A guard is off")));
+
+    // Said once more, it is the same question; on again, it is another.
+    let same = must(&off, is_off(true), second(600));
+    assert!(!guards(&same).state.is_open());
+    let back = must(&same, is_off(false), second(610));
+    assert!(guards(&back).state.is_open());
+    assert!(guards(&back).text.starts_with("Guards on"));
 }

@@ -14,6 +14,7 @@ use crate::session::fact::FactState;
 use crate::session::fact::SaidBy;
 use crate::session::facts;
 use crate::session::gate::ListKind;
+use crate::session::guards;
 use crate::session::leaving;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
@@ -73,7 +74,11 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         }
         Event::ConditionStated(key, value) => {
             let fluid = key == "fluid" && state.stated.get(&key).is_some_and(|old| *old != value);
+            let guard_was_off = guards::is_off(state);
             state.stated.state(key, value);
+            if guards::is_off(state) != guard_was_off {
+                guards::ask_again(state);
+            }
             if fluid {
                 facts::happen(state, Happening::FluidChanged, at);
             }

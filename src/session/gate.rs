@@ -17,6 +17,7 @@ use crate::session::called;
 use crate::session::event::Answer;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
+use crate::session::guards;
 use crate::session::known;
 use crate::session::matrix::Happening;
 use crate::session::recovery;
@@ -170,7 +171,16 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
         .flatten()
         .map(|holding| holding.by.tight());
     let text = text.or(held.map(|(line, _)| line.to_owned()));
-    let word = held.map(|(_, word)| word.to_owned());
+    let word = match fact {
+        // The words that the state puts in for the caution's own have their answer with them.
+        Some(FactKind::ToolIn) if text.is_some() => Some("IN, CLEAN, TIGHT".to_owned()),
+        _ => held.map(|(_, word)| word.to_owned()),
+    };
+    let guard = (!caution.reworded)
+        .then(|| guards::line(state, &caution.id))
+        .flatten();
+    let text = text.or(guard.map(|(line, _)| line.to_owned()));
+    let word = word.or(guard.map(|(_, word)| word.to_owned()));
     Line {
         state: shop::with_facts(
             state,
@@ -202,7 +212,11 @@ pub(in crate::session) fn answered_with(state: &State, line: &str) -> Option<&'s
     JOINED
         .iter()
         .find(|(asked, with, ..)| {
-            *asked == line && !is_reworded(state, asked) && !is_reworded(state, with)
+            *asked == line
+                && !is_reworded(state, asked)
+                && !is_reworded(state, with)
+                // With a guard off the two are no longer one look.
+                && guards::line(state, asked).is_none()
         })
         .map(|(_, with, ..)| *with)
 }
@@ -359,7 +373,7 @@ const ENTERED: &[(FactKind, Step, &str)] = &[
     (FactKind::XyZero, Step::Xy, "SET"),
     (FactKind::ZReference, Step::Z, "SET"),
     (FactKind::ToolLength, Step::Z, "SET"),
-    (FactKind::AirRun, Step::Air, "RUN"),
+    (FactKind::AirRun, Step::Air, "HAS RUN"),
 ];
 
 /// Builds a list from the state. The same state gives the same list.
@@ -432,7 +446,7 @@ pub fn list(state: &State, kind: ListKind) -> List {
     let by_itself = ["automatic", "remote", "timed"]
         .iter()
         .any(|word| known.get("start") == Some(&Value::Word((*word).to_owned())));
-    let is_rare = by_itself || known.get("guard_removed") == Some(&Value::Truth(true));
+    let is_rare = by_itself || guards::is_off(state);
     let one_at_a_time = match kind {
         ListKind::Recovery => true,
         ListKind::Start => {
@@ -544,7 +558,7 @@ fn unmeasured(state: &State) -> Vec<Line> {
                 state: line_state(state, ListKind::Release, &id, None),
                 text: text.chars().take(LONGEST_LINE).collect(),
                 id,
-                word: "LEFT OUT".to_owned(),
+                word: "LEFT UNMEASURED".to_owned(),
                 why: "Once let go, the part cannot be cut again from the same zero.".to_owned(),
                 says: None,
                 critical: true,

@@ -11,6 +11,7 @@ pub mod event;
 pub mod fact;
 mod facts;
 pub mod gate;
+mod guards;
 pub mod known;
 pub mod leaving;
 pub mod lines;
