@@ -2,6 +2,8 @@
 
 mod support;
 
+use millside::app::field::Field;
+use millside::app::how;
 use millside::app::keys;
 use millside::app::model::Look;
 use millside::app::model::Theme;
@@ -256,5 +258,61 @@ fn what_stands_beside_a_list_names_tool_and_limits_whole() {
         for limit in limits.into_iter().take(8) {
             assert!(beside.contains(&limit.name), "{}: {beside}", limit.name);
         }
+    }
+}
+
+/// The fields that the pages of the demo show, each with its page.
+#[test]
+fn every_field_says_how_it_is_measured_and_what_goes_wrong() {
+    let mut seen = std::collections::BTreeSet::new();
+    everywhere(
+        |desk| {
+            for step in Step::RAIL {
+                while desk.state().step != step {
+                    desk.key(millside::app::key::Key::Right);
+                }
+                for _ in 0..40 {
+                    desk.key(millside::app::key::Key::Up);
+                }
+                let mut last = None;
+                while last != Some(desk.model.cursor) {
+                    last = Some(desk.model.cursor);
+                    let rows = page::rows(&desk.model);
+                    let chosen = millside::app::row::chosen(&rows, desk.model.cursor);
+                    if let Some(millside::app::row::Row::Field { field, .. }) = chosen {
+                        seen.insert(*field);
+                        let [found, wrong] = how::of(*field);
+                        assert!(found != wrong && found.ends_with('.') && wrong.ends_with('.'));
+                        desk.keys("7");
+                        let why = in_one(desk);
+                        for words in [found, wrong, "any key: back"] {
+                            assert!(why.contains(words), "{field:?}: {words}\n{why}");
+                        }
+                        desk.keys("x");
+                    }
+                    desk.key(millside::app::key::Key::Down);
+                }
+            }
+        },
+        demo,
+    );
+    for field in [
+        Field::StockX,
+        Field::Thickness(0),
+        Field::AboveJaws,
+        Field::HeldBy,
+        Field::OutOfTrue,
+        Field::KeepOut(0),
+        Field::ZeroPoint,
+        Field::Finder,
+        Field::Tool,
+        Field::StickOut,
+        Field::Height,
+        Field::Shim,
+        Field::Touch,
+        Field::Raise,
+        Field::NoAir,
+    ] {
+        assert!(seen.contains(&field), "{field:?} was on no page");
     }
 }

@@ -7,6 +7,7 @@ use crate::app::applying::apply;
 use crate::app::checking;
 use crate::app::effect::Effect;
 use crate::app::form;
+use crate::app::how;
 use crate::app::key::Key;
 use crate::app::leaving;
 use crate::app::looking;
@@ -387,11 +388,13 @@ pub(super) fn why(model: &mut Model) -> Vec<Effect> {
             Some(overlay) => overlay,
             None => Overlay::Help,
         },
-        Some(Row::Field { label, note, .. }) => {
-            let mut text = vec![note.clone()];
-            text.push(
-                "Write it as you read it: 6, 6mm, .25in, 1/4\", 25 thou, #7, 10k.".to_owned(),
-            );
+        Some(Row::Field {
+            field, label, note, ..
+        }) => {
+            let takes = page::takes(model, *field);
+            let mut text: Vec<String> = how::of(*field).map(str::to_owned).to_vec();
+            text.push(how::written(&takes).to_owned());
+            text.push(note.clone());
             Overlay::Why {
                 title: label.clone(),
                 text,

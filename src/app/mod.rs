@@ -13,6 +13,7 @@ pub mod field;
 pub mod finishing;
 pub mod following;
 mod form;
+pub mod how;
 pub mod input;
 pub mod key;
 pub mod keys;
