@@ -354,6 +354,8 @@ fn a_stop_is_in_the_record_as_soon_as_its_kind_was_chosen() {
         assert_eq!(saved[0].words, "");
         // A remark comes to it later, if at all, and changes neither kind nor time.
         if desk.screen().contains("do this first") {
+            let written = format!("Written down at {}", chosen.format("%H:%M"));
+            assert!(desk.screen().contains(&written), "{}", desk.screen());
             desk.pass(20);
             desk.keys("x");
         }

@@ -394,7 +394,7 @@ pub(super) fn why(model: &mut Model) -> Vec<Effect> {
             let takes = page::takes(model, *field);
             let mut text: Vec<String> = how::of(*field).map(str::to_owned).to_vec();
             text.push(how::written(&takes).to_owned());
-            text.push(note.clone());
+            text.extend((!note.is_empty()).then(|| format!("Now: {note}")));
             Overlay::Why {
                 title: label.clone(),
                 text,

@@ -141,6 +141,13 @@ pub(super) fn acts(
     for act in first_of(model, mishap, style, width) {
         lines.extend([act, Line::default()]);
     }
+    if let Some(stop) = model.state().and_then(|state| state.stops.last()) {
+        let text = format!(
+            "  Written down at {}; a remark can wait.",
+            stop.at.format("%H:%M")
+        );
+        lines.push(Line::from(text));
+    }
     lines.push(Line::from("  This program cannot stop the mill."));
     lines.push(keys_row(
         "when nobody is in danger: any key, then what you saw",
@@ -207,8 +214,10 @@ pub(super) fn advice(
     let again = into.map_or(String::new(), |into| {
         format!("6 begin again before {into}   or ")
     });
+    let waits = model.state().and_then(State::phase) == Some(Phase::Waiting);
+    let clock = if waits { "; the clock waits" } else { "" };
     lines.push(keys_row(
-        &format!("{again}any key: back to the list; the clock waits"),
+        &format!("{again}any key: back to the list{clock}"),
         style,
     ));
     lines
