@@ -255,7 +255,8 @@ fn what_stands_beside_a_list_names_tool_and_limits_whole() {
             .as_ref()
             .and_then(|work| work.calculated.as_ref());
         let limits = millside::app::recipe::shown::limits(calculated.expect("a recipe"));
-        for limit in limits.into_iter().take(8) {
+        // More stand there where the drawing has room below them.
+        for limit in limits.into_iter().take(4) {
             assert!(beside.contains(&limit.name), "{}: {beside}", limit.name);
         }
     }

@@ -20,7 +20,7 @@ const CELL_ASPECT: f64 = 2.0;
 const MOST_STEPS: usize = 20_000;
 /// Rows of the picture beside the list.
 const MOST_ROWS: usize = 26;
-const LEAST_ROWS: usize = 6;
+pub(super) const LEAST_ROWS: usize = 6;
 
 /// Draws the blank of the setup in work from above, as large as fits.
 pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {

@@ -108,6 +108,12 @@ fn clock_words(model: &Model, state: &State) -> String {
     }
 }
 
+/// So many limits stand beside the list where there is room for them.
+const MOST_LIMITS: usize = 8;
+
+/// So many stand there in any case.
+const FEWEST_LIMITS: usize = 4;
+
 /// The region beside the list in wide windows.
 pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     let Some(state) = model.state() else { return };
@@ -117,10 +123,18 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         lines.push(Line::from(part));
     }
     if let Some(tool) = state.planned_tool().and_then(|index| state.rack.get(index)) {
-        let text = plain::text(&format!("tool {}", tool.tool.title));
+        let title = plain::text(&tool.tool.title);
+        let named = format!("tool {title}");
+        // Where both do not fit, the whole name goes before the word for it.
+        let text = if plain::width(&named) > width {
+            title
+        } else {
+            named
+        };
         lines.extend(wrap(&text, width).into_iter().map(Line::from));
     }
     lines.push(Line::default());
+    let below = below_limits(model, state, style, width);
     if let Some(calculated) = model
         .work
         .as_ref()
@@ -130,9 +144,12 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
             "LIMITS, the one that binds first",
             style.strong(),
         ));
+        // Those that are far from binding give way to the drawing.
+        let taken = lines.len() + below.len() + drawing::LEAST_ROWS;
+        let room = usize::from(area.height).saturating_sub(taken);
         let limits: Vec<_> = recipe::shown::limits(calculated)
             .into_iter()
-            .take(8)
+            .take(room.clamp(FEWEST_LIMITS, MOST_LIMITS))
             .collect();
         // The bar gives way to the name.
         let longest = limits.iter().map(|limit| limit.name.len()).max();
@@ -154,6 +171,28 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
             };
             lines.push(Line::styled(style.cut(&text, width), cell));
         }
+    }
+    lines.extend(below);
+    let used = u16::try_from(lines.len())
+        .unwrap_or(area.height)
+        .min(area.height);
+    frame.render_widget(Paragraph::new(lines), area);
+    let rest = Rect {
+        y: area.y + used,
+        height: area.height - used,
+        ..area
+    };
+    drawing::draw(model, style, frame, rest);
+}
+
+/// What stands between the limits and the drawing: what was assumed, the program's findings, the clock.
+fn below_limits(model: &Model, state: &State, style: &Style, width: usize) -> Vec<Line<'static>> {
+    let mut lines = vec![];
+    let calculated = model
+        .work
+        .as_ref()
+        .and_then(|work| work.calculated.as_ref());
+    if let Some(calculated) = calculated {
         for word in recipe::shown::assumed(calculated).into_iter().take(3) {
             for part in wrap(&format!("assumed: {word}"), width) {
                 lines.push(Line::from(part));
@@ -172,16 +211,7 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         lines.push(Line::styled(part, cell));
     }
     lines.push(Line::default());
-    let used = u16::try_from(lines.len())
-        .unwrap_or(area.height)
-        .min(area.height);
-    frame.render_widget(Paragraph::new(lines), area);
-    let rest = Rect {
-        y: area.y + used,
-        height: area.height - used,
-        ..area
-    };
-    drawing::draw(model, style, frame, rest);
+    lines
 }
 
 /// Stops and warnings of the program, the worst first, whole; nothing where there are none.
