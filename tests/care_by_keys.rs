@@ -7,13 +7,18 @@ use millside::app::key::Key;
 use millside::app::overlay::Overlay;
 use millside::app::page;
 use millside::app::row::Row;
+use millside::app::stop_advice;
 use millside::job::holding::HeldBy;
 use millside::job::holding::Holding;
 use millside::job::mishap::ADVICE;
 use millside::job::mishap::Mishap;
+use millside::job::operation::Operation;
 use millside::job::operation::OperationKind;
 use millside::job::operation::Progress;
 use millside::job::typed::Typed;
+use millside::quantity;
+use millside::quantity::show;
+use millside::quantity::show::Units;
 use millside::session::Session;
 use millside::session::care;
 use millside::session::clock::Phase;
@@ -23,6 +28,7 @@ use millside::session::fact::FactKind;
 use millside::session::fact::FactState;
 use millside::session::fact::SaidBy;
 use millside::session::state::ReturnTest;
+use millside::session::state::State;
 use millside::session::state::Step;
 
 use support::desk::Desk;
@@ -247,13 +253,16 @@ fn every_kind_of_stop_note_says_what_to_do_and_leads_back_to_the_program() {
 }
 
 // By hand: 4000 rpm x 2 flutes / 60 = 133 Hz; 3400 rpm gives 113, 4600 gives 153: 15 % off each.
-// The feed keeps the chip load: 320 x 0.85 = 272, 320 x 1.15 = 368.
+// What is cut is the program's F 320. 85 % is no step of ten: 80 % of F 320 is 256 mm/min, 256 / (3400 x 2) = 0.0376 mm a tooth;
+// 115 % is more than was programmed, so that it stays 320: 320 / (4600 x 2) = 0.0348, where 320 / (4000 x 2) = 0.040 was.
 #[test]
 fn chatter_moves_the_teeth_or_halves_the_depth() {
-    let screen = stop(&mut with_recipe(), Mishap::Chatter);
+    let mut desk = with_recipe();
+    stop(&mut desk, Mishap::Chatter);
+    let screen = stop_advice::changes(&desk.model, Mishap::Chatter).join("\n");
     for text in [
-        "rpm 4000 to 3400, feed 320 to 272: teeth at 113 Hz, not 133",
-        "rpm 4000 to 4600, feed 320 to 368: teeth at 153 Hz, not 133",
+        "rpm 4000 to 3400, override 100 to 80 %, feed 320 to 256 mm/min: teeth at 113 Hz, not 133; chip load 0.040 to 0.0376 mm",
+        "rpm 4000 to 4600, override stays 100 %, feed stays 320 mm/min: teeth at 153 Hz, not 133; chip load 0.040 to 0.0348 mm",
         "Or: Depth 0.4 to 0.2 mm",
         "Write down the speed that sang",
     ] {
@@ -261,24 +270,23 @@ fn chatter_moves_the_teeth_or_halves_the_depth() {
     }
 }
 
+/// A screen without its line breaks.
+fn joined(screen: &str) -> String {
+    screen.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The demo's section for facing runs at F 320 at most, with two flutes: fz = F x override / (n z).
 #[test]
-fn the_chip_load_looks_the_same_at_recipe_and_after_a_stop() {
+fn the_chip_load_after_a_stop_is_that_of_the_feed_that_is_cut() {
     let mut desk = cutting(80, 24, 100);
-    to_step(&mut desk, Step::Recipe);
-    let rows = page::rows(&desk.model);
-    let shown = rows.into_iter().find_map(|row| match row {
-        Row::Field {
-            field: Field::ChipLoad,
-            value,
-            ..
-        } => value.split(" = ").next().map(str::to_owned),
-        _ => None,
-    });
-    let shown = shown.expect("a chip load");
-    to_step(&mut desk, Step::Cut);
-    let screen = stop(&mut desk, Mishap::ChipsPacked);
+    let operation = desk.state().current_operation().expect("one").clone();
+    let recipe = operation.recipe.expect("a recipe");
+    let share = recipe.override_percent.expect("an override fits") / 100.0;
+    let chip = 320.0 * share / (recipe.n_rpm * 2.0);
+    let shown = show::chip_load(quantity::mm(chip), Units::Metric);
+    let screen = joined(&stop(&mut desk, Mishap::ChipsPacked));
     assert!(
-        screen.contains(&format!("Chip load stays {shown}")),
+        screen.contains(&format!("Feed and chip load stay: {shown}")),
         "{shown}: {screen}"
     );
 }
@@ -288,7 +296,8 @@ fn the_chip_load_looks_the_same_at_recipe_and_after_a_stop() {
 fn depth_and_stick_out_come_in_numbers() {
     let screen = stop(&mut with_recipe(), Mishap::ChipsPacked);
     assert!(
-        screen.contains("Depth 0.4 to 0.2 mm; air at the cut. Chip load stays 0.040 mm"),
+        joined(&screen)
+            .contains("Depth 0.4 to 0.2 mm; air at the cut. Feed and chip load stay: 0.040 mm"),
         "{screen}"
     );
     let screen = stop(&mut with_recipe(), Mishap::ToolBroke);
@@ -317,6 +326,127 @@ fn a_poor_finish_says_whether_the_feed_can_be_the_reason() {
     );
     assert!(screen.contains("0.1 if one tooth cuts"), "{screen}");
     assert!(screen.contains("less feed will not mend it"), "{screen}");
+}
+
+/// Notes a stop of this kind in the demo's first cut, with the job changed first.
+fn stop_with(mishap: Mishap, change: impl Fn(&mut State)) -> String {
+    let mut desk = with_recipe();
+    let work = desk.model.work.as_mut().expect("a session is open");
+    let mut state = work.session.state().clone();
+    change(&mut state);
+    work.session = Session::new(state);
+    stop(&mut desk, mishap);
+    let mut lines = stop_advice::checks(&desk.model, mishap);
+    lines.extend(stop_advice::changes(&desk.model, mishap));
+    lines.join("\n")
+}
+
+fn operation(state: &mut State) -> &mut Operation {
+    let (setup, place) = (state.setup, state.operation);
+    &mut state.setups[setup].operations[place]
+}
+
+/// A single flute of 3 mm by a program's F 320 at an override of 100 %, in a spindle of 4000 rpm: 320 / 4000 = 0.08 mm, and the
+/// marks are 0.08^2 / (8 x 1.5) = 0.00053 mm high. The recipe would stand 1000, which nobody cuts.
+fn single_flute(state: &mut State) {
+    let tool = state.in_spindle.expect("a tool is in");
+    state.rack[tool].tool.flutes = 1;
+    state.rack[tool].tool.diameter_mm = 3.0;
+    let recipe = operation(state).recipe.as_mut().expect("a recipe");
+    recipe.vf_mm_min = 1000.0;
+    recipe.override_percent = Some(100.0);
+    recipe.ae_mm = 1.5;
+}
+
+#[test]
+fn numbers_of_a_stop_note_start_from_the_feed_that_is_cut() {
+    let screen = stop_with(Mishap::PoorFinish, single_flute);
+    assert!(
+        screen.contains("Feed marks on a wall 0.5 µm high by the sum: less feed"),
+        "{screen}"
+    );
+    assert!(!screen.contains("1000"), "{screen}");
+    assert!(!screen.contains("one tooth cuts alone"), "{screen}");
+    // A feed of 600 at 3000 rpm is 0.2 mm a tooth, 0.2^2 / 12 = 3.3 um; half of it is 50 %, a quarter as high: 0.1 mm.
+    let screen = stop_with(Mishap::PoorFinish, |state| {
+        single_flute(state);
+        operation(state).recipe.as_mut().expect("one").n_rpm = 3000.0;
+        operation(state).part.as_mut().expect("one").feeds_mm_min = vec![150.0, 600.0];
+    });
+    assert!(
+        screen.contains("3.3 µm high by the sum: override 100 to 50 %, feed 600 to 300 mm/min leaves 25 % of that, chip load 0.20 to 0.10 mm"),
+        "{screen}"
+    );
+}
+
+/// Moved by hand: no override is turned. The axes follow 1000 mm/min and no more: at 15 % more speed, the feed stays there.
+#[test]
+fn no_stop_note_proposes_more_feed_than_the_axes_follow() {
+    let screen = stop_with(Mishap::Chatter, |state| {
+        state.machine.axes.x.top_feed_mm_min.value = 1000.0;
+        state.machine.axes.y.top_feed_mm_min.value = 1200.0;
+        operation(state).part = None;
+        let recipe = operation(state).recipe.as_mut().expect("a recipe");
+        (recipe.vf_mm_min, recipe.n_rpm) = (1000.0, 2911.0);
+    });
+    // By hand: 2911 x 1.15 = 3348, in tens 3350; 1000 / (2911 x 2) = 0.1718 and 1000 / (3350 x 2) = 0.1493.
+    assert!(
+        screen.contains("rpm 2911 to 3350, feed stays 1000 mm/min: teeth at 112 Hz, not 97; chip load 0.172 to 0.149 mm"),
+        "{screen}"
+    );
+    assert!(!screen.contains("1150"), "{screen}");
+}
+
+/// T.O. 1-1A-9, paras f and g(3): thin chips, rubbing and dwell light magnesium.
+#[test]
+fn magnesium_gets_no_thinner_chip_and_no_jet_of_air() {
+    let magnesium = |state: &mut State| {
+        single_flute(state);
+        operation(state).part.as_mut().expect("one").feeds_mm_min = vec![600.0];
+        state.material = shipped()
+            .materials
+            .iter()
+            .find(|material| material.name.contains("magnesium"))
+            .expect("a shipped magnesium")
+            .clone();
+    };
+    let screen = stop_with(Mishap::PoorFinish, |state| {
+        magnesium(state);
+        operation(state).recipe.as_mut().expect("one").n_rpm = 3000.0;
+    });
+    assert!(
+        screen.contains("not less feed, thin magnesium chips light: depth 0.4 to 0.2 mm"),
+        "{screen}"
+    );
+    assert!(!screen.contains("600 to"), "{screen}");
+    let screen = stop_with(Mishap::ChipsPacked, magnesium);
+    assert!(screen.contains("no air jet"), "{screen}");
+    assert!(!screen.contains("air at the cut"), "{screen}");
+    // 85 % and 115 % of the speed: 80 % and 100 % of the feed would make either chip thinner.
+    let screen = stop_with(Mishap::Chatter, magnesium);
+    assert!(screen.contains("\nDepth 0.4 to 0.2 mm"), "{screen}");
+    assert!(!screen.contains("rpm 4000 to"), "{screen}");
+}
+
+#[test]
+fn a_part_that_moved_is_asked_by_what_held_it() {
+    let mut seen = std::collections::BTreeSet::new();
+    for by in HeldBy::ALL {
+        let screen = stop_with(Mishap::PartMoved, |state| {
+            let setup = state.setup;
+            if let Some(holding) = &mut state.setups[setup].holding {
+                holding.by = by;
+            }
+        });
+        let (look, better) = by.when_it_moved();
+        assert!(
+            screen.contains(look) && screen.contains(better),
+            "{by:?}: {screen}"
+        );
+        assert_eq!(look.contains("clamp"), by == HeldBy::Clamps, "{look}");
+        assert!(screen.contains("Depth 0.4 to 0.24 mm"), "{screen}");
+        assert!(seen.insert((look, better)), "{by:?}");
+    }
 }
 
 #[test]

@@ -35,6 +35,7 @@ pub mod recipe;
 mod reposted;
 pub mod row;
 pub mod small;
+pub mod stop_advice;
 mod typing;
 pub mod update;
 pub mod watch;

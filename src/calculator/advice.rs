@@ -92,8 +92,8 @@ pub fn override_for(
     })
 }
 
-/// The greatest step that is not above a percentage.
-fn fit(exact: f64, steps: Steps) -> Option<f64> {
+/// The greatest step that is not above a percentage; none where that lies below the least.
+pub fn fit(exact: f64, steps: Steps) -> Option<f64> {
     let step = if steps.step > 0.0 { steps.step } else { 1.0 };
     let fitting = ((exact + 1e-6) / step).floor() * step;
     let fitting = fitting.min(steps.most);

@@ -18,6 +18,7 @@ use crate::job::material::Span;
 use crate::job::material::Sticks;
 use crate::job::tool::Edge;
 use crate::job::tool::Kind;
+use crate::job::tool::Tool;
 use crate::job::typed::plain;
 use crate::quantity::gigapascal;
 use crate::quantity::mm;
@@ -112,6 +113,14 @@ pub struct Bench {
     pub taylor: Option<(f64, f64)>,
     pub cautions: Vec<String>,
     pub assumed: Vec<String>,
+}
+
+/// The edge radius of a tool, in µm: the stated one, else the usual one of its edge (common practice, no source).
+pub fn edge_um(tool: &Tool) -> f64 {
+    tool.edge_radius_um.unwrap_or(match tool.edge {
+        Edge::Carbide => CARBIDE_EDGE_UM,
+        Edge::Hss => HSS_EDGE_UM,
+    })
 }
 
 fn suits(kind: Kind, cut: Cut) -> bool {
@@ -217,16 +226,12 @@ impl Bench {
         if q.run_out.is_none() && machine.spindle.run_out_mm.is_assumed() {
             assumed.push(format!("run-out {run_out_mm} mm, not measured"));
         }
-        let edge_um = tool.edge_radius_um.unwrap_or_else(|| {
-            let usual = match tool.edge {
-                Edge::Carbide => CARBIDE_EDGE_UM,
-                Edge::Hss => HSS_EDGE_UM,
-            };
+        let edge_um = edge_um(tool);
+        if tool.edge_radius_um.is_none() {
             assumed.push(format!(
-                "edge radius {usual} um (common practice, no source)"
+                "edge radius {edge_um} um (common practice, no source)"
             ));
-            usual
-        });
+        }
         let (least, rubbing_cause) = rubbing::least_chip(
             um(edge_um),
             material.least_chip_ratio.value,

@@ -25,6 +25,8 @@ use crate::calculator::answer::Answer;
 use crate::calculator::question::Question;
 use crate::calculator::question::Refusal;
 
+pub use crate::calculator::bench::edge_um;
+
 /// Share of a danger limit that a recommendation uses at most.
 pub const MARGIN: f64 = 0.9;
 

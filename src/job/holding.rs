@@ -93,6 +93,44 @@ impl HeldBy {
         }
     }
 
+    /// What is looked at when the part moved, and what holds it better. Common practice, no source.
+    pub fn when_it_moved(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Vice => (
+                "Seats and jaws clean, part gripped deep enough, jaws parallel?",
+                "Grip deeper or over more length; clean, dry jaws",
+            ),
+            Self::Clamps => (
+                "Seats clean, each clamp pressing on the part and not on its packing?",
+                "More clamps, lower, nearer to the cut",
+            ),
+            Self::Dowels => (
+                "Seats clean, dowels a snug fit, what holds down with them still tight?",
+                "Hold down with more clamps or screws beside the dowels",
+            ),
+            Self::Screws => (
+                "Seats clean, heads bearing, threads or board not torn?",
+                "More screws, nearer to the cut, into fresh board",
+            ),
+            Self::Tape => (
+                "Tape torn, stretched or warm; oil or dust on either face?",
+                "New tape over more of the face, both faces wiped free of grease",
+            ),
+            Self::Glue => (
+                "Glue cracked, soft or warm; did it part from work or board?",
+                "Glue anew over more of the face, both faces free of grease",
+            ),
+            Self::Vacuum => (
+                "Pump and gauge, seal whole, no cut through into the bed?",
+                "More area under vacuum, a whole seal; add a stop against pushing",
+            ),
+            Self::Wax => (
+                "Wax soft, warm or cracked; did it part from work or plate?",
+                "Wax anew, both warm enough to wet; add a stop against pushing",
+            ),
+        }
+    }
+
     /// Whether heat or a long pause may loosen it.
     pub fn is_bond(self) -> bool {
         matches!(self, Self::Tape | Self::Glue | Self::Vacuum | Self::Wax)

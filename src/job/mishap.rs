@@ -127,7 +127,7 @@ pub const ADVICE: &[Advice] = &[
             "Did it push the part or lose steps?",
         ],
         change: &[
-            "Depth to 60 %, air or brush at the cut, fewer flutes",
+            "Depth to 50 %, air at the cut, fewer flutes",
             "Chip load up if it was thin",
         ],
         go_on: "With slot and flutes clean, part tight, from a block before, spindle first.",
@@ -142,7 +142,7 @@ pub const ADVICE: &[Advice] = &[
             "Stick-out as short as it can be?",
         ],
         change: &[
-            "Speed 15 % down or up, then depth to 70 %",
+            "Speed 15 % down or up, or depth to 50 %",
             "Write down the speed that sang",
         ],
         go_on: "With one thing changed, hand on feed hold; listen to the first second.",
@@ -153,10 +153,10 @@ pub const ADVICE: &[Advice] = &[
         title: "part moved",
         first: "Feed hold, lift clear, spindle off. Keep hands away until it is still.",
         check: &[
-            "Seats clean, clamps on the part and not on the tail?",
+            "Seats clean, and what holds it: did it slip, lift or give?",
             "Touch X, Y and Z again",
         ],
-        change: &["More clamps or lower; depth to 60 %"],
+        change: &["Hold it better", "Depth to 60 %"],
         go_on: "Only with the part held anew and every zero set anew; measure what is spoilt.",
     },
     Advice {

@@ -7,6 +7,7 @@ use ratatui::text::Span;
 use crate::app::after_stop;
 use crate::app::model::Model;
 use crate::app::overlay::happenings;
+use crate::app::stop_advice;
 use crate::job::mishap::FIRST_LINE;
 use crate::job::mishap::Mishap;
 use crate::plain;
@@ -192,17 +193,11 @@ pub(super) fn advice(
         );
     }
     lines.push(head("CHECK, in this order", style));
-    for (place, text) in advice.check.iter().enumerate() {
+    for (place, text) in stop_advice::checks(model, mishap).iter().enumerate() {
         lines.extend(body(&format!("{} {text}", place + 1), width));
     }
     lines.push(head("CHANGE", style));
-    let numbers = after_stop::numbers(model, mishap);
-    // A share stands for a number that is not known; where it is, the share says nothing more.
-    let general = advice
-        .change
-        .iter()
-        .filter(|text| numbers.is_empty() || !text.contains('%'));
-    for text in numbers.iter().map(String::as_str).chain(general.copied()) {
+    for text in stop_advice::changes(model, mishap) {
         lines.extend(body(&format!("- {text}"), width));
     }
     lines.push(head("GO ON, if you choose to", style));
