@@ -13,6 +13,7 @@ use crate::check::sweep::passes::Pass;
 use crate::check::zero_finder::Candidate;
 use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
+use crate::job::operation::ProgramPart;
 use crate::job::operation::Progress;
 use crate::job::stock::Stock;
 use crate::job::stock::StockSize;
@@ -281,6 +282,7 @@ pub fn copy(file: &str, checked: &Checked) -> ProgramCopy {
         warnings: count(Level::Warn),
         notes: count(Level::Note),
         time_s: Some(checked.summary.times.feed_ideal_s + checked.summary.times.dwell_s),
+        lowest_z_mm: checked.summary.extents.feed.axis(2).map(|(low, _)| low),
     }
 }
 
@@ -292,6 +294,42 @@ pub fn lines(checked: &Checked) -> Vec<(usize, String)> {
         .filter(|(_, finding)| finding.level != Level::Stop)
         .map(|(place, finding)| (place, line(finding)))
         .collect()
+}
+
+/// Room for the warnings beside a line of a list: a row of the smallest window, less what stands before them.
+const BESIDE: usize = 58;
+
+/// How many warnings of each level there are: stops, warnings, notes, as they are listed.
+pub fn counts(checked: &Checked) -> [usize; 3] {
+    [Level::Stop, Level::Warn, Level::Note].map(|level| {
+        let all = checked.findings.iter();
+        all.filter(|finding| finding.level == level).count()
+    })
+}
+
+/// The warnings that concern a part of the program, in one short row; none where there are none.
+pub fn warnings_of(checked: &Checked, part: &ProgramPart) -> Option<String> {
+    let lines = part.first_line..=part.last_line;
+    let own = checked
+        .findings
+        .iter()
+        .filter(|finding| finding.level == Level::Warn && lines.contains(&finding.line));
+    let mut count = 0;
+    let mut names: Vec<String> = vec![];
+    for finding in own {
+        count += 1;
+        let name = finding.id.replace('-', " ");
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    let warnings = match count {
+        0 => return None,
+        1 => "1 warning: ".to_owned(),
+        count => format!("{count} warnings: "),
+    };
+    let whole = format!("{warnings}{}", names.join(", "));
+    Some(plain::cut(&whole, BESIDE))
 }
 
 /// A finding in one line: level, place, what is wrong.

@@ -21,6 +21,14 @@ use crate::session::event::Event;
 use crate::session::moment::Moment;
 use crate::session::state::State;
 
+/// The row of the number typed is marked, and none where no row has it.
+fn follow(typed: &str, cursor: &mut Option<usize>, count: usize) {
+    let number = typed.parse::<usize>().ok();
+    *cursor = number
+        .filter(|number| (1..=count).contains(number))
+        .map(|number| number - 1);
+}
+
 /// A digit adds to the number typed; the cursor follows it.
 fn number_key(key: Key, typed: &mut String, cursor: &mut Option<usize>, count: usize) {
     let step = |cursor: Option<usize>, by: isize| {
@@ -28,12 +36,20 @@ fn number_key(key: Key, typed: &mut String, cursor: &mut Option<usize>, count: u
         Some(next.min(count.saturating_sub(1)))
     };
     match key {
-        Key::Up => *cursor = step(*cursor, -1),
-        Key::Down => *cursor = step(*cursor, 1),
-        Key::PageUp => *cursor = step(*cursor, -8),
-        Key::PageDown => *cursor = step(*cursor, 8),
+        Key::Up | Key::Down | Key::PageUp | Key::PageDown => {
+            let by = match key {
+                Key::Up => -1,
+                Key::Down => 1,
+                Key::PageUp => -8,
+                _ => 8,
+            };
+            *cursor = step(*cursor, by);
+            // What is marked is what is taken.
+            typed.clear();
+        }
         Key::Backspace => {
             typed.pop();
+            follow(typed, cursor, count);
         }
         // A number typed by mistake: a keypad has no Backspace.
         Key::Char('/') => {
@@ -42,11 +58,7 @@ fn number_key(key: Key, typed: &mut String, cursor: &mut Option<usize>, count: u
         }
         Key::Char(c) if c.is_ascii_digit() && typed.len() < 3 => {
             typed.push(c);
-            if let Ok(number @ 1..) = typed.parse::<usize>()
-                && number <= count
-            {
-                *cursor = Some(number - 1);
-            }
+            follow(typed, cursor, count);
         }
         _ => {}
     }

@@ -6,6 +6,7 @@ mod plan;
 mod set;
 mod shop;
 
+use crate::app::checking;
 use crate::app::field;
 use crate::app::field::Field;
 use crate::app::field::Takes;
@@ -20,6 +21,7 @@ use crate::session::called;
 use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::session::known;
+use crate::session::lines::Line;
 use crate::session::state::State;
 use crate::session::state::Step;
 
@@ -207,7 +209,8 @@ fn list_rows(model: &Model, state: &State, kind: ListKind) -> Vec<Row> {
             )));
         }
     }
-    rows.extend(list.on_show().into_iter().map(|line| Row::Line(kind, line)));
+    let shown = list.on_show().into_iter();
+    rows.extend(shown.map(|line| Row::Line(kind, with_warnings(model, state, line))));
     if open == 0 {
         let is_answered = called::is_complete(state, &list);
         let last = state.ended.iter().rfind(|ended| ended.list == kind);
@@ -221,6 +224,21 @@ fn list_rows(model: &Model, state: &State, kind: ListKind) -> Vec<Row> {
         });
     }
     rows
+}
+
+/// The line about tool and program says what of the program is doubtful in this operation. It answers nothing.
+fn with_warnings(model: &Model, state: &State, mut line: Line) -> Line {
+    if line.id == "match-tool-program"
+        && let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref())
+        && let Some(part) = state.current_operation().and_then(|o| o.part.as_ref())
+        && let Some(warnings) = checking::warnings_of(checked, part)
+    {
+        line.says = Some(match line.says {
+            Some(says) => format!("{warnings}; {says}"),
+            None => warnings,
+        });
+    }
+    line
 }
 
 /// How a step of the rail stands, for its sign; the facts of the shop that stand there count.
@@ -286,7 +304,9 @@ fn own_mark(state: &State, step: Step) -> Mark {
         }
         Step::Measure => {
             let readings = &state.current_setup().readings;
-            if !readings.is_empty() && readings.iter().all(|r| r.actual.is_some()) {
+            if readings.iter().any(|r| r.verdict().is_out()) {
+                Mark::Redo
+            } else if !readings.is_empty() && readings.iter().all(|r| r.actual.is_some()) {
                 Mark::Good
             } else {
                 Mark::Open

@@ -1,5 +1,6 @@
 //! The calculator beside the checklist: what is fixed stays, the rest follows each key.
 
+mod proposal;
 pub mod shown;
 
 use std::collections::BTreeMap;
@@ -83,6 +84,8 @@ pub struct Calculated {
     pub limits: Vec<LimitShown>,
     /// What to mind.
     pub cautions: Vec<String>,
+    /// A danger that could not be worked out, for want of what holds: said before the recipe is taken.
+    pub unchecked: Option<String>,
     /// What was assumed.
     pub assumed: Vec<String>,
     /// Every formula used, with its numbers and source.
@@ -309,28 +312,37 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
         // A slot is as wide as the tool, and so is a hole.
         fixed.retain(|(field, _)| *field != Field::Stepover);
     }
-    let tool = as_it_cuts(operation, rack, &fixed);
+    let mut given = fixed.clone();
+    let total = total_depth_mm(state, operation);
+    let first = proposal::first(state, operation, rack, total, &mut given);
+    if first.is_some() {
+        proposal::keep_limits(&mut given, |given| {
+            let tool = as_it_cuts(operation, rack, given);
+            let question = question(state, operation, rack, &tool, cut, given);
+            calculator::answer(&question).ok()
+        });
+    }
+    let tool = as_it_cuts(operation, rack, &given);
     let heard: Vec<SpindleSpeed> = state
         .heard
         .iter()
         .map(|mode| quantity::hertz(mode.hz))
         .collect();
-    let mut question = question(state, operation, rack, &tool, cut, &fixed);
+    let mut question = question(state, operation, rack, &tool, cut, &given);
     question.heard = &heard;
     let answer = calculator::answer(&question).map_err(|refusal| refusal.to_string())?;
     // What was passed is rare and asks for a way out; what is kept asks for nothing.
     let others: Vec<Tool> = state.rack.iter().map(|rack| rack.tool.clone()).collect();
     let ways = ways::shown(alternative::alternatives(&question, &answer, &others));
-    let mut cautions = answer.cautions.clone();
     let holding = state.current_setup().holding.as_ref();
-    if let Some(holding) = holding.filter(|h| h.by.is_bond() && h.pull_n.is_none())
-        && !cut.is_hole()
-    {
-        cautions.push(format!(
-            "what the {} stands is not stated at hold: the lift of the part is not checked",
-            holding.by.word()
-        ));
-    }
+    let unchecked = holding
+        .filter(|holding| holding.by.is_bond() && holding.pull_n.is_none() && !cut.is_hole())
+        .map(|holding| {
+            format!(
+                "what the {} stands is not stated at hold: the lift of the part is not checked",
+                holding.by.word()
+            )
+        });
     let control = &state.machine.control;
     let steps = Steps {
         step: control.override_step_percent.value,
@@ -372,8 +384,12 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
         pc_w: quantity::to_watt(answer.pc),
         step: answer.step.clone(),
         limits,
-        cautions,
-        assumed: answer.assumed.clone(),
+        cautions: answer.cautions.clone(),
+        unchecked,
+        assumed: first
+            .into_iter()
+            .chain(answer.assumed.iter().cloned())
+            .collect(),
         trace: answer
             .trace
             .iter()

@@ -32,6 +32,13 @@ pub enum Verdict {
     CutAway(f64),
 }
 
+impl Verdict {
+    /// Whether it was measured and does not keep its tolerance.
+    pub fn is_out(self) -> bool {
+        matches!(self, Self::MetalLeft(_) | Self::CutAway(_))
+    }
+}
+
 impl Reading {
     /// Where the size lies against its tolerance.
     pub fn verdict(&self) -> Verdict {

@@ -219,6 +219,13 @@ pub struct Tool {
 }
 
 impl Tool {
+    /// How far the point stands ahead of the full diameter, in mm: a cone of the included angle a is D / (2 tan(a / 2)) long (plane
+    /// geometry). None for a tool without a point that is known.
+    pub fn point_mm(&self) -> Option<f64> {
+        let half = (self.point_angle_deg? / 2.0).to_radians();
+        (half.tan() > 0.0).then(|| self.diameter_mm / (2.0 * half.tan()))
+    }
+
     /// States what cautions ask of the tool at this stick-out, mm.
     pub fn state(&self, stick_out_mm: f64, conditions: &mut Conditions) {
         conditions.word("tool_kind", self.kind.caution_word());

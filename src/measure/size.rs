@@ -38,19 +38,38 @@ pub fn correction(reading: &Reading) -> Option<Correction> {
     })
 }
 
-/// A length as it can be measured and entered: to a hundredth.
-fn hundredths(mm: f64) -> String {
-    let rounded = (mm * 100.0).round() / 100.0;
+/// A length as a micrometer reads it: to a thousandth.
+pub fn thousandths(mm: f64) -> String {
+    let rounded = (mm * 1000.0).round() / 1000.0;
     if rounded == 0.0 && mm > 0.0 {
-        return "under 0.01".to_owned();
+        return "under 0.001".to_owned();
     }
     plain(rounded)
 }
 
-/// The reading in words: verdict and what to do. `radius_mm` is that of the cutter, where one is known: nobody takes off more than
-/// that by a correction.
-pub fn words(reading: &Reading, radius_mm: Option<f64>) -> String {
-    let most = radius_mm.map_or(READ_AGAIN_MM, |radius| radius.min(READ_AGAIN_MM));
+/// What is known of the cut that makes a size.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Cutting<'a> {
+    /// Radius of the cutter, where one is known: nobody takes off more than that by a correction.
+    pub radius_mm: Option<f64>,
+    /// The operation that cuts the outside, while it is not done.
+    pub outside_waits: Option<&'a str>,
+}
+
+/// The reading in words: verdict and what to do. What is beyond the tolerance counts to its nearer limit, what is entered aims at its
+/// middle.
+pub fn words(reading: &Reading, cutting: Cutting) -> String {
+    if let (Verdict::MetalLeft(left), false, Some(title)) =
+        (reading.verdict(), reading.is_inside, cutting.outside_waits)
+    {
+        return format!(
+            "{} mm over: the outside is not cut to size yet, {title} is still to come",
+            thousandths(left)
+        );
+    }
+    let most = cutting
+        .radius_mm
+        .map_or(READ_AGAIN_MM, |radius| radius.min(READ_AGAIN_MM));
     if let Some(actual) = &reading.actual {
         let off = (actual.value - reading.nominal.value).abs();
         let is_out = matches!(
@@ -58,7 +77,7 @@ pub fn words(reading: &Reading, radius_mm: Option<f64>) -> String {
             Verdict::MetalLeft(left) | Verdict::CutAway(left) if left > most
         );
         if is_out {
-            return format!("{} mm off the size: read it again?", hundredths(off));
+            return format!("{} mm off the size: read it again?", thousandths(off));
         }
     }
     match reading.verdict() {
@@ -66,8 +85,8 @@ pub fn words(reading: &Reading, radius_mm: Option<f64>) -> String {
         Verdict::Within => "within tolerance".to_owned(),
         Verdict::CutAway(away) => {
             format!(
-                "{} mm too much is cut: it cannot be put back",
-                hundredths(away)
+                "{} mm beyond the limit is cut away: it cannot be put back",
+                thousandths(away)
             )
         }
         Verdict::MetalLeft(left) => {
@@ -78,13 +97,28 @@ pub fn words(reading: &Reading, radius_mm: Option<f64>) -> String {
                 ""
             };
             format!(
-                "{} mm left: {spring}enter the tool {} mm thinner, or leave {} mm less a wall",
-                hundredths(left),
-                hundredths(thinner),
-                hundredths(thinner / 2.0)
+                "{} mm left to the limit: {spring}for the middle enter the tool {} mm thinner, or leave {} mm less a wall",
+                thousandths(left),
+                thousandths(thinner),
+                thousandths(thinner / 2.0)
             )
         }
     }
+}
+
+/// How a size lies outside its tolerance, by how much to the nearer limit, as `0.05 too small`; none where it lies inside.
+pub fn beyond(reading: &Reading) -> Option<String> {
+    let (Verdict::MetalLeft(by) | Verdict::CutAway(by)) = reading.verdict() else {
+        return None;
+    };
+    let is_left = matches!(reading.verdict(), Verdict::MetalLeft(_));
+    // Metal left makes a bore small and a boss big.
+    let word = if is_left == reading.is_inside {
+        "small"
+    } else {
+        "big"
+    };
+    Some(format!("{} too {word}", thousandths(by)))
 }
 
 #[cfg(test)]
@@ -103,6 +137,13 @@ mod tests {
         }
     }
 
+    fn cutter(radius_mm: f64) -> Cutting<'static> {
+        Cutting {
+            radius_mm: Some(radius_mm),
+            ..Cutting::default()
+        }
+    }
+
     // By hand: the aim is 22.01; a bore of 21.91 lacks 0.10 on the diameter, 0.05 on each wall.
     #[test]
     fn a_bore_too_small_is_met_by_a_cutter_taken_for_thinner() {
@@ -110,8 +151,8 @@ mod tests {
         assert!((fix.tool_diameter_mm + 0.10).abs() < 1e-9);
         assert!((fix.stock_to_leave_mm + 0.05).abs() < 1e-9);
         assert_eq!(
-            words(&reading(21.91, true), None),
-            "0.09 mm left: enter the tool 0.1 mm thinner, or leave 0.05 mm less a wall"
+            words(&reading(21.91, true), Cutting::default()),
+            "0.09 mm left to the limit: for the middle enter the tool 0.1 mm thinner, or leave 0.05 mm less a wall"
         );
     }
 
@@ -124,8 +165,8 @@ mod tests {
 
     #[test]
     fn a_hair_left_asks_for_a_spring_pass_first() {
-        assert!(words(&reading(21.98, true), None).contains("spring pass first"));
-        assert!(words(&reading(22.03, true), None).contains("cannot be put back"));
+        assert!(words(&reading(21.98, true), Cutting::default()).contains("spring pass first"));
+        assert!(words(&reading(22.03, true), Cutting::default()).contains("cannot be put back"));
     }
 
     // By hand: 116 read where 86 is the size; 116 - 86 = 30. 22 - 20 = 2 is more than the radius of a cutter of 3 mm.
@@ -133,18 +174,62 @@ mod tests {
     fn a_size_far_off_is_to_be_read_again() {
         let mut width = reading(116.0, false);
         width.nominal = Typed::mm(86.0);
-        assert_eq!(words(&width, None), "30 mm off the size: read it again?");
+        assert_eq!(
+            words(&width, Cutting::default()),
+            "30 mm off the size: read it again?"
+        );
         width.is_inside = true;
-        assert_eq!(words(&width, None), "30 mm off the size: read it again?");
+        assert_eq!(
+            words(&width, Cutting::default()),
+            "30 mm off the size: read it again?"
+        );
         let bore = reading(20.0, true);
-        assert!(words(&bore, Some(1.5)).contains("2 mm off the size: read it again?"));
-        assert!(words(&bore, Some(3.0)).contains("enter the tool 2.01 mm thinner"));
+        assert!(words(&bore, cutter(1.5)).contains("2 mm off the size: read it again?"));
+        assert!(words(&bore, cutter(3.0)).contains("enter the tool 2.01 mm thinner"));
     }
 
-    // By hand: 22.01 - 21.925 = 0.085, half 0.0425.
+    // By hand: 22.01 - 21.924 = 0.086, half 0.043; 22 - 21.924 = 0.076; 22.055 - 22.02 = 0.035; 22 - 21.9996 = 0.0004.
     #[test]
-    fn no_figure_has_more_than_two_decimals() {
-        assert!(words(&reading(21.925, true), None).contains("or leave 0.04 mm less a wall"));
-        assert!(words(&reading(21.996, true), None).starts_with("under 0.01 mm left"));
+    fn a_figure_has_as_many_decimals_as_a_micrometer() {
+        let none = Cutting::default();
+        assert_eq!(
+            words(&reading(21.924, true), none),
+            "0.076 mm left to the limit: for the middle enter the tool 0.086 mm thinner, or leave 0.043 mm less a wall"
+        );
+        assert!(
+            words(&reading(22.055, true), none)
+                .starts_with("0.035 mm beyond the limit is cut away")
+        );
+        assert!(
+            words(&reading(21.9996, true), none).starts_with("under 0.001 mm left to the limit")
+        );
+    }
+
+    // By hand: 41 - 22.02 = 18.98; a bore is no outside, whatever is still to come.
+    #[test]
+    fn an_outside_that_is_still_to_be_cut_is_no_fault() {
+        let waits = Cutting {
+            outside_waits: Some("cut the outside"),
+            ..Cutting::default()
+        };
+        assert_eq!(
+            words(&reading(41.0, false), waits),
+            "18.98 mm over: the outside is not cut to size yet, cut the outside is still to come"
+        );
+        assert!(words(&reading(21.9, true), waits).contains("thinner"));
+        assert!(words(&reading(21.9, false), waits).contains("cannot be put back"));
+    }
+
+    #[test]
+    fn too_big_and_too_small_are_told_apart_inside_and_outside() {
+        for (actual, is_inside, expected) in [
+            (21.95, true, Some("0.05 too small")),
+            (22.05, true, Some("0.03 too big")),
+            (21.95, false, Some("0.05 too small")),
+            (22.05, false, Some("0.03 too big")),
+            (22.01, true, None),
+        ] {
+            assert_eq!(beyond(&reading(actual, is_inside)).as_deref(), expected);
+        }
     }
 }

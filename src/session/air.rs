@@ -1,6 +1,7 @@
 //! The run in the air: how high Z goes for it, over what, and how far it goes.
 
 use crate::job::holding::KeepOut;
+use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
 use crate::job::typed::plain;
 use crate::session::state::State;
@@ -37,10 +38,13 @@ impl Over {
 /// measured, from the least: so each is as high as it can be.
 pub fn least_raise(state: &State) -> (f64, Over) {
     let setup = state.current_setup();
+    let program = setup.program.as_ref().and_then(|p| p.lowest_z_mm);
     let lowest = setup
         .operations
         .iter()
         .filter_map(|operation| operation.part.as_ref()?.lowest_z_mm)
+        .chain(program)
+        .chain(unknown_depths(state).filter_map(|operation| through_mm(state, operation)))
         .fold(0.0, f64::min);
     // Top and bottom of the blank in the program's own numbers.
     let (top, bottom) = match (&setup.zero, &setup.stock) {
@@ -65,6 +69,47 @@ pub fn least_raise(state: &State) -> (f64, Over) {
         .filter(|_| setup.zero.is_some())
         .map(|_| keep_out - top);
     (keep_out - lowest + AIR_MM, Over::KeepOut(by))
+}
+
+/// Cuts still to come that are no part of a program: nobody has said how deep they go.
+fn unknown_depths(state: &State) -> impl Iterator<Item = &Operation> {
+    let operations = state.current_setup().operations.iter();
+    operations.filter(|o| o.kind.is_cut() && o.part.is_none() && !o.progress.is_done())
+}
+
+/// Z of a cut that goes through the blank, in mm in the program's own numbers, where blank and zero are known: as low as the
+/// bottom can be, with a drill's point below it.
+fn through_mm(state: &State, operation: &Operation) -> Option<f64> {
+    let setup = state.current_setup();
+    let (zero, stock) = (setup.zero.as_ref()?, setup.stock.as_ref()?);
+    let bottom = -zero.point.share()[2] * stock.greatest_mm();
+    let point = operation
+        .tool
+        .and_then(|index| state.rack.get(index))
+        .and_then(|rack| rack.tool.point_mm())
+        .unwrap_or(0.0);
+    Some(bottom - point)
+}
+
+/// How the depth of cuts was taken that are no part of a program.
+pub fn taken_through(state: &State) -> Option<String> {
+    let titles: Vec<&str> = unknown_depths(state).map(|o| o.title.as_str()).collect();
+    let (first, rest) = titles.split_first()?;
+    let what = if rest.is_empty() {
+        (*first).to_owned()
+    } else {
+        format!("{first} and {} more", rest.len())
+    };
+    let setup = state.current_setup();
+    Some(if setup.zero.is_some() && setup.stock.is_some() {
+        format!(
+            "No program part says how deep {what} goes: taken as through the blank, and no deeper."
+        )
+    } else {
+        format!(
+            "No program part says how deep {what} goes, and blank or zero is not stated: raise Z by more than it can go."
+        )
+    })
 }
 
 fn keep_outs(state: &State) -> impl Iterator<Item = &KeepOut> {

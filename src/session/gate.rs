@@ -12,6 +12,7 @@ use crate::job::caution::Phase as Pause;
 use crate::job::conditions::Value;
 use crate::job::holding::HeldBy;
 use crate::job::typed::plain;
+use crate::measure::size;
 use crate::session::bond;
 use crate::session::called;
 use crate::session::event::Answer;
@@ -417,7 +418,7 @@ pub fn list(state: &State, kind: ListKind) -> List {
             first = entered_facts(state);
             (start_cautions(state, &pick), vec![])
         }
-        ListKind::Release => (pick(Pause::Measuring), unmeasured(state)),
+        ListKind::Release => (pick(Pause::Measuring), sizes(state)),
         ListKind::Recovery => (recovery::cautions(state), vec![]),
         ListKind::Leaving => (pick(Pause::End), vec![]),
     };
@@ -545,20 +546,40 @@ fn entered_facts(state: &State) -> Vec<Line> {
         .collect()
 }
 
-fn unmeasured(state: &State) -> Vec<Line> {
+/// Sizes that were not measured, or do not keep their tolerance: once the part is let go neither is mended.
+fn sizes(state: &State) -> Vec<Line> {
     let readings = &state.current_setup().readings;
-    readings
-        .iter()
-        .enumerate()
-        .filter(|(_, reading)| reading.actual.is_none())
-        .map(|(place, reading)| {
-            let id = format!("unmeasured-{}", place + 1);
-            let text = format!("Not measured: {}. Leave it unmeasured?", reading.what);
+    let asked = readings.iter().enumerate().filter_map(|(place, reading)| {
+        let place = place + 1;
+        let Some(actual) = &reading.actual else {
+            return Some((
+                format!("unmeasured-{place}"),
+                "Not measured: ",
+                reading.what.as_str(),
+                ". Leave it unmeasured?".to_owned(),
+                "LEFT UNMEASURED",
+            ));
+        };
+        let beyond = size::beyond(reading)?;
+        let value = plain(actual.value);
+        Some((
+            // Another reading is another question.
+            format!("out-of-size-{place}-{value}"),
+            "",
+            reading.what.as_str(),
+            format!(" {value}: {beyond}; leave it so?"),
+            "LEFT SO",
+        ))
+    });
+    asked
+        .map(|(id, before, what, after, word)| {
+            let room = LONGEST_LINE.saturating_sub(before.len() + after.chars().count());
+            let what: String = what.chars().take(room).collect();
             Line {
                 state: line_state(state, ListKind::Release, &id, None),
-                text: text.chars().take(LONGEST_LINE).collect(),
+                text: format!("{before}{what}{after}"),
                 id,
-                word: "LEFT UNMEASURED".to_owned(),
+                word: word.to_owned(),
                 why: "Once let go, the part cannot be cut again from the same zero.".to_owned(),
                 says: None,
                 critical: true,

@@ -14,6 +14,7 @@ use crate::job::machine::Machine;
 use crate::job::material::Material;
 use crate::job::mishap::Mishap;
 use crate::job::operation::Operation;
+use crate::job::operation::OperationKind;
 use crate::job::reading::Reading;
 use crate::job::reference::ZReference;
 use crate::job::reference::Zero;
@@ -151,6 +152,8 @@ pub struct ProgramCopy {
     pub notes: usize,
     /// Estimated time in seconds, `at least`.
     pub time_s: Option<f64>,
+    /// Lowest Z of all its feed moves, mm in its own numbers, where it is known.
+    pub lowest_z_mm: Option<f64>,
 }
 
 /// A check point that was looked at with the spindle off, and was right.
@@ -194,6 +197,14 @@ pub struct Setup {
 }
 
 impl Setup {
+    /// The operation that cuts the outside profile, while it is still to come.
+    pub fn outside_waits(&self) -> Option<&str> {
+        self.operations
+            .iter()
+            .find(|o| o.kind == OperationKind::Profile && !o.progress.is_done())
+            .map(|o| o.title.as_str())
+    }
+
     /// The first operation that is neither finished nor left out.
     pub fn next_operation(&self) -> Option<usize> {
         self.operations

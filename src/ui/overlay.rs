@@ -314,6 +314,33 @@ fn asked(
     lines
 }
 
+/// A row of a list of numbers; the one that the number means is marked in reverse and by a sign.
+fn numbered_row(place: usize, text: &str, cursor: Option<usize>, style: &Style) -> Line<'static> {
+    let (sign, cell) = if Some(place) == cursor {
+        (">", style.focus())
+    } else {
+        (" ", style.plain())
+    };
+    let text = plain::text(text);
+    Line::styled(format!(" {sign}{:>2} {text}", place + 1), cell)
+}
+
+/// The number typed so far and what it stands for, so that a slip is seen before Enter.
+pub(super) fn number_row(
+    typed: &str,
+    chosen: Option<&str>,
+    nothing: &str,
+    style: &Style,
+) -> Line<'static> {
+    let means = match (typed, chosen) {
+        ("", None) => String::new(),
+        (typed, _) if typed.parse() == Ok(0) => nothing.to_owned(),
+        (_, Some(words)) => plain::text(words).to_owned(),
+        (_, None) => "no such number".to_owned(),
+    };
+    Line::styled(format!("  number {typed}  {means}"), style.strong())
+}
+
 /// What has no key of its own on a keypad, by number.
 fn more_rows(
     model: &Model,
@@ -322,18 +349,14 @@ fn more_rows(
     style: &Style,
 ) -> Vec<Line<'static>> {
     let mut lines = vec![head("MORE: its number, then Enter", style)];
-    for (place, (text, _)) in more::items(model).into_iter().enumerate() {
-        let cell = if Some(place) == cursor {
-            style.focus()
-        } else {
-            style.plain()
-        };
-        lines.push(Line::styled(format!("  {:>2} {text}", place + 1), cell));
+    let items = more::items(model);
+    for (place, (text, _)) in items.iter().enumerate() {
+        lines.push(numbered_row(place, text, cursor, style));
     }
-    lines.push(keys_row(
-        &format!("number {typed}   Enter do it   0 Enter leave"),
-        style,
-    ));
+    let chosen = cursor.and_then(|place| items.get(place));
+    let chosen = chosen.map(|(text, _)| text.to_owned());
+    lines.push(number_row(typed, chosen, "leave", style));
+    lines.push(keys_row("Enter do it   0 Enter leave", style));
     lines
 }
 
@@ -346,21 +369,20 @@ fn swap(
 ) -> Vec<Line<'static>> {
     let titles = page::tool_choices(model);
     let mut lines = vec![head("WHICH TOOL GOES IN? its number, then Enter", style)];
-    let room = usize::from(inside.height).saturating_sub(4).max(1);
+    let room = usize::from(inside.height).saturating_sub(5).max(1);
     let top = cursor.map_or(0, |cursor| (cursor + 1).saturating_sub(room));
     for (place, title) in titles.iter().enumerate().skip(top).take(room) {
-        let cell = if Some(place) == cursor {
-            style.focus()
-        } else {
-            style.plain()
-        };
-        lines.push(Line::styled(
-            format!("  {:>2} {}", place + 1, plain::text(title)),
-            cell,
-        ));
+        lines.push(numbered_row(place, title, cursor, style));
     }
+    let chosen = cursor.and_then(|place| titles.get(place));
+    lines.push(number_row(
+        typed,
+        chosen.map(String::as_str),
+        "leave",
+        style,
+    ));
     lines.push(keys_row(
-        &format!("number {typed}   arrows move   Enter take it   0 Enter leave"),
+        "arrows move   Enter take it   0 Enter leave",
         style,
     ));
     lines

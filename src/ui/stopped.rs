@@ -19,6 +19,7 @@ use crate::ui::look::Style;
 use crate::ui::overlay::body;
 use crate::ui::overlay::head;
 use crate::ui::overlay::keys_row;
+use crate::ui::overlay::number_row;
 
 /// What to do at once, before all else; in two rows where one would be cut.
 pub(super) fn first_rows(style: &Style, columns: usize) -> Vec<Line<'static>> {
@@ -91,23 +92,25 @@ pub(super) fn happened(
     let left = (least + 2).min(room.saturating_sub(other).max(least + 1));
     let right = room.saturating_sub(left);
     for place in 0..half {
-        let mut spans = vec![Span::raw(" ".repeat(lead))];
-        for (index, wide) in [(place, left), (place + half, right)] {
+        let mut spans = vec![Span::raw(" ".repeat(lead - 1))];
+        // The sign stands in the column before each cell, and shows where there is no colour and no reverse.
+        for (index, wide) in [(place, left - 1), (place + half, right)] {
             let Some(text) = words(index) else { continue };
             let text = plain::pad(&style.cut(&text, wide), wide);
-            let cell = if Some(index) == cursor {
-                style.focus()
+            let (sign, cell) = if Some(index) == cursor {
+                (">", style.focus())
             } else {
-                style.plain()
+                (" ", style.plain())
             };
-            spans.push(Span::styled(text, cell));
+            spans.push(Span::styled(format!("{sign}{text}"), cell));
         }
         lines.push(Line::from(spans));
     }
-    lines.push(keys_row(
-        &format!("number {typed}   Enter take it   0 Enter nothing happened"),
-        style,
-    ));
+    let chosen = cursor
+        .and_then(|place| all.get(place))
+        .map(|what| what.words());
+    lines.push(number_row(typed, chosen, "nothing happened", style));
+    lines.push(keys_row("Enter take it   0 Enter nothing happened", style));
     lines
 }
 

@@ -339,6 +339,7 @@ impl Dice {
                 warnings: d.below(9),
                 notes: d.below(9),
                 time_s: d.maybe(Self::seconds),
+                lowest_z_mm: d.maybe(Self::number),
             }),
             stock: self.maybe(|d| Stock {
                 x: d.length(),

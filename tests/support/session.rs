@@ -120,6 +120,7 @@ pub fn program() -> ProgramCopy {
         warnings: 0,
         notes: 0,
         time_s: Some(60.0),
+        lowest_z_mm: None,
     }
 }
 

@@ -67,6 +67,7 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
                 .recipe
                 .as_ref()
                 .is_some_and(|taken| *taken == recipe::decided(calculated));
+            rows.extend(calculated.unchecked.clone().map(Row::Text));
             rows.push(Row::Do {
                 act: Act::TakeRecipe,
                 text: if is_taken {
@@ -113,6 +114,7 @@ pub(in crate::app) fn air(model: &Model, state: &State) -> Vec<Row> {
                 .to_owned(),
         );
     }
+    how.extend(air::taken_through(state));
     how.extend(air::goes_to(state));
     match &setup.raised {
         Some(raised) => {

@@ -9,8 +9,10 @@ use crate::app::page::set::care_row;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::app::words;
+use crate::job::reading::Reading;
 use crate::job::reading::Verdict;
 use crate::measure::size;
+use crate::measure::size::Cutting;
 use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::session::recovery;
@@ -36,10 +38,11 @@ pub(in crate::app) fn measure(model: &Model, state: &State) -> Vec<Row> {
         {
             *label = format!("{} {}", reading.what, words::tolerance(reading));
             if reading.actual.is_some() {
-                *note = size::words(reading, radius_mm(state));
+                *note = size::words(reading, cutting(state));
                 *mark = match reading.verdict() {
                     Verdict::Within => Mark::Good,
                     Verdict::NotMeasured => Mark::Open,
+                    Verdict::MetalLeft(_) if waits_for_outside(state, reading) => Mark::Open,
                     Verdict::MetalLeft(_) | Verdict::CutAway(_) => Mark::Redo,
                 };
             }
@@ -83,11 +86,11 @@ pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
             )));
         }
         for reading in &setup.readings {
-            if let Verdict::MetalLeft(_) = reading.verdict() {
+            if reading.verdict().is_out() {
                 rows.push(Row::Text(format!(
                     "{}: {}",
                     reading.what,
-                    size::words(reading, radius_mm(state))
+                    size::words(reading, cutting(state))
                 )));
             }
         }
@@ -210,6 +213,17 @@ pub(in crate::app) fn leaving(model: &Model, state: &State) -> Vec<Row> {
         rows.push(Row::Text(reminder.clone()));
     }
     rows
+}
+
+fn cutting(state: &State) -> Cutting<'_> {
+    Cutting {
+        radius_mm: radius_mm(state),
+        outside_waits: state.current_setup().outside_waits(),
+    }
+}
+
+fn waits_for_outside(state: &State, reading: &Reading) -> bool {
+    !reading.is_inside && state.current_setup().outside_waits().is_some()
 }
 
 /// Radius of the cutter that is in, if it is one that cuts to size sideways.

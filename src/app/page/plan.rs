@@ -151,14 +151,15 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
     let mut rows = vec![];
     if let Some(program) = &setup.program {
         rows.push(field_row(model, Field::Program, Some(program.file.clone())));
+        let checked = model.work.as_ref().and_then(|work| work.checked.as_ref());
+        // What is listed below is what is counted: recipes and sizes raise findings after the program was read.
+        let [stops, warnings, notes] = checked.map_or(
+            [program.stops.len(), program.warnings, program.notes],
+            checking::counts,
+        );
         rows.push(Row::Do {
             act: Act::ReadAgain,
-            text: format!(
-                "read again and check   ({} stop, {} warn, {} note)",
-                program.stops.len(),
-                program.warnings,
-                program.notes
-            ),
+            text: format!("read again and check   ({stops} stop, {warnings} warn, {notes} note)"),
             mark: Mark::Good,
         });
         if let Some(work) = &model.work

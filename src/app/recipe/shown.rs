@@ -146,7 +146,8 @@ pub fn to_set(operation: Option<&Operation>, recipe: &Recipe, step: Option<&str>
 
 /// Why the numbers are as they are.
 pub(in crate::app) fn why_words(calculated: &Calculated) -> Vec<String> {
-    let mut words: Vec<String> = calculated.cautions.clone();
+    let mut words: Vec<String> = calculated.unchecked.iter().cloned().collect();
+    words.extend(calculated.cautions.iter().cloned());
     words.extend(
         calculated
             .assumed

@@ -93,6 +93,7 @@ fn program<F: Fields>(f: &mut F, v: Option<&ProgramCopy>) -> Took<ProgramCopy> {
         time_s: f.value("estimate", of!(v.time_s), &Maybe(amount::SECOND))?,
         warnings: f.value("warnings", of!(v.warnings), &amount::COUNT)?,
         notes: f.value("notes", of!(v.notes), &amount::COUNT)?,
+        lowest_z_mm: f.value("lowest_z", of!(v.lowest_z_mm), &Maybe(amount::MM_SIGNED))?,
         stops: f.rows("stops", v.map(|v| v.stops.as_slice()), |f, v| {
             Ok(StopFinding {
                 id: f.value("id", of!(v.id), &Text)?,

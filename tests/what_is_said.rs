@@ -1,0 +1,458 @@
+//! What the screens say where a slip is easily made: the number that was typed, warnings beside a line, first proposals, sizes out of
+//! tolerance, depths that nobody knows.
+
+mod support;
+
+use millside::app::checking;
+use millside::app::field::Field;
+use millside::app::message::Message;
+use millside::app::model;
+use millside::app::model::Look;
+use millside::app::page;
+use millside::app::recipe::Calculated;
+use millside::app::row::Mark;
+use millside::app::row::Row;
+use millside::job::holding::HeldBy;
+use millside::job::operation::Operation;
+use millside::job::operation::OperationKind;
+use millside::job::operation::Progress;
+use millside::job::typed::Typed;
+use millside::program::finding::Level;
+use millside::session::Session;
+use millside::session::air;
+use millside::session::fact::FactKind;
+use millside::session::gate;
+use millside::session::gate::ListKind;
+use millside::session::state::RackTool;
+use millside::session::state::State;
+use millside::session::state::Step;
+use ratatui::style::Modifier;
+
+use support::desk::Desk;
+use support::session::plate;
+use support::session::ready;
+use support::session::second;
+use support::session::shipped;
+use support::walk::cutting;
+use support::walk::decided;
+use support::walk::demo;
+use support::walk::hold_and_zero;
+use support::walk::to_field;
+use support::walk::to_step;
+
+/// Opens a session as it stands in this state.
+fn open(desk: &mut Desk, state: State) {
+    let at = desk.now();
+    desk.send(Message::Opened {
+        path: "plate.toml".to_owned(),
+        session: Box::new(Session::new(state)),
+        read_only: false,
+        away: None,
+        at,
+    });
+}
+
+/// Whether some row that is drawn in reverse holds these words.
+fn is_marked(desk: &Desk, words: &str) -> bool {
+    let buffer = desk.cells();
+    let area = buffer.area;
+    (area.top()..area.bottom()).any(|y| {
+        let marked: String = (area.left()..area.right())
+            .filter_map(|x| buffer.cell((x, y)))
+            .filter(|cell| cell.modifier.contains(Modifier::REVERSED))
+            .map(|cell| cell.symbol().to_owned())
+            .collect();
+        marked.contains(words)
+    })
+}
+
+#[test]
+fn a_number_typed_in_a_list_marks_what_it_means_before_enter() {
+    let mono = Look {
+        colour: false,
+        ascii: true,
+        theme: model::Theme::Own,
+    };
+    for look in [None, Some(mono)] {
+        let mut desk = cutting(80, 24, 60);
+        if let Some(look) = look {
+            desk.model.look = look;
+        }
+        desk.keys("-");
+        assert!(!desk.screen().contains("> "), "{}", desk.screen());
+        desk.keys("5");
+        let screen = desk.screen();
+        assert!(screen.contains("> 5 chips packed"), "{screen}");
+        assert!(screen.contains("number 5  chips packed"), "{screen}");
+        assert!(is_marked(&desk, "chips packed"), "{screen}");
+        desk.keys("1");
+        let screen = desk.screen();
+        assert!(screen.contains("number 51  no such number"), "{screen}");
+        assert!(!is_marked(&desk, "chips packed"), "{screen}");
+        assert!(!screen.contains("> 5"), "{screen}");
+        desk.keys("\r");
+        assert!(desk.state().stops.is_empty());
+        // Nothing is left of it that a bare Enter would take.
+        desk.keys("\r");
+        assert!(desk.state().stops.is_empty(), "{}", desk.screen());
+        desk.keys("0");
+        assert!(
+            desk.screen().contains("number 0  nothing happened"),
+            "{}",
+            desk.screen()
+        );
+        desk.keys("/8");
+        assert!(
+            desk.screen().contains("> 8 poor finish"),
+            "{}",
+            desk.screen()
+        );
+    }
+}
+
+#[test]
+fn the_longest_of_what_may_have_happened_is_read_whole_beside_its_number() {
+    let mut desk = cutting(80, 24, 60);
+    desk.keys("-");
+    for (place, what) in millside::app::overlay::happenings().iter().enumerate() {
+        desk.keys(&format!("/{}", place + 1));
+        let words = format!("number {}  {}", place + 1, what.words());
+        assert!(desk.screen().contains(&words), "{words}: {}", desk.screen());
+    }
+}
+
+/// The demo's first recipe with a depth of 0.1 mm, where its program goes 0.3 mm a pass.
+fn shallow() -> Desk {
+    let mut desk = demo(80, 24);
+    hold_and_zero(&mut desk);
+    support::walk::tool_and_z(&mut desk);
+    to_step(&mut desk, Step::Recipe);
+    to_field(&mut desk, Field::Depth);
+    desk.keys("\r0.1\r");
+    for _ in 0..20 {
+        let rows = page::rows(&desk.model);
+        let chosen = millside::app::row::chosen(&rows, desk.model.cursor);
+        if matches!(chosen, Some(Row::Do { text, .. }) if text == "take this recipe") {
+            break;
+        }
+        desk.keys("2");
+    }
+    desk.keys("\r");
+    let taken = desk
+        .state()
+        .current_operation()
+        .and_then(|o| o.recipe.as_ref());
+    assert!(taken.is_some(), "{}", desk.screen());
+    desk
+}
+
+#[test]
+fn the_findings_are_counted_as_they_are_listed() {
+    let mut desk = shallow();
+    to_step(&mut desk, Step::Program);
+    let rows = page::rows(&desk.model);
+    let listed = |word: &str| {
+        let of_word = |row: &&Row| matches!(row, Row::Do { text, .. } if text.starts_with(word));
+        rows.iter().filter(of_word).count()
+    };
+    let (warnings, notes) = (listed("warn  "), listed("note  "));
+    assert!(warnings > 0, "{}", desk.screen());
+    let count = format!("(0 stop, {warnings} warn, {notes} note)");
+    assert!(
+        desk.page_text().contains(&count),
+        "{count}: {}",
+        desk.page_text()
+    );
+}
+
+#[test]
+fn warnings_of_the_operation_stand_beside_the_line_about_the_program_and_answer_nothing() {
+    let mut desk = shallow();
+    let checked = desk
+        .model
+        .work
+        .as_ref()
+        .and_then(|work| work.checked.clone());
+    let checked = checked.expect("it was checked");
+    let part = desk
+        .state()
+        .current_operation()
+        .and_then(|o| o.part.clone());
+    let part = part.expect("a part of the program");
+    let own = |finding: &&millside::program::finding::Finding| {
+        finding.level == Level::Warn && (part.first_line..=part.last_line).contains(&finding.line)
+    };
+    let count = checked.findings.iter().filter(own).count();
+    assert!(count > 0);
+    let text = checking::warnings_of(&checked, &part).expect("warnings");
+    assert!(text.contains("deeper than recipe"), "{text}");
+    assert!(text.starts_with(&count.to_string()), "{text}");
+    assert!(text.len() <= 58, "{text}");
+    to_step(&mut desk, Step::Cut);
+    let line = page::rows(&desk.model)
+        .into_iter()
+        .find_map(|row| match row {
+            Row::Line(_, line) if line.id == "match-tool-program" => Some(line),
+            _ => None,
+        });
+    let line = line.expect("the line is asked");
+    assert!(line.says.is_some_and(|says| says.starts_with(&text)));
+    assert!(line.state.is_open());
+    // Another operation of the program is not warned for this one.
+    let other = desk.state().current_setup().operations[1].part.clone();
+    let other = other.expect("a part of the program");
+    let text = checking::warnings_of(&checked, &other).unwrap_or_default();
+    assert!(!text.contains("deeper than recipe"), "{text}");
+}
+
+/// The recipe that is proposed for the first operation of the demo's setup, changed like this.
+fn proposed(change: impl Fn(&mut State)) -> Calculated {
+    let mut desk = demo(80, 24);
+    let mut state = desk.state().clone();
+    change(&mut state);
+    open(&mut desk, state);
+    to_step(&mut desk, Step::Recipe);
+    let work = desk.model.work.as_ref().expect("a session is open");
+    let calculated = work.calculated.clone();
+    calculated.unwrap_or_else(|| panic!("{:?}", work.no_recipe))
+}
+
+fn template(kind: OperationKind, tool: usize) -> Operation {
+    Operation {
+        title: "as in a template".to_owned(),
+        kind,
+        tool: Some(tool),
+        ..Operation::default()
+    }
+}
+
+fn rack(name: &str) -> RackTool {
+    let tools = shipped().tools;
+    RackTool {
+        number: None,
+        tool: tools
+            .into_iter()
+            .find(|tool| tool.name == name)
+            .expect("it is shipped"),
+        stick_out: None,
+    }
+}
+
+// Plane geometry, by hand. A point of 90 degrees is 3.3 mm wide at 3.3 / 2 / tan 45 = 1.65 mm; of 120 degrees at 1.65 / tan 60 =
+// 0.952 mm. With no drill behind it half of the spot drill: 3 mm of 6 mm at 90 degrees are 1.5 mm. A drill wider than the spot drill of
+// 6 mm would leave the whole point, 3 mm, which this machine's Z does not push: it is less then.
+#[test]
+fn a_spot_goes_as_deep_as_its_cone_is_wide_and_no_deeper() {
+    for (spot, drill, expected) in [
+        ("spot-6-90", Some("drill-3.3"), 1.65),
+        ("spot-8-120", Some("drill-3.3"), 0.95),
+        ("spot-6-90", None, 1.5),
+        ("spot-6-90", Some("drill-8"), 3.0),
+    ] {
+        let calculated = proposed(|state| {
+            state.rack = [Some(spot), drill]
+                .into_iter()
+                .flatten()
+                .map(rack)
+                .collect();
+            let operations = &mut state.setups[0].operations;
+            operations.clear();
+            operations.push(template(OperationKind::Spot, 0));
+            if drill.is_some() {
+                operations.push(template(OperationKind::DrillThrough, 1));
+            }
+        });
+        assert!(
+            (calculated.ap_mm - expected).abs() < 1e-9
+                || drill == Some("drill-8") && (1.0..3.0).contains(&calculated.ap_mm),
+            "{spot} {drill:?}: {}",
+            calculated.ap_mm
+        );
+        assert!(
+            calculated.limits.iter().all(|limit| !limit.is_exceeded),
+            "{:?}",
+            calculated.limits
+        );
+        assert!(
+            calculated.assumed[0].starts_with("spot "),
+            "{:?}",
+            calculated.assumed
+        );
+        // Nobody fixed it: it follows.
+        assert!(!calculated.fixed.contains(&Field::Depth));
+    }
+}
+
+// Common practice, no source: a light pass of 0.3 mm over half of the tool; 25 / 2 = 12.5.
+#[test]
+fn a_face_is_proposed_as_a_light_pass() {
+    let calculated = proposed(|state| {
+        state.rack = vec![rack("face-25-2")];
+        state.setups[0].operations = vec![template(OperationKind::Face, 0)];
+    });
+    assert!(
+        (calculated.ap_mm - 0.3).abs() < 1e-9,
+        "{}",
+        calculated.ap_mm
+    );
+    assert!(
+        (calculated.ae_mm - 12.5).abs() < 1e-9,
+        "{}",
+        calculated.ae_mm
+    );
+    assert!(calculated.limits.iter().all(|limit| !limit.is_exceeded));
+    // A depth that is stated stays.
+    let stated = proposed(|state| {
+        state.rack = vec![rack("face-25-2")];
+        let mut face = template(OperationKind::Face, 0);
+        face.depth = Some(Typed::mm(0.5));
+        state.setups[0].operations = vec![face];
+    });
+    assert!((stated.ap_mm - 0.5).abs() < 1e-9);
+}
+
+#[test]
+fn what_the_tape_stands_is_said_before_the_recipe_is_taken() {
+    let mut desk = decided(80, 24);
+    let mut state = desk.state().clone();
+    let holding = state.setups[0].holding.as_mut().expect("it is held");
+    holding.by = HeldBy::Tape;
+    holding.pull_n = None;
+    state.setups[0].operations[0].recipe = None;
+    open(&mut desk, state);
+    to_step(&mut desk, Step::Recipe);
+    let rows = page::rows(&desk.model);
+    let place = |wanted: &str| {
+        rows.iter().position(|row| match row {
+            Row::Text(text) | Row::Do { text, .. } => text.contains(wanted),
+            _ => false,
+        })
+    };
+    let said = place("what the tape stands is not stated").expect("it is said");
+    let take = place("take this recipe").expect("it can be taken");
+    assert!(said < take, "{}", desk.screen());
+    assert!(
+        desk.screen().contains("what the tape stands is not stated"),
+        "{}",
+        desk.screen()
+    );
+}
+
+// By hand: a blank of 12 mm, zero on top: through is -12, with 1 mm to spare 13. A drill of 3.3 mm with 118 degrees has a point of
+// 1.65 / tan 59 = 0.991 mm: 13.991. The demo's program goes to -13.2: 14.2.
+#[test]
+fn a_cut_of_unknown_depth_is_taken_as_through_the_blank() {
+    let session = ready(&plate(), second(10));
+    let mut state = session.state().clone();
+    let blank = &state.setups[0].stock.as_ref().expect("a blank").thickness;
+    assert!(
+        blank
+            .iter()
+            .all(|corner| (corner.value - 12.0).abs() < 1e-9)
+    );
+    let raise = |state: &State, expected: f64| {
+        let (least, _) = air::least_raise(state);
+        assert!((least - expected).abs() < 1e-3, "{least}, not {expected}");
+    };
+    raise(&state, 13.991);
+    let said = air::taken_through(&state).expect("it is said");
+    assert!(
+        said.contains("pocket and 1 more goes: taken as through the blank"),
+        "{said}"
+    );
+    state.setups[0].operations[1].progress = Progress::LeftOut;
+    raise(&state, 13.0);
+    let said = air::taken_through(&state).expect("it is said");
+    assert!(said.contains("how deep pocket goes"), "{said}");
+    // The whole program counts, whatever of it is an operation.
+    let mut program = support::session::program();
+    program.lowest_z_mm = Some(-13.2);
+    state.setups[0].program = Some(program);
+    raise(&state, 14.2);
+    state.setups[0].operations[0].progress = Progress::Finished;
+    assert_eq!(air::taken_through(&state), None);
+    raise(&state, 14.2);
+    // Where the blank is not known the program says that it knows no number.
+    state.setups[0].operations[0].progress = Progress::Planned;
+    state.setups[0].stock = None;
+    let said = air::taken_through(&state).expect("it is said");
+    assert!(said.contains("raise Z by more than it can go"), "{said}");
+}
+
+fn measure(desk: &mut Desk, place: usize, value: &str) {
+    to_step(desk, Step::Measure);
+    to_field(desk, Field::Reading(place));
+    desk.keys(&format!("\r{value}\r"));
+}
+
+// By hand: the bearing seat is 32 +0.025 0, inside: 31.95 is 0.05 under the lower limit, and 32.0125 - 31.95 = 0.0625 to the middle.
+#[test]
+fn a_size_out_of_tolerance_is_not_done_and_is_asked_before_letting_go() {
+    let mut desk = demo(80, 24);
+    measure(&mut desk, 0, "32.01");
+    measure(&mut desk, 1, "116");
+    measure(&mut desk, 2, "86");
+    assert_eq!(page::step_mark(desk.state(), Step::Measure), Mark::Good);
+    measure(&mut desk, 0, "31.95");
+    assert_eq!(page::step_mark(desk.state(), Step::Measure), Mark::Redo);
+    let rows = page::rows(&desk.model);
+    let note = rows.iter().find_map(|row| match row {
+        Row::Field {
+            field: Field::Reading(0),
+            note,
+            ..
+        } => Some(note.clone()),
+        _ => None,
+    });
+    assert_eq!(
+        note.as_deref(),
+        Some(
+            "0.05 mm left to the limit: for the middle enter the tool 0.063 mm thinner, or leave 0.031 mm less a wall"
+        )
+    );
+    let asked = |desk: &Desk| {
+        let lines = gate::list(desk.state(), ListKind::Release).lines;
+        let asked = lines
+            .into_iter()
+            .find(|line| line.text.contains("leave it so"));
+        asked.map(|line| (line.text, line.state.is_open()))
+    };
+    let text = "bearing seat 31.95: 0.05 too small; leave it so?".to_owned();
+    assert_eq!(asked(&desk), Some((text.clone(), true)));
+    to_step(&mut desk, Step::Release);
+    desk.answer_lines();
+    assert_eq!(asked(&desk), Some((text, false)));
+    // Another reading is another question; by hand 32.08 - 32.025 = 0.055.
+    measure(&mut desk, 0, "32.08");
+    let text = "bearing seat 32.08: 0.055 too big; leave it so?".to_owned();
+    assert_eq!(asked(&desk), Some((text, true)));
+    measure(&mut desk, 0, "32.01");
+    assert_eq!(asked(&desk), None);
+}
+
+#[test]
+fn an_outside_size_waits_for_the_outside_profile() {
+    let mut desk = demo(80, 24);
+    let outside = desk
+        .state()
+        .current_setup()
+        .outside_waits()
+        .map(str::to_owned);
+    let outside = outside.expect("the demo cuts its outside");
+    measure(&mut desk, 1, "120");
+    let rows = page::rows(&desk.model);
+    let row = rows.iter().find_map(|row| match row {
+        Row::Field {
+            field: Field::Reading(1),
+            note,
+            mark,
+            ..
+        } => Some((note.clone(), *mark)),
+        _ => None,
+    });
+    // By hand: 120 - 116.1 = 3.9.
+    let note =
+        format!("3.9 mm over: the outside is not cut to size yet, {outside} is still to come");
+    assert_eq!(row, Some((note, Mark::Open)));
+    assert!(!desk.state().fact(FactKind::XyZero).is_good());
+}
