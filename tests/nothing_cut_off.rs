@@ -13,6 +13,7 @@ use millside::app::overlay::Overlay;
 use millside::app::overlay::happenings;
 use millside::app::page;
 use millside::app::reasons;
+use millside::app::stop_advice;
 use millside::job::mishap;
 use millside::job::mishap::FIRST_LINE;
 use millside::session::clock::Phase;
@@ -105,8 +106,8 @@ fn every_stop_note_and_its_advice_begin_with_the_whole_first_line() {
                 assert!(advice.contains(&plainly(FIRST_LINE)), "{advice}");
                 let what = &mishap::ADVICE[number - 1];
                 assert!(advice.contains(&what.title.to_uppercase()), "{advice}");
-                for check in what.check {
-                    assert!(advice.contains(&plainly(check)), "{check}: {advice}");
+                for check in stop_advice::checks(&desk.model, what.mishap) {
+                    assert!(advice.contains(&plainly(&check)), "{check}: {advice}");
                 }
                 assert!(
                     advice.contains(&plainly(what.go_on)),
