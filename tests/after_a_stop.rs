@@ -95,7 +95,9 @@ fn the_lines_of_all_stop_notes_add_up_and_none_stands_twice() {
         asked(&session),
         [
             "nobody-hurt",
+            "stop-first",
             "jam-power-off",
+            "brush-hook",
             "find-the-pieces",
             "cause-before-reset",
             "position-after-stop",

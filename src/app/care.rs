@@ -27,7 +27,7 @@ pub(in crate::app) fn axes(state: &State, error_mm: [Option<f64>; 3]) -> Vec<Str
         .into_iter()
         .zip(error_mm)
         .filter_map(|((name, axis), error)| {
-            let allowed = axis.backlash_mm.value + RETURN_ERROR_ALLOWED_MM;
+            let allowed = RETURN_ERROR_ALLOWED_MM;
             let read = return_test::read(error?, axis.four_full_steps_mm(), allowed);
             Some(read.words(name))
         })

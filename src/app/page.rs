@@ -322,6 +322,16 @@ fn own_mark(state: &State, step: Step) -> Mark {
     }
 }
 
+/// What holds before hand or brush goes in for chips. It is not answered: a pause for chips is two lines, when the cut goes on.
+fn chip_reminders(state: &State) -> Vec<String> {
+    let known = known::conditions(state);
+    caution::select(&state.cautions, Phase::ChipClearing, &known)
+        .into_iter()
+        .filter(|caution| caution.critical)
+        .map(|caution| caution.line.clone())
+        .collect()
+}
+
 /// What to keep in mind while it cuts, worst first. The list is not answered: eyes belong on the cutter.
 pub fn cutting_reminders(state: &State) -> Vec<String> {
     let known = known::conditions(state);

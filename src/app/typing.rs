@@ -270,6 +270,10 @@ fn advance(model: &mut Model, field: Field, effects: Vec<Effect>) -> Vec<Effect>
         .iter()
         .position(|place| matches!(&rows[*place], Row::Field { field: f, .. } if *f == field));
     let Some(at) = at else { return effects };
+    if matches!(field, Field::Condition(_)) && at > model.cursor {
+        // Once answered a question goes down to what was said: the next one stands where it stood.
+        return effects;
+    }
     model.cursor = (at + 1).min(places.len().saturating_sub(1));
     effects
 }

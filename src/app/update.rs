@@ -9,6 +9,7 @@ use crate::app::effect::Reading;
 use crate::app::following;
 use crate::app::key::Key;
 use crate::app::keys;
+use crate::app::keys::Place;
 use crate::app::message::Message;
 use crate::app::model::BigNumber;
 use crate::app::model::CareKnown;
@@ -39,7 +40,12 @@ pub fn update(model: &mut Model, message: Message) -> Vec<Effect> {
     let chosen = from_outside
         .then(|| answering::chosen_line(model))
         .flatten();
+    let was_running = keys::place(model) == Place::Running;
     let effects = applied(model, message);
+    if was_running && keys::place(model) == Place::Step {
+        // Rows are on show again: the first that waits, for a hand that looks at the mill.
+        model.cursor = answering::first_open_row(model);
+    }
     if let Some(chosen) = chosen {
         answering::keep_line(model, &chosen);
     }

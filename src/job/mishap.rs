@@ -68,14 +68,14 @@ pub const ADVICE: &[Advice] = &[
         first: "Feed hold, lift clear, spindle off. Do not go on from here.",
         check: &[
             "Read the position at the check point: return test",
-            "Turn the axis by hand over its travel, power off: where does it bind?",
+            "Then, drives off, turn the axis by hand over its travel: where does it bind?",
             "Look for chips in the ways and at the screw; wipe, oil",
         ],
         change: &[
             "Depth to 70 %, or feed to 70 %",
             "Rapid and feed of that axis to 75 %",
         ],
-        go_on: "Zero found again by the return test or set anew; then from a block before the bind.",
+        go_on: "X, Y and Z set anew, also if the return test is good; from a block before the bind.",
     },
     Advice {
         mishap: Mishap::Crash,
@@ -85,7 +85,7 @@ pub const ADVICE: &[Advice] = &[
         check: &[
             "Tool and holder: bent, cracked, slipped?",
             "Vice or fence still true, part still tight?",
-            "Home again, then touch X, Y and Z again",
+            "Home again if it can, then touch X, Y and Z again",
         ],
         change: &["Find why before anything runs: zero, tool length, clamp or program"],
         go_on: "Only with the cause found, zero and tool set anew, and a run in the air.",
@@ -98,6 +98,7 @@ pub const ADVICE: &[Advice] = &[
         check: &[
             "Is a piece stuck in the part? The next tool will meet it",
             "Part still tight? Was the tool out further than planned?",
+            "Did it lose steps when it broke? Return test",
         ],
         change: &["Depth to 60 %, stick-out shorter, chips cleared more often"],
         go_on: "With a new tool, its length set, from a block before the break at clearance.",
@@ -106,7 +107,7 @@ pub const ADVICE: &[Advice] = &[
         mishap: Mishap::ToolSlipped,
         id: "tool-slipped",
         title: "tool slipped or was pulled out",
-        first: "Feed hold. Do not lift before the spindle is off: a loose tool may drop.",
+        first: "Feed hold, spindle off, and only then lift: a loose tool may drop.",
         check: &[
             "Collet and shank clean and dry, right size?",
             "How much deeper did it cut?",
@@ -124,7 +125,7 @@ pub const ADVICE: &[Advice] = &[
         first: "Feed hold, lift clear, spindle off. Clear with a brush, not fingers.",
         check: &[
             "Metal welded to the flutes?",
-            "Did it push the part or lose steps?",
+            "Did it push the part or lose steps? Then note that stop as well",
         ],
         change: &[
             "Depth to 50 %, air at the cut, fewer flutes",
@@ -175,6 +176,7 @@ pub const ADVICE: &[Advice] = &[
         first: "Feed hold, lift clear, spindle off. Do not touch; let it cool.",
         check: &[
             "Is the tool dull? Does the belt slip?",
+            "Cool again: does Z read the same at the touch? A hot spindle is longer",
             "Air flow of the motor free?",
         ],
         change: &["Depth or speed to 70 %, pauses to cool"],
@@ -218,9 +220,9 @@ pub const ADVICE: &[Advice] = &[
         id: "power",
         title: "power failed, control stopped",
         first: "Hands out. Spindle switch off before power comes back.",
-        check: &["Home again", "Return test at the check point"],
+        check: &["Home again if it can", "Return test at the check point"],
         change: &["Go on only from a line where tool, speed and height are set"],
-        go_on: "Home, zero by the return test, from a block where all is set.",
+        go_on: "Home if it can, zero by the return test, from a block where all is set.",
     },
     Advice {
         mishap: Mishap::Other,

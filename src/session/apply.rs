@@ -1,6 +1,9 @@
 //! An event and its time give the next state, or a reason why not.
 
 use crate::job::holding::Holding;
+use crate::job::mishap::Mishap;
+use crate::job::reference::Surface;
+use crate::job::stock::Stock;
 use crate::job::typed::Typed;
 use crate::job::typed::plain;
 use crate::session::air;
@@ -33,7 +36,8 @@ use crate::session::state::WrapUp;
 use crate::session::tooling;
 use crate::session::unfinished;
 
-/// Beyond the machine's backlash, an error at the check point that still counts as none, in mm.
+/// An error at the check point that still counts as none, in mm: what eye and finder repeat (common practice, no source). Backlash is
+/// not in it, for the last approach is from the side that the zero was set from.
 pub const RETURN_ERROR_ALLOWED_MM: f64 = 0.02;
 
 /// A reading of Z at the touch may differ by this much from what it must be, in mm.
@@ -151,8 +155,11 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
                     plain(stock.greatest_mm())
                 )));
             }
+            let what = stock_edited(state, &stock);
             state.setups[state.setup].stock = Some(*stock);
-            facts::happen(state, Happening::StockEdited, at);
+            for what in what {
+                facts::happen(state, what, at);
+            }
             facts::good(state, FactKind::Stock, SaidBy::Measured, None, at);
             Ok(())
         }
@@ -161,6 +168,10 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             let by = |holding: Option<&Holding>| holding.map(|holding| holding.by);
             if by(old.as_ref()) != by(state.current_setup().holding.as_ref()) {
                 bond::renewed(state);
+                if old.is_some() {
+                    // Nothing is held in another way without being let loose.
+                    facts::happen(state, Happening::ClampsChanged, at);
+                }
             }
             if old.is_some() && old != state.setups[state.setup].holding {
                 facts::happen(state, Happening::HoldingEdited, at);
@@ -216,6 +227,7 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
                 Some(value),
                 at,
             );
+            facts::hands_near(state, at);
             Ok(())
         }
         Event::ToolFitted(index) => {
@@ -319,6 +331,10 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             unfinished::reopened(state, operation, &reason, at)
         }
         Event::Happened(what) => {
+            if what == Happening::FluidChanged {
+                // What it is now is a question again.
+                state.stated.forget("fluid");
+            }
             facts::happen(state, what, at);
             Ok(())
         }
@@ -334,6 +350,10 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
                 words,
             });
             recovery::ask(state, mishap);
+            if mishap == Mishap::Chatter {
+                // A part that has worked loose sings first.
+                facts::ask_start_line(state, "work-tight", Happening::HandsIn, at);
+            }
             running::to_waiting(state, at);
             for what in facts::doubts(state, mishap) {
                 facts::happen(state, what, at);
@@ -382,6 +402,7 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         Event::Measured(place, actual) => match state.setups[state.setup].readings.get_mut(place) {
             Some(reading) => {
                 reading.actual = Some(actual);
+                facts::hands_near(state, at);
                 Ok(())
             }
             None => Err(Refusal::because("there is no such size in this setup")),
@@ -411,6 +432,31 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             Ok(())
         }
     }
+}
+
+/// What a blank that is entered anew makes doubtful.
+fn stock_edited(state: &State, new: &Stock) -> Vec<Happening> {
+    let setup = state.current_setup();
+    let mut what = vec![Happening::StockEdited];
+    let Some(old) = &setup.stock else { return what };
+    if (old.x.value, old.y.value) != (new.x.value, new.y.value) {
+        what.push(Happening::SizeEdited);
+    }
+    // Z0 on top, touched off on top: there the thickness is in no sum.
+    let is_top = |share: f64| share == 1.0;
+    let touched_on_top = setup
+        .z_reference
+        .as_ref()
+        .is_some_and(|z| z.surface == Surface::StockTop)
+        && setup
+            .zero
+            .as_ref()
+            .is_some_and(|zero| is_top(zero.point.share()[2]));
+    let is_as_thick = old.greatest_mm() == new.greatest_mm() && old.least_mm() == new.least_mm();
+    if !is_as_thick && !touched_on_top {
+        what.push(Happening::ThicknessEdited);
+    }
+    what
 }
 
 fn require_position(state: &State) -> Step {
@@ -443,6 +489,7 @@ fn xy_set(state: &mut State, at: Moment) -> Step {
         facts::good(state, FactKind::Position, SaidBy::Computed, since, at);
     }
     facts::good(state, FactKind::XyZero, SaidBy::Measured, value, at);
+    facts::hands_near(state, at);
     Ok(())
 }
 
@@ -477,19 +524,13 @@ fn put_back(state: &mut State, reading: Typed, at: Moment) -> Step {
             at,
         );
     }
+    facts::hands_near(state, at);
     Ok(())
 }
 
 fn return_tested(state: &mut State, error_mm: [Option<f64>; 3], at: Moment) {
-    let axes = [
-        &state.machine.axes.x,
-        &state.machine.axes.y,
-        &state.machine.axes.z,
-    ];
     let within = |axis: usize| {
-        error_mm[axis].is_some_and(|error| {
-            error.abs() <= axes[axis].backlash_mm.value + RETURN_ERROR_ALLOWED_MM
-        })
+        error_mm[axis].is_some_and(|error: f64| error.abs() <= RETURN_ERROR_ALLOWED_MM + 1e-9)
     };
     let (plane, height) = (within(0) && within(1), within(2));
     let may = |kind: FactKind| match state.fact(kind) {
@@ -514,6 +555,7 @@ fn return_tested(state: &mut State, error_mm: [Option<f64>; 3], at: Moment) {
     if error_mm[0].is_some() && error_mm[1].is_some() && !plane {
         facts::happen(state, Happening::PositionLost, at);
     }
+    facts::hands_near(state, at);
     state.return_tests.push(ReturnTest {
         at: at.wall,
         error_mm,

@@ -13,12 +13,16 @@ use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::fact::SaidBy;
 use crate::session::gate;
+use crate::session::gate::AT_REST;
+use crate::session::gate::FULL_SPEED;
 use crate::session::gate::HANDS_LINES;
 use crate::session::gate::ListKind;
 use crate::session::gate::Way;
+use crate::session::leaving;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::running::to_waiting;
+use crate::session::says;
 use crate::session::shop;
 use crate::session::state::Answered;
 use crate::session::state::Logged;
@@ -57,6 +61,10 @@ fn of_any_hold(mishap: Mishap) -> &'static [Happening] {
 
 /// Makes a fact of the operation in work good.
 pub fn good(state: &mut State, kind: FactKind, by: SaidBy, value: Option<String>, at: Moment) {
+    if by != SaidBy::Computed {
+        // Somebody works at the mill: what was answered before leaving it was for another time.
+        leaving::over(state);
+    }
     let key = FactKey::of(kind, state.setup, state.operation, state.planned_tool());
     state.facts.insert(
         key,
@@ -161,6 +169,39 @@ fn reopen_start_but(state: &mut State, kept: &[String], why: Option<(Happening, 
     }
 }
 
+/// A hand was at tool or work, to touch off or to measure: what was said of hands and keys before it is to be seen anew.
+pub(in crate::session) fn hands_near(state: &mut State, at: Moment) {
+    for line in HANDS_LINES.iter().chain(&["keys-off"]) {
+        ask_start_line(state, line, Happening::HandsIn, at);
+    }
+}
+
+/// Asks one line of the start list of the operation in work again.
+pub(in crate::session) fn ask_start_line(
+    state: &mut State,
+    line: &str,
+    what: Happening,
+    at: Moment,
+) {
+    let (setup, operation) = (state.setup, state.operation);
+    for answered in &mut state.answers {
+        let is_here = (answered.setup, answered.operation) == (setup, operation);
+        if is_here && answered.list == ListKind::Start && answered.line == line {
+            answered.fall(what, at.wall);
+        }
+    }
+}
+
+/// The spindle turns from now on: that it was at rest is to be seen anew.
+pub(in crate::session) fn spindle_turns(state: &mut State) {
+    for answered in &mut state.answers {
+        if answered.list == ListKind::Start && AT_REST.contains(&answered.line.as_str()) {
+            answered.stands = false;
+            answered.fell = None;
+        }
+    }
+}
+
 /// Lines of lists that are answered once, which a happening asks again all the same.
 const ASKED_AGAIN: &[(Happening, &[&str])] = &[
     (Happening::ViceMoved, &["clamps-clear", "bonded-hold"]),
@@ -170,7 +211,11 @@ const ASKED_AGAIN: &[(Happening, &[&str])] = &[
         Happening::ClampsChangedPartStill,
         &["clamps-clear", "bonded-hold"],
     ),
+    (Happening::HoldingEdited, &["clamps-clear"]),
+    (Happening::PartMovedInCut, &["clamps-clear", "bonded-hold"]),
+    (Happening::Crash, &["clamps-clear", "bonded-hold"]),
     (Happening::BondTired, &["bonded-hold"]),
+    (Happening::FluidChanged, &["mg-dry-or-oil", "be-wet-slow"]),
     (Happening::MaterialEdited, &["extinguisher-fit"]),
 ];
 
@@ -231,6 +276,9 @@ pub fn answer(
             step.word()
         )));
     }
+    if answer == Answer::So {
+        may_be_so(state, id)?;
+    }
     if let Answer::NotSo(words) = &answer
         && words.trim().is_empty()
     {
@@ -270,6 +318,27 @@ pub fn answer(
         fell: None,
     });
     called::judge_pace(state, kind, at);
+    Ok(())
+}
+
+/// Whether a line can be so by what the person has said and done.
+fn may_be_so(state: &State, id: &str) -> Result<(), Refusal> {
+    if let Some(words) = says::against(state, id) {
+        return Err(Refusal::because(words));
+    }
+    if id == FULL_SPEED {
+        // With the spindle turning nobody pulls at the work any more.
+        let start = gate::list(state, ListKind::Start);
+        let before = start.lines.iter().filter(|line| line.id != id);
+        let open = start.first.len()
+            + before.filter(|line| line.state.is_open()).count()
+            + gate::list(state, ListKind::Recovery).open();
+        if open > 0 {
+            return Err(Refusal::because(format!(
+                "the spindle turns last: {open} open before it"
+            )));
+        }
+    }
     Ok(())
 }
 

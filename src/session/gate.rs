@@ -11,6 +11,7 @@ use crate::job::caution::Caution;
 use crate::job::caution::Phase as Pause;
 use crate::job::conditions::Value;
 use crate::job::holding::HeldBy;
+use crate::job::operation::Progress;
 use crate::job::typed::plain;
 use crate::measure::size;
 use crate::session::bond;
@@ -48,7 +49,13 @@ const ONCE: &[&str] = &[
 const ASKED_AS_FACTS: &[&str] = &["recheck-new-tool"];
 
 /// After a pause the feed can go on into metal with a dead spindle.
-const FULL_SPEED: &str = "spindle-before-feed";
+pub(in crate::session) const FULL_SPEED: &str = "spindle-before-feed";
+
+/// Asked before a hand goes to work or table again once the spindle has turned.
+pub(in crate::session) const AT_REST: &[&str] = &["spindle-dead", "let-it-stop"];
+
+/// Asked at every start, with a hand on the machine.
+const HANDS_ON: &[&str] = &["work-tight", "keys-off"];
 
 /// Asked again after hands were in: a pause for chips or a gauge.
 pub const HANDS_LINES: &[&str] = &["hands-bare-out", FULL_SPEED];
@@ -72,6 +79,20 @@ pub struct Obstacle {
     /// Where to mend it.
     pub at: Step,
 }
+
+/// Lines that speak of homing, for a machine that has no switches to home to: (caution, line, state).
+const WITHOUT_HOME: &[(&str, &str, &str)] = &[
+    (
+        "power-back",
+        "Power came back: hands out; X, Y and Z are set anew from here",
+        "OUT, TO BE SET",
+    ),
+    (
+        "position-after-stop",
+        "Emergency stop let go: hands out; X, Y and Z are set anew from here",
+        "OUT, TO BE SET",
+    ),
+];
 
 /// Two cautions that one look answers, in words that say both: (asked, with it, line, state).
 ///
@@ -171,17 +192,19 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
         .then_some(state.current_setup().holding.as_ref())
         .flatten()
         .map(|holding| holding.by.tight());
-    let text = text.or(held.map(|(line, _)| line.to_owned()));
+    let is_own = !caution.reworded;
+    let guard = is_own.then(|| guards::line(state, &caution.id)).flatten();
+    let homeless = (is_own && !has_home(state))
+        .then(|| WITHOUT_HOME.iter().find(|(id, ..)| *id == caution.id))
+        .flatten()
+        .map(|(_, line, word)| (*line, *word));
+    let other = held.or(guard).or(homeless);
     let word = match fact {
         // The words that the state puts in for the caution's own have their answer with them.
         Some(FactKind::ToolIn) if text.is_some() => Some("IN, CLEAN, TIGHT".to_owned()),
-        _ => held.map(|(_, word)| word.to_owned()),
+        _ => other.map(|(_, word)| word.to_owned()),
     };
-    let guard = (!caution.reworded)
-        .then(|| guards::line(state, &caution.id))
-        .flatten();
-    let text = text.or(guard.map(|(line, _)| line.to_owned()));
-    let word = word.or(guard.map(|(_, word)| word.to_owned()));
+    let text = text.or(other.map(|(line, _)| line.to_owned()));
     Line {
         state: shop::with_facts(
             state,
@@ -510,12 +533,17 @@ fn start_cautions<'a>(
         return asked;
     }
     let was_answered = |id: &str| stands(state, ListKind::Start, id).is_some();
-    let hand_at_spindle = !state.fact(FactKind::ToolIn).is_good() || was_answered("seat-and-grip");
+    let has_run = operation.progress == Progress::Begun;
+    let is_in = state.fact(FactKind::ToolIn).is_good();
+    // Once the spindle has turned, what was said before the hand went to it is no longer so.
+    let hand_at_spindle = !is_in || was_answered("seat-and-grip") && !has_run;
+    let hand_on_work = has_run && HANDS_ON.iter().any(|id| !was_answered(id));
     let mut asked: Vec<&Caution> = vec![];
-    if hand_at_spindle {
+    if hand_at_spindle || hand_on_work {
         asked.extend(pick(Pause::ToolChange).into_iter().filter(|caution| {
             let id = caution.id.as_str();
-            !ONCE.contains(&id) && !ASKED_AS_FACTS.contains(&id)
+            let is_asked = hand_at_spindle || AT_REST.contains(&id);
+            is_asked && !ONCE.contains(&id) && !ASKED_AS_FACTS.contains(&id)
         }));
         // The spindle is dead before a hand goes to it; that the tool is in is answered last.
         asked.sort_by_key(|caution| FACT_OF_CAUTION.iter().any(|(id, _)| *id == caution.id));
@@ -524,8 +552,8 @@ fn start_cautions<'a>(
     let recipe_open = !state.fact(FactKind::Recipe).is_good() || was_answered("match-tool-program");
     asked.extend(pick(Pause::BeforeStart).into_iter().filter(|caution| {
         if caution.id == FULL_SPEED {
-            // Asked where the feed can go on into metal: after hands were in.
-            return state.hands_were_in;
+            // Asked where the feed can go on into metal, whatever the cut was left for.
+            return has_run;
         }
         is_full
             || caution.repeat

@@ -18,6 +18,10 @@ use crate::session::fact::FactKind::ZReference;
 pub enum Happening {
     /// Stock size or what lies under it was entered anew.
     StockEdited,
+    /// Length or width of the blank was entered anew, from which X and Y were reckoned.
+    SizeEdited,
+    /// The thickness of the blank, from which Z was reckoned, was entered anew.
+    ThicknessEdited,
     /// A finished cut changed the outside of the blank.
     OutsideCut,
     /// Vice or fence was moved.
@@ -132,6 +136,22 @@ pub const MATRIX: &[Row] = &[
         false,
     ),
     row(
+        Happening::SizeEdited,
+        "size-edited",
+        "length or width of the blank was entered anew",
+        &[XyZero, Program],
+        true,
+        false,
+    ),
+    row(
+        Happening::ThicknessEdited,
+        "thickness-edited",
+        "the thickness of the blank was entered anew",
+        &[ZReference, Program, AirRun],
+        true,
+        false,
+    ),
+    row(
         Happening::OutsideCut,
         "outside-cut",
         "a cut changed the outside of the blank",
@@ -183,7 +203,7 @@ pub const MATRIX: &[Row] = &[
         Happening::PartMovedInCut,
         "part-moved-in-cut",
         "the part moved in the cut",
-        &[Held, XyZero, ZReference],
+        &[Held, XyZero, ZReference, AirRun],
         true,
         false,
     ),
@@ -191,7 +211,7 @@ pub const MATRIX: &[Row] = &[
         Happening::Crash,
         "crash",
         "something was hit",
-        &[ViceTrue, Held, Position, ToolIn, ToolLength],
+        &[ViceTrue, Held, Position, ToolIn, ToolLength, AirRun],
         true,
         false,
     ),

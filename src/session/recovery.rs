@@ -52,6 +52,11 @@ fn of(state: &State, mishap: Mishap) -> Vec<&Caution> {
     let mut known = known::conditions(state);
     known.word("event", mishap.caution_word());
     let mut asked = caution::select(&state.cautions, Pause::Recovery, &known);
+    if mishap == Mishap::ChipsPacked {
+        // A hand is about to go in for them.
+        let chips = caution::select(&state.cautions, Pause::ChipClearing, &known);
+        asked.extend(chips.into_iter().filter(|caution| caution.critical));
+    }
     let kind = state.current_operation().map(|operation| operation.kind);
     asked.retain(|caution| {
         let checklist = caution.checklist.as_ref();

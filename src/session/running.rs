@@ -135,6 +135,7 @@ pub(in crate::session) fn cut_began(
     }
     state.list_is_full = false;
     state.hands_were_in = false;
+    facts::spindle_turns(state);
     Ok(())
 }
 

@@ -1,9 +1,30 @@
 //! What the program works out beside a line. It answers nothing: that is done by the person alone.
 
+use crate::job::conditions::Value;
 use crate::job::typed::plain;
 use crate::session::bond;
 use crate::session::fact::FactKind;
+use crate::session::fact::FactState;
 use crate::session::state::State;
+
+/// Why a line cannot be so, by what the person stated elsewhere: metal, water and fire do not go by what was ticked.
+pub fn against(state: &State, id: &str) -> Option<String> {
+    let fluid = match state.stated.get("fluid") {
+        Some(Value::Word(word)) => word.as_str(),
+        _ => return None,
+    };
+    let forbidden: &[&str] = match id {
+        "mg-dry-or-oil" => &["water_mix"],
+        "be-wet-slow" => &["dry", "air"],
+        _ => return None,
+    };
+    forbidden.contains(&fluid).then(|| {
+        format!(
+            "the fluid is stated as {}: state another one first, at hold",
+            fluid.replace('_', " ")
+        )
+    })
+}
 
 /// What stands beside the line of this name, where there is something to say.
 pub fn beside(state: &State, id: &str) -> Option<String> {
@@ -69,14 +90,20 @@ pub fn beside(state: &State, id: &str) -> Option<String> {
             let off = setup.holding.as_ref()?.out_of_true.as_ref()?;
             format!("{} out of true was entered", off.text)
         }
+        "mg-dry-or-oil" | "be-wet-slow" => match state.stated.get("fluid") {
+            Some(Value::Word(word)) => format!("the fluid is {}", word.replace('_', " ")),
+            _ => "nobody has said which fluid".to_owned(),
+        },
         bond::COOL => bond::words(state)?,
         "work-tight" => {
             let holding = setup.holding.as_ref()?;
-            format!(
-                "held by {}, {}",
-                holding.by.word(),
-                state.fact(FactKind::Held).word()
-            )
+            let by = holding.by.word();
+            match state.fact(FactKind::Held) {
+                FactState::Redo { what, .. } => {
+                    format!("{by} hold it; in doubt since {}", what.row().words)
+                }
+                _ => format!("{by} hold it, as entered at hold"),
+            }
         }
         _ => return None,
     };

@@ -7,6 +7,7 @@ use crate::job::typed::plain;
 use crate::session::apply::TOUCH_ALLOWED_MM;
 use crate::session::event::Refusal;
 use crate::session::fact::FactKind;
+use crate::session::fact::FactState;
 use crate::session::fact::SaidBy;
 use crate::session::facts;
 use crate::session::matrix::Happening;
@@ -41,6 +42,12 @@ pub(in crate::session) fn length_set(
     if state.in_spindle.is_none() || state.in_spindle != state.planned_tool() {
         return Err(Refusal::because("the planned tool must be in first"));
     }
+    if let FactState::Redo { .. } = state.fact(FactKind::ToolIn) {
+        // Gripped anew it stands out by another length.
+        return Err(Refusal::because(
+            "answer first, at tool, that it is in and tight: gripped anew it has another length",
+        ));
+    }
     let must = reference.touch_reading_mm();
     if (reading.value - must).abs() > TOUCH_ALLOWED_MM {
         return Err(Refusal::because(format!(
@@ -56,6 +63,7 @@ pub(in crate::session) fn length_set(
         Some(reading.text),
         at,
     );
+    facts::hands_near(state, at);
     Ok(())
 }
 

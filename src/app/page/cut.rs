@@ -6,6 +6,7 @@ use crate::app::care;
 use crate::app::field;
 use crate::app::field::Field;
 use crate::app::model::Model;
+use crate::app::page::chip_reminders;
 use crate::app::page::field_row;
 use crate::app::page::list_rows;
 use crate::app::page::set::doubt;
@@ -21,6 +22,7 @@ use crate::quantity;
 use crate::quantity::show;
 use crate::session::air;
 use crate::session::care as session_care;
+use crate::session::clock::Phase;
 use crate::session::fact::FactKind;
 use crate::session::gate;
 use crate::session::gate::ListKind;
@@ -165,6 +167,11 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
     }
     let first = gate::list(state, ListKind::Start).first;
     let mut rows = list_rows(model, state, ListKind::Recovery);
+    if rows.is_empty() && matches!(state.phase(), Some(Phase::Waiting | Phase::Paused)) {
+        rows.push(Row::Head("BEFORE A HAND GOES IN".to_owned()));
+        let lines = chip_reminders(state).into_iter();
+        rows.extend(lines.map(Row::Text));
+    }
     if !rows.is_empty() {
         rows.push(Row::Gap);
     }

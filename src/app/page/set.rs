@@ -171,6 +171,27 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
     ));
     rows.push(Row::Gap);
     rows.extend(list_rows(model, state, ListKind::Setup));
+    rows.extend(said(model, state));
+    rows
+}
+
+/// What was said of machine and shop, in reach as long as the lists depend on it.
+fn said(model: &Model, state: &State) -> Vec<Row> {
+    let mut rows = vec![];
+    for (place, key) in KEYS.iter().enumerate() {
+        let Some(value) = state.stated.get(key.name) else {
+            continue;
+        };
+        if rows.is_empty() {
+            rows.push(Row::Gap);
+            rows.push(Row::Head("SAID OF MACHINE AND SHOP".to_owned()));
+        }
+        rows.push(field_row(
+            model,
+            Field::Condition(place),
+            Some(value.to_string()),
+        ));
+    }
     rows
 }
 
