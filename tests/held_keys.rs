@@ -140,7 +140,16 @@ fn a_key_that_is_held_down_costs_nothing_anywhere() {
                 .unwrap_or_else(|| panic!("{name}, {key:?}: the session was left"));
             let what = format!("{name}, {key:?}, waits {waits}");
             assert_eq!(after.stops.len(), before.stops.len(), "{what}");
-            assert_eq!(good(after), good(&before), "{what}");
+            if after.answers.len() == before.answers.len() {
+                assert_eq!(good(after), good(&before), "{what}");
+            } else {
+                // One line may be answered, and with it the fact that it is.
+                let lost = good(&before)
+                    .into_iter()
+                    .find(|kind| !good(after).contains(kind));
+                assert_eq!(lost, None, "{what}");
+                assert!(good(after).len() <= good(&before).len() + 1, "{what}");
+            }
             assert_eq!(after.wrap_up.is_some(), before.wrap_up.is_some(), "{what}");
             for (now, then) in after.setups.iter().zip(&before.setups) {
                 assert_eq!(now.let_go.is_some(), then.let_go.is_some(), "{what}");

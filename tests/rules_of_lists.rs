@@ -180,7 +180,20 @@ fn d07_a_value_that_is_not_the_target_ticks_nothing_and_the_value_read_is_kept()
     assert!(session.apply(Event::LengthSet(wrong), second(21)).is_err());
     assert!(!session.state().fact(FactKind::ToolLength).is_good());
     let right = millside::job::typed::Typed::mm(-11.9);
-    let session = must(&session, Event::LengthSet(right), second(22));
+    // Gripped anew it has another length: that comes first.
+    let early = session.apply(Event::LengthSet(right.clone()), second(22));
+    assert!(early.is_err());
+    let session = must(
+        &session,
+        so(ListKind::Start, "spindle-dead", 2000),
+        second(22),
+    );
+    let session = must(
+        &session,
+        so(ListKind::Start, "seat-and-grip", 2000),
+        second(23),
+    );
+    let session = must(&session, Event::LengthSet(right), second(24));
     let kept = format!("{:?}", session.state().fact(FactKind::ToolLength));
     assert!(kept.contains("-11.9 mm"), "{kept}");
 }
@@ -423,9 +436,9 @@ fn d18_a_repeat_asks_three_lines_and_a_pause_for_chips_two() {
     assert_eq!(
         asked,
         [
-            "hands-bare-out",
             "work-tight",
             "keys-off",
+            "hands-bare-out",
             "match-tool-program"
         ],
         "the recipe of another operation is a value to be read again"

@@ -166,6 +166,7 @@ fn a_reading_of_z_that_is_wrong_is_refused_and_the_gate_stays_closed() {
         Event::Happened(Happening::ToolSlipped),
         second(20),
     );
+    let session = support::answer_at_spindle(&session, second(25));
     let refusal = session
         .apply(Event::LengthSet(Typed::mm(-10.0)), second(30))
         .unwrap_err();

@@ -74,7 +74,7 @@ const KINDS: [Kind; 14] = [
     Kind {
         number: "4",
         id: "tool-slipped",
-        first: "Do not lift before the spindle is off",
+        first: "and only then lift",
         doubtful: &["tool", "Z"],
         stays: &["stock", "hold", "XY"],
         change: "Depth 0.4 to 0.28 mm",

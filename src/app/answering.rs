@@ -252,6 +252,10 @@ pub(super) fn next_open(model: &mut Model) {
         .iter()
         .enumerate()
         .find(|(_, place)| wants(&rows[**place]));
+    // That the spindle turns is answered when nothing else is open.
+    let is_last =
+        |place: &usize| matches!(&rows[*place], Row::Line(_, line) if line.id == gate::FULL_SPEED);
+    let ahead = ahead.filter(|(_, place)| !is_last(place));
     if let Some((at, _)) = ahead.or(any) {
         model.cursor = at;
     }

@@ -30,6 +30,7 @@ use crate::app::watch;
 use crate::session::called;
 use crate::session::event::Event;
 use crate::session::moment::Moment;
+use crate::session::state::Step;
 
 /// Applies one message.
 pub fn update(model: &mut Model, message: Message) -> Vec<Effect> {
@@ -41,10 +42,18 @@ pub fn update(model: &mut Model, message: Message) -> Vec<Effect> {
         .then(|| answering::chosen_line(model))
         .flatten();
     let was_running = keys::place(model) == Place::Running;
+    let was_covered = model.overlay.is_some();
+    let told = matches!(model.overlay, Some(Overlay::Advice(_)));
     let effects = applied(model, message);
-    if was_running && keys::place(model) == Place::Step {
-        // Rows are on show again: the first that waits, for a hand that looks at the mill.
+    let is_open = was_covered && model.overlay.is_none();
+    let at_the_list = model.state().is_some_and(|state| state.step == Step::Cut);
+    if was_running && keys::place(model) == Place::Step || told && is_open && at_the_list {
+        // Other rows are on show: the first that waits, for an eye that was at the mill.
         model.cursor = answering::first_open_row(model);
+    }
+    if is_open && let Some(work) = &mut model.work {
+        // What lay below was not to be seen until now.
+        work.row_since = model.now;
     }
     if let Some(chosen) = chosen {
         answering::keep_line(model, &chosen);

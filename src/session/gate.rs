@@ -16,6 +16,7 @@ use crate::job::typed::plain;
 use crate::measure::size;
 use crate::session::bond;
 use crate::session::called;
+use crate::session::clock::Phase;
 use crate::session::event::Answer;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
@@ -49,7 +50,7 @@ const ONCE: &[&str] = &[
 const ASKED_AS_FACTS: &[&str] = &["recheck-new-tool"];
 
 /// After a pause the feed can go on into metal with a dead spindle.
-pub(in crate::session) const FULL_SPEED: &str = "spindle-before-feed";
+pub const FULL_SPEED: &str = "spindle-before-feed";
 
 /// Asked before a hand goes to work or table again once the spindle has turned.
 pub(in crate::session) const AT_REST: &[&str] = &["spindle-dead", "let-it-stop"];
@@ -533,11 +534,13 @@ fn start_cautions<'a>(
         return asked;
     }
     let was_answered = |id: &str| stands(state, ListKind::Start, id).is_some();
-    let has_run = operation.progress == Progress::Begun;
+    let has_begun = operation.progress == Progress::Begun;
+    let has_run = has_begun && state.phase() != Some(Phase::Cutting);
     let is_in = state.fact(FactKind::ToolIn).is_good();
     // Once the spindle has turned, what was said before the hand went to it is no longer so.
-    let hand_at_spindle = !is_in || was_answered("seat-and-grip") && !has_run;
-    let hand_on_work = has_run && HANDS_ON.iter().any(|id| !was_answered(id));
+    let hand_at_spindle = !is_in || was_answered("seat-and-grip") && !has_begun;
+    let feels = bond::is_due(state) && !was_answered(bond::COOL);
+    let hand_on_work = has_run && (feels || HANDS_ON.iter().any(|id| !was_answered(id)));
     let mut asked: Vec<&Caution> = vec![];
     if hand_at_spindle || hand_on_work {
         asked.extend(pick(Pause::ToolChange).into_iter().filter(|caution| {

@@ -43,6 +43,10 @@ pub fn still(model: &Model) -> Model {
     model.last_key = None;
     model.is_held = false;
     model.notice = None;
+    if let Some(work) = &mut model.work {
+        // How long a row was on show is counted anew from when it is on show again.
+        work.row_since = at(0, 0);
+    }
     model
 }
 

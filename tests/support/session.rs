@@ -161,9 +161,23 @@ pub fn must(session: &Session, event: Event, at: Moment) -> Session {
 
 /// Answers every open line of a list that one press answers.
 pub fn answer_all(session: &Session, kind: ListKind, at: Moment) -> Session {
+    answer_some(session, kind, |_| true, at)
+}
+
+/// Answers what is to be answered before a hand goes to the spindle, and that the tool is in.
+pub fn answer_at_spindle(session: &Session, at: Moment) -> Session {
+    answer_some(session, ListKind::Start, |line| line.is_at_spindle, at)
+}
+
+fn answer_some(
+    session: &Session,
+    kind: ListKind,
+    which: impl Fn(&gate::Line) -> bool,
+    at: Moment,
+) -> Session {
     let mut session = session.clone();
     for line in gate::list(session.state(), kind).lines {
-        if !line.state.is_open() || line.way != Way::Press {
+        if !line.state.is_open() || line.way != Way::Press || !which(&line) {
             continue;
         }
         session = must(
@@ -230,6 +244,9 @@ pub fn ready(session: &Session, at: Moment) -> Session {
         let planned = s.state().planned_tool().expect("a planned tool");
         if s.state().in_spindle != Some(planned) {
             s = must(&s, Event::ToolFitted(planned), at);
+        }
+        if s.state().fact(FactKind::ToolIn).word() == "redo" {
+            s = answer_at_spindle(&s, at);
         }
         if s.state().current_setup().raised.is_some() {
             s = must(&s, Event::PutBack(Typed::mm(-11.9)), at);

@@ -1,0 +1,391 @@
+//! What must be asked again because what it stood for changed: the blank, the holding, the fluid, a hand that goes back in, a spindle
+//! that has turned.
+//!
+//! The order (spindle at rest before a hand goes to the work, full speed before the feed) follows the cautions that carry the sources:
+//! 29 CFR 1910.147(a)(2)(ii) as cited there, ISO 14118 scope, and rule d14 of lists; the rest is common practice, no source.
+
+mod support;
+
+use std::time::Duration;
+
+use millside::job::conditions::Value;
+use millside::job::holding::HeldBy;
+use millside::job::mishap::Mishap;
+use millside::job::stock::Stock;
+use millside::job::typed::Typed;
+use millside::session::Session;
+use millside::session::clock::Phase;
+use millside::session::event::Answer;
+use millside::session::event::Event;
+use millside::session::fact::FactKind;
+use millside::session::fact::FactState;
+use millside::session::gate;
+use millside::session::gate::ListKind;
+use millside::session::matrix::Happening;
+
+use support::session::answer_all;
+use support::session::must;
+use support::session::plate;
+use support::session::ready;
+use support::session::second;
+use support::session::stock;
+
+fn begun() -> Session {
+    let begin = Event::CutBegan {
+        ago: Duration::ZERO,
+    };
+    must(&ready(&plate(), second(10)), begin, second(20))
+}
+
+fn open(session: &Session, kind: ListKind) -> Vec<String> {
+    let lines = gate::list(session.state(), kind).lines;
+    lines
+        .into_iter()
+        .filter(|line| line.state.is_open())
+        .map(|line| line.id)
+        .collect()
+}
+
+fn so(line: &str) -> Event {
+    Event::Answered {
+        list: ListKind::Start,
+        line: line.to_owned(),
+        answer: Answer::So,
+        shown: Duration::from_secs(2),
+    }
+}
+
+fn is_good(session: &Session, kind: FactKind) -> bool {
+    session.state().fact(kind).is_good()
+}
+
+fn measured(change: impl FnOnce(&mut Stock)) -> Session {
+    let mut stock = stock();
+    change(&mut stock);
+    let measured = Event::StockMeasured(Box::new(stock));
+    must(&ready(&plate(), second(10)), measured, second(20))
+}
+
+// The zero is the middle of the blank: 20 mm less of it, and the sum that X was set by is 10 mm out.
+#[test]
+fn another_length_of_the_blank_asks_for_x_and_y_again_and_leaves_z() {
+    let session = measured(|stock| stock.x = Typed::mm(100.0));
+    assert!(!is_good(&session, FactKind::XyZero));
+    assert!(is_good(&session, FactKind::ZReference));
+    let FactState::Redo { what, .. } = session.state().fact(FactKind::XyZero) else {
+        panic!("{:?}", session.state().fact(FactKind::XyZero));
+    };
+    assert_eq!(
+        what.row().words,
+        "length or width of the blank was entered anew"
+    );
+}
+
+// Z0 on top, set from the spoil board: 3 mm more of the blank, and Z0 lies 3 mm in it.
+#[test]
+fn another_thickness_asks_for_a_z_that_was_reckoned_from_it() {
+    let session = measured(|stock| stock.thickness = vec![Typed::mm(15.0)]);
+    for kind in [FactKind::ZReference, FactKind::ToolLength, FactKind::AirRun] {
+        assert!(!is_good(&session, kind), "{kind:?}");
+    }
+    assert!(is_good(&session, FactKind::XyZero));
+    // The same once more changes nothing of the zeros.
+    let same = measured(|_| ());
+    assert!(is_good(&same, FactKind::XyZero) && is_good(&same, FactKind::ZReference));
+}
+
+#[test]
+fn a_z_that_was_touched_off_on_top_stays_with_another_thickness() {
+    use millside::job::reference::Surface;
+    use millside::job::reference::ZReference;
+    let reference = ZReference {
+        surface: Surface::StockTop,
+        height: Typed::mm(0.0),
+        shim: Typed::mm(0.1),
+    };
+    let mut state = ready(&plate(), second(10)).state().clone();
+    state.setups[0].z_reference = Some(reference);
+    let mut stock = stock();
+    stock.thickness = vec![Typed::mm(15.0)];
+    let measured = Event::StockMeasured(Box::new(stock));
+    let session = must(&Session::new(state), measured, second(20));
+    assert!(is_good(&session, FactKind::ZReference));
+}
+
+#[test]
+fn what_is_held_in_another_way_was_let_loose_in_between() {
+    let session = ready(&plate(), second(10));
+    let mut holding = session
+        .state()
+        .current_setup()
+        .holding
+        .clone()
+        .expect("it is held");
+    holding.by = HeldBy::Tape;
+    let session = must(
+        &session,
+        Event::HoldingStated(Box::new(holding)),
+        second(20),
+    );
+    for kind in [FactKind::Held, FactKind::XyZero, FactKind::ZReference] {
+        assert!(!is_good(&session, kind), "{kind:?}");
+    }
+    let setup = open(&session, ListKind::Setup);
+    for line in ["clamps-clear", "bonded-hold"] {
+        assert!(setup.iter().any(|id| id == line), "{line}: {setup:?}");
+    }
+}
+
+#[test]
+fn a_part_that_moved_on_its_tape_is_pulled_at_again() {
+    let mut state = plate().state().clone();
+    state.setups[0].holding = Some(millside::job::holding::Holding {
+        pull_n: None,
+        rest_after_s: None,
+        by: HeldBy::Tape,
+        out_of_true: None,
+        keep_outs: vec![],
+    });
+    let session = ready(&Session::new(state), second(10));
+    assert!(open(&session, ListKind::Setup).is_empty());
+    let moved = Event::StopNoted {
+        mishap: Mishap::PartMoved,
+        words: String::new(),
+    };
+    let session = must(&session, moved, second(20));
+    let setup = open(&session, ListKind::Setup);
+    assert!(setup.iter().any(|id| id == "bonded-hold"), "{setup:?}");
+    assert!(
+        !is_good(&session, FactKind::AirRun),
+        "it is held anew, and zeroed anew"
+    );
+}
+
+fn magnesium(fluid: &str) -> Session {
+    let mut state = plate().state().clone();
+    state.material = support::session::shipped()
+        .materials
+        .iter()
+        .find(|material| material.name.contains("az31"))
+        .expect("magnesium is shipped")
+        .clone();
+    state.stated.word("fluid", fluid);
+    Session::new(state)
+}
+
+// T.O. 1-1A-9 para c: magnesium is cut dry or with mineral oil; water and hot chips make hydrogen.
+#[test]
+fn magnesium_under_water_mix_cannot_be_answered_away() {
+    let line = Event::Answered {
+        list: ListKind::Setup,
+        line: "mg-dry-or-oil".to_owned(),
+        answer: Answer::So,
+        shown: Duration::from_secs(2),
+    };
+    let wet = magnesium("water_mix");
+    let why = wet.apply(line.clone(), second(5)).unwrap_err().why;
+    assert!(why.contains("water mix"), "{why}");
+    let shown = gate::list(wet.state(), ListKind::Setup).lines;
+    let shown = shown.iter().find(|line| line.id == "mg-dry-or-oil");
+    let says = shown.and_then(|line| line.says.clone()).unwrap_or_default();
+    assert!(says.contains("water mix"), "{says}");
+    // Dry it is answered; with another fluid it is asked again, and cannot be so.
+    let dry = must(&magnesium("dry"), line.clone(), second(5));
+    let wet = Event::ConditionStated("fluid".to_owned(), Value::Word("water_mix".to_owned()));
+    let wet = must(&dry, wet, second(6));
+    let again = open(&wet, ListKind::Setup);
+    assert!(again.iter().any(|id| id == "mg-dry-or-oil"), "{again:?}");
+    assert!(wet.apply(line, second(7)).is_err());
+}
+
+#[test]
+fn a_fluid_that_was_changed_is_asked_for_again() {
+    let session = ready(&plate(), second(10));
+    let known = |session: &Session| session.state().stated.get("fluid").is_some();
+    assert!(known(&session));
+    let changed = Event::Happened(Happening::FluidChanged);
+    let session = must(&session, changed, second(20));
+    assert!(!known(&session));
+    let asked = millside::session::known::questions(session.state());
+    assert!(asked.iter().any(|key| key.name == "fluid"), "{asked:?}");
+}
+
+#[test]
+fn who_touches_off_again_is_asked_again_for_hands_and_keys() {
+    let session = ready(&plate(), second(10));
+    assert!(open(&session, ListKind::Start).is_empty());
+    for event in [
+        Event::XySet,
+        Event::LengthSet(Typed::mm(-11.9)),
+        Event::ReturnTested {
+            error_mm: [Some(0.0), Some(0.0), None],
+        },
+    ] {
+        let touched = must(&session, event.clone(), second(20));
+        let again = open(&touched, ListKind::Start);
+        assert_eq!(again, ["keys-off", "hands-bare-out"], "{event:?}");
+    }
+}
+
+#[test]
+fn a_tool_that_is_gripped_anew_comes_before_its_length() {
+    let slipped = Event::Happened(Happening::ToolSlipped);
+    let session = must(&ready(&plate(), second(10)), slipped, second(20));
+    let touched = Event::LengthSet(Typed::mm(-11.9));
+    let why = session.apply(touched.clone(), second(21)).unwrap_err().why;
+    assert!(why.contains("another length"), "{why}");
+    let gripped = support::session::answer_at_spindle(&session, second(25));
+    assert!(is_good(
+        &must(&gripped, touched, second(30)),
+        FactKind::ToolLength
+    ));
+}
+
+#[test]
+fn once_the_spindle_has_turned_it_is_at_rest_before_a_hand_goes_to_the_work() {
+    // A pause for chips: no hand at work or table, so two lines, and none that says that it stands still.
+    let waits = must(&begun(), Event::ClockTurned(Phase::Waiting), second(30));
+    let ids = |session: &Session| -> Vec<String> {
+        let lines = gate::list(session.state(), ListKind::Start).lines;
+        lines.into_iter().map(|line| line.id).collect()
+    };
+    assert_eq!(
+        open(&waits, ListKind::Start),
+        ["hands-bare-out", "spindle-before-feed"]
+    );
+    assert!(!ids(&waits).contains(&"spindle-dead".to_owned()));
+    // The blank measured anew in the middle, the record opened again, chatter: somebody pulls at the work, so at rest comes first.
+    let measured = Event::StockMeasured(Box::new(Stock {
+        y: Typed::mm(91.0),
+        ..stock()
+    }));
+    let chatter = Event::StopNoted {
+        mishap: Mishap::Chatter,
+        words: String::new(),
+    };
+    let again = Event::Reopened {
+        alive_s: 1.0,
+        away_s: 1.0,
+    };
+    for event in [measured, chatter, again] {
+        let session = must(&begun(), event.clone(), second(30));
+        let asked = open(&session, ListKind::Start);
+        assert_eq!(
+            asked.first().map(String::as_str),
+            Some("spindle-dead"),
+            "{event:?}: {asked:?}"
+        );
+        assert_eq!(
+            asked.last().map(String::as_str),
+            Some("spindle-before-feed"),
+            "{event:?}: {asked:?}"
+        );
+        assert!(asked.contains(&"work-tight".to_owned()), "{event:?}");
+    }
+}
+
+#[test]
+fn that_the_spindle_turns_is_the_last_answer() {
+    let waits = must(&begun(), Event::ClockTurned(Phase::Waiting), second(30));
+    let early = waits
+        .apply(so("spindle-before-feed"), second(32))
+        .unwrap_err();
+    assert!(early.why.contains("last"), "{}", early.why);
+    let out = must(&waits, so("hands-bare-out"), second(32));
+    must(&out, so("spindle-before-feed"), second(34));
+    // A line after a stop comes before it, too.
+    let noted = Event::StopNoted {
+        mishap: Mishap::PoorFinish,
+        words: String::new(),
+    };
+    let noted = must(&begun(), noted, second(30));
+    let noted = must(&noted, so("hands-bare-out"), second(32));
+    assert!(!open(&noted, ListKind::Recovery).is_empty());
+    assert!(noted.apply(so("spindle-before-feed"), second(34)).is_err());
+    let done = answer_all(&noted, ListKind::Recovery, second(36));
+    must(&done, so("spindle-before-feed"), second(38));
+}
+
+#[test]
+fn hands_go_out_when_the_work_was_pulled_at_and_the_keys_are_off() {
+    let lines = gate::list(plate().state(), ListKind::Start).lines;
+    let place = |id: &str| lines.iter().position(|line| line.id == id);
+    assert!(place("work-tight") < place("hands-bare-out"));
+    assert!(place("keys-off") < place("hands-bare-out"));
+    assert!(place("hands-bare-out") < place("match-tool-program"));
+}
+
+// Before a hand goes in for packed chips: Mich. R 408.12640(a), brush and not fingers, as the cautions cite it.
+#[test]
+fn packed_chips_ask_for_a_spindle_at_rest_and_a_brush() {
+    let packed = Event::StopNoted {
+        mishap: Mishap::ChipsPacked,
+        words: String::new(),
+    };
+    let session = must(&begun(), packed, second(30));
+    let asked = open(&session, ListKind::Recovery);
+    for line in ["stop-first", "brush-hook", "jam-power-off"] {
+        assert!(asked.iter().any(|id| id == line), "{line}: {asked:?}");
+    }
+}
+
+// 4 mm of lead, 200 steps: four full steps are 0.08 mm. The last approach is from the zero's side, so that no backlash is in the error.
+#[test]
+fn a_stall_read_a_little_short_is_no_zero_that_was_found() {
+    let session = ready(&plate(), second(10));
+    assert!((session.state().machine.axes.x.four_full_steps_mm() - 0.08).abs() < 1e-9);
+    let doubtful = must(
+        &session,
+        Event::Happened(Happening::ControllerRestarted),
+        second(20),
+    );
+    let tested = |x: f64| Event::ReturnTested {
+        error_mm: [Some(x), Some(0.0), Some(0.0)],
+    };
+    for (x, is_kept) in [(0.02, true), (0.03, false), (0.05, false), (0.07, false)] {
+        let after = must(&doubtful, tested(x), second(30));
+        assert_eq!(is_good(&after, FactKind::XyZero), is_kept, "{x}");
+    }
+}
+
+#[test]
+fn after_a_crash_the_program_runs_in_the_air_again() {
+    let crash = Event::StopNoted {
+        mishap: Mishap::Crash,
+        words: String::new(),
+    };
+    let session = must(&begun(), crash, second(30));
+    assert!(!is_good(&session, FactKind::AirRun));
+}
+
+#[test]
+fn a_mill_that_was_left_and_worked_at_again_is_left_with_its_list_again() {
+    let session = ready(&plate(), second(10));
+    let session = answer_all(&session, ListKind::Leaving, second(20));
+    let answered = |session: &Session| gate::list(session.state(), ListKind::Leaving).open() == 0;
+    assert!(answered(&session));
+    assert!(!answered(&must(&session, Event::XySet, second(30))));
+}
+
+#[test]
+fn a_machine_without_switches_is_not_asked_whether_it_is_homed() {
+    let crash = Event::StopNoted {
+        mishap: Mishap::Crash,
+        words: String::new(),
+    };
+    let mut seen = [false; 2];
+    for machine in support::session::shipped().machines {
+        let has_home = machine.control.has_home_switches.value;
+        let mut state = plate().state().clone();
+        state.machine = machine;
+        state.stated.word("position_at_stop", "lost");
+        let session = must(&Session::new(state), crash.clone(), second(30));
+        let lines = gate::list(session.state(), ListKind::Recovery).lines;
+        let line = lines.iter().find(|line| line.id == "position-after-stop");
+        let line = line.expect("it is asked");
+        assert_eq!(line.word.contains("HOMED"), has_home, "{line:?}");
+        assert_eq!(line.text.contains("homed"), has_home, "{line:?}");
+        seen[usize::from(has_home)] = true;
+    }
+    assert!(seen[0], "no shipped machine is without switches");
+}
