@@ -4,6 +4,8 @@
 //! reading direction round or stay invisible. None of them may reach a terminal
 //! or a JSON reader as they are: here they become visible escapes.
 
+pub mod near;
+
 use std::borrow::Cow;
 use std::fmt::Write;
 

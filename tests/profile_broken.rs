@@ -97,7 +97,10 @@ const BROKEN: &[(&str, &[&str])] = &[
     ),
     (
         "name_used_twice",
-        &["the name my-mill is used twice", "Give each its own name."],
+        &[
+            "the name my-mill is used twice; the first is in name_used_twice.toml:3",
+            "Give each its own name.",
+        ],
     ),
     (
         "key_misspelt",
@@ -347,6 +350,34 @@ const BROKEN: &[(&str, &[&str])] = &[
         &[
             r#"caution[1].when.enclosure is "glass""#,
             "Write one of: none, partial, full.",
+        ],
+    ),
+    (
+        "condition_with_a_word_that_never_is",
+        &[
+            r#"caution[1].when.workholding is "vise""#,
+            "Did you mean vice? Write one of: vice, clamps, dowels",
+        ],
+    ),
+    (
+        "condition_with_a_list_of_words",
+        &[
+            r#"caution[1].when.material lists what is "aluminum""#,
+            "Did you mean aluminium?",
+        ],
+    ),
+    (
+        "leave_out_unknown",
+        &[
+            r#"leave_out_unknown.toml:4:11: keys-off: leave_out[1].caution is "keys-off", and no caution has this name"#,
+            "Did you mean keys-of? millside profile list names them all.",
+        ],
+    ),
+    (
+        "source_where_none_is_described",
+        &[
+            r#"kc1_1.source is "book", and this file describes no source"#,
+            "Write a table [source.NAME]",
         ],
     ),
     (

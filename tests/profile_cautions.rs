@@ -140,7 +140,7 @@ fn statements() -> impl Strategy<Value = Conditions> {
         .iter()
         .map(|key| {
             let value: BoxedStrategy<Value> = match key.takes {
-                Takes::OneOf(words) | Takes::AnyWord(words) => {
+                Takes::OneOf(words) | Takes::Given(words) => {
                     proptest::sample::select(words.to_vec())
                         .prop_map(|word| Value::Word(word.to_owned()))
                         .boxed()
@@ -358,7 +358,7 @@ fn every_condition_of_a_shipped_caution_uses_words_that_exist() {
             };
             for value in values {
                 let fits = match (key.takes, value) {
-                    (Takes::OneOf(words) | Takes::AnyWord(words), Value::Word(word)) => {
+                    (Takes::OneOf(words) | Takes::Given(words), Value::Word(word)) => {
                         words.contains(&word.as_str())
                     }
                     (Takes::Truth, Value::Truth(_)) => true,

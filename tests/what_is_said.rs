@@ -456,3 +456,30 @@ fn an_outside_size_waits_for_the_outside_profile() {
     assert_eq!(row, Some((note, Mark::Open)));
     assert!(!desk.state().fact(FactKind::XyZero).is_good());
 }
+
+#[test]
+fn a_caution_left_out_is_shown_by_its_sentence() {
+    let mut desk = Desk::new(100, 40);
+    let mut state = plate().state().clone();
+    state.cautions = desk.model.library.cautions.clone();
+    let screen = state.cautions.iter().find(|c| c.id == "screen-up");
+    let line = screen.expect("a shipped caution").line.clone();
+    state.left_out = vec![
+        "screen-up: a wall stands there".to_owned(),
+        "gone-since: of another version".to_owned(),
+    ];
+    open(&mut desk, state);
+    to_step(&mut desk, Step::Hold);
+    let text = desk.page_text();
+    assert!(
+        text.contains(&format!(
+            "LEFT OUT by your profiles: \"{line}\". Why: a wall stands there"
+        )),
+        "{text}"
+    );
+    // What no profile knows any more keeps the name that the record has.
+    assert!(
+        text.contains("LEFT OUT by your profiles: gone-since: of another version"),
+        "{text}"
+    );
+}

@@ -266,7 +266,7 @@ impl Field {
             Self::Rating(_) => Takes::Rating,
             Self::NoAir => Takes::Reason(reasons::NO_AIR),
             Self::Condition(place) => match KEYS.get(place).map(|key| key.takes) {
-                Some(conditions::Takes::OneOf(words) | conditions::Takes::AnyWord(words)) => {
+                Some(conditions::Takes::OneOf(words) | conditions::Takes::Given(words)) => {
                     Takes::Choice(words.iter().map(|word| word.replace('_', " ")).collect())
                 }
                 Some(conditions::Takes::Truth) => choice(["yes", "no"]),

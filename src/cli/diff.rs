@@ -71,6 +71,7 @@ fn load(path: &Path, world: &dyn World) -> Result<State, Problem> {
         Problem::user("read the session")
             .at(place())
             .from_error(error)
+            .hint("Look at its spelling, or write its whole path.")
     })?;
     let at = Moment {
         wall: DateTime::UNIX_EPOCH.fixed_offset(),

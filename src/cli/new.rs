@@ -20,6 +20,7 @@ use crate::cli::world::World;
 use crate::job::conditions::Conditions;
 use crate::job::operation::Operation;
 use crate::plain;
+use crate::plain::near;
 use crate::problem::Problem;
 use crate::profile::library::Library;
 use crate::profile::library::Named;
@@ -187,7 +188,7 @@ fn chosen<'l, T: Named>(
 fn by_name<'l, T: Named>(shelf: &'l Shelf<T>, name: &str, what: &str) -> Result<&'l T, Problem> {
     shelf.get(name).ok_or_else(|| {
         let names = shelf.names();
-        let near = similar::get_close_matches(name, &names, 1, 0.6);
+        let near = near::names(name, &names);
         let hint = match near.first() {
             Some(near) => format!("Did you mean {near}? See millside profile list."),
             None => "See millside profile list.".to_owned(),

@@ -2,6 +2,7 @@
 
 use std::fs::File;
 use std::io;
+use std::io::ErrorKind;
 use std::io::Read;
 use std::path::Path;
 use std::path::PathBuf;
@@ -227,13 +228,27 @@ pub const BUILT_IN: &str = "built-in/";
 /// From this size on it is said how far a program is read.
 const LONG_BYTES: u64 = 8 << 20;
 
+/// What to do about a program file that could not be read.
+fn unread(path: &str, error: &io::Error) -> String {
+    let name = plain::text(path);
+    match error.kind() {
+        ErrorKind::NotFound => {
+            format!("there is no file {name}: look at its spelling, or type its whole path")
+        }
+        ErrorKind::PermissionDenied => {
+            format!("{name} may not be read: give yourself the right to, or copy it")
+        }
+        _ => format!("could not read {name}: {error}. Post or copy it anew"),
+    }
+}
+
 /// Finds blocks at which a program could be begun again before a line.
 pub fn restart(path: &str, line: u64) -> Result<Vec<RestartPoint>, String> {
     let options = ReadOptions {
         restart_line: Some(line),
         ..ReadOptions::default()
     };
-    let say = |error: io::Error| format!("could not read {}: {error}", plain::text(path));
+    let say = |error: io::Error| unread(path, &error);
     let summary = match path.strip_prefix(BUILT_IN) {
         Some(_) => read::read(demo::PROGRAM_TEXT.as_bytes(), &options),
         None => File::open(path).and_then(|file| read::read(file, &options)),
@@ -254,11 +269,13 @@ fn options() -> ReadOptions {
 /// Reads a program file in pieces and sums it up.
 fn program(path: &str, progress: &Progress) -> Result<ProgramRead, String> {
     let name = plain::text(path);
-    let say = |error: io::Error| format!("could not read {name}: {error}");
+    let say = |error: io::Error| unread(path, &error);
     let file = File::open(path).map_err(say)?;
     let meta = file.metadata().map_err(say)?;
     if !meta.is_file() {
-        return Err(format!("could not read {name}: it is no file"));
+        return Err(format!(
+            "could not read {name}: it is no file. Type the path of the program itself"
+        ));
     }
     progress.begin(meta.len());
     let summary = read::read(Watched { file, progress }, &options()).map_err(say)?;
@@ -270,7 +287,7 @@ fn program(path: &str, progress: &Progress) -> Result<ProgramRead, String> {
 
 /// Follows the path of a program file that is still what was read before.
 fn follow(file: &str, path: &following::Path, progress: &Progress) -> Result<Swept, String> {
-    let say = |error: io::Error| format!("could not read {}: {error}", plain::text(file));
+    let say = |error: io::Error| unread(file, &error);
     let open = File::open(file).map_err(say)?;
     let size = open.metadata().map_err(say)?.len();
     progress.begin(size);

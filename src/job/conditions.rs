@@ -32,8 +32,10 @@ impl fmt::Display for Value {
 pub enum Takes {
     /// One of these words.
     OneOf(&'static [&'static str]),
-    /// A word; these are the known ones, any other matches nothing special.
-    AnyWord(&'static [&'static str]),
+    /// One of these, which the program itself states of tool, material, holding, operation or stop.
+    ///
+    /// Records of another version may hold more; nothing here ever states those.
+    Given(&'static [&'static str]),
     /// Yes or no.
     Truth,
     /// A number, zero or more.
@@ -90,7 +92,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         name: "event",
-        takes: Takes::AnyWord(&[
+        takes: Takes::Given(&[
             "jam",
             "tool_broke",
             "power_lost",
@@ -104,7 +106,6 @@ pub const KEYS: &[Key] = &[
             "hot",
             "wrong_place",
             "other",
-            "none",
         ]),
         question: "What happened?",
     },
@@ -150,7 +151,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         name: "material",
-        takes: Takes::AnyWord(&[
+        takes: Takes::Given(&[
             "magnesium",
             "titanium",
             "zirconium",
@@ -187,7 +188,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         name: "operation",
-        takes: Takes::AnyWord(&["slot", "drill", "drill_through", "tap", "other"]),
+        takes: Takes::Given(&["slot", "drill", "drill_through", "tap", "other"]),
         question: "What operation is it?",
     },
     Key {
@@ -232,14 +233,19 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         name: "tool_kind",
-        takes: Takes::AnyWord(&[
+        takes: Takes::Given(&[
             "end_mill",
-            "face_mill",
-            "flycutter",
-            "boring_head",
+            "chamfer_mill",
+            "spot_drill",
             "drill",
             "tap",
+            "reamer",
+            "face_mill",
+            "thread_mill",
+            "flycutter",
             "slitting_saw",
+            "boring_head",
+            "edge_finder",
         ]),
         question: "What sort of tool is it?",
     },
@@ -255,7 +261,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         name: "workholding",
-        takes: Takes::AnyWord(&[
+        takes: Takes::Given(&[
             "vice", "clamps", "dowels", "screws", "tape", "glue", "vacuum", "wax",
         ]),
         question: "What holds the work?",
@@ -367,6 +373,11 @@ impl Condition {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::holding::HeldBy;
+    use crate::job::mishap::ADVICE;
+    use crate::job::operation::OperationKind;
+    use crate::job::tool::Kind;
+    use std::collections::BTreeSet;
 
     #[test]
     fn keys_stand_in_order_and_each_asks_a_question() {
@@ -377,6 +388,36 @@ mod tests {
             assert!(key.question.ends_with('?'), "{}", key.name);
             assert!(key.question.chars().count() <= 70, "{}", key.name);
         }
+    }
+
+    fn given(name: &str) -> BTreeSet<&'static str> {
+        match key(name).expect("a key").takes {
+            Takes::Given(words) => words.iter().copied().collect(),
+            takes => panic!("{name} takes {takes:?}"),
+        }
+    }
+
+    #[test]
+    fn what_the_program_states_is_exactly_what_a_caution_may_ask_for() {
+        assert_eq!(
+            given("workholding"),
+            HeldBy::ALL.into_iter().map(HeldBy::word).collect()
+        );
+        assert_eq!(
+            given("tool_kind"),
+            Kind::ALL.into_iter().map(Kind::caution_word).collect()
+        );
+        assert_eq!(
+            given("operation"),
+            OperationKind::ALL
+                .into_iter()
+                .map(OperationKind::caution_word)
+                .collect()
+        );
+        assert_eq!(
+            given("event"),
+            ADVICE.iter().map(|a| a.mishap.caution_word()).collect()
+        );
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use toml::Spanned;
 use toml::de::DeValue;
 
 use crate::job::conditions::Condition;
@@ -12,6 +13,7 @@ use crate::job::conditions::Takes;
 use crate::job::conditions::Test;
 use crate::job::conditions::Value;
 use crate::job::conditions::key;
+use crate::plain::near;
 use crate::profile::read::Section;
 use crate::profile::read::as_number;
 use crate::profile::read::found;
@@ -19,10 +21,34 @@ use crate::profile::read::found;
 /// Ending of a key that asks for a number of at least so much.
 const AT_LEAST: &str = "_min";
 
-fn allowed(key: &Key) -> String {
+/// The first text that the key cannot take, out of one or a list; empty when there is none.
+fn meant<'r>(key: &Key, raw: &'r DeValue<'_>) -> &'r str {
+    match raw {
+        DeValue::Array(array) => array
+            .iter()
+            .map(Spanned::get_ref)
+            .find(|item| value(key, item).is_none())
+            .and_then(DeValue::as_str),
+        raw => raw.as_str(),
+    }
+    .unwrap_or_default()
+}
+
+/// What was found in the way of what the key takes: of a list the word that is none of its own.
+fn wrong(key: &Key, raw: &DeValue<'_>) -> String {
+    let DeValue::Array(array) = raw else {
+        return found(raw);
+    };
+    array
+        .iter()
+        .map(Spanned::get_ref)
+        .find(|item| value(key, item).is_none())
+        .map_or_else(|| found(raw), |item| format!("lists what {}", found(item)))
+}
+
+fn allowed(key: &Key, raw: &DeValue<'_>) -> String {
     match key.takes {
-        Takes::OneOf(words) => format!("Write one of: {}.", words.join(", ")),
-        Takes::AnyWord(words) => format!("Write a word, such as one of: {}.", words.join(", ")),
+        Takes::OneOf(words) | Takes::Given(words) => near::one_of(meant(key, raw), words),
         Takes::Truth => "Write true or false.".to_owned(),
         Takes::Number => "Write a number, zero or more.".to_owned(),
     }
@@ -30,17 +56,9 @@ fn allowed(key: &Key) -> String {
 
 fn value(key: &Key, raw: &DeValue<'_>) -> Option<Value> {
     match (key.takes, raw) {
-        (Takes::OneOf(words), DeValue::String(text)) => words
+        (Takes::OneOf(words) | Takes::Given(words), DeValue::String(text)) => words
             .contains(&text.as_ref())
             .then(|| Value::Word(text.to_string())),
-        (Takes::AnyWord(_), DeValue::String(text)) => {
-            let fits = !text.is_empty()
-                && text.len() <= 40
-                && text
-                    .chars()
-                    .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_');
-            fits.then(|| Value::Word(text.to_string()))
-        }
         (Takes::Truth, DeValue::Boolean(truth)) => Some(Value::Truth(*truth)),
         (Takes::Number, raw) => as_number(raw)
             .filter(|number| (0.0..=1.0e6).contains(number))
@@ -51,8 +69,7 @@ fn value(key: &Key, raw: &DeValue<'_>) -> Option<Value> {
 
 fn unknown(section: &Section<'_, '_>, name: &str, span: Range<usize>) {
     let names: Vec<&str> = KEYS.iter().map(|key| key.name).collect();
-    let near = similar::get_close_matches(name, &names, 1, 0.7);
-    let allowed = near.first().map_or_else(
+    let allowed = near::word(name, &names).map_or_else(
         || format!("The keys are: {}.", names.join(", ")),
         |near| format!("Did you mean {near}?"),
     );
@@ -75,7 +92,7 @@ pub fn stated(section: &Section<'_, '_>) -> Option<Conditions> {
         if let Some(value) = value(key, raw) {
             conditions.state(name, value);
         } else {
-            section.fault(&name, found(raw), allowed(key));
+            section.fault(&name, found(raw), allowed(key, raw));
             is_whole = false;
         }
     }
@@ -133,7 +150,7 @@ pub fn when(section: &Section<'_, '_>) -> Option<Vec<Condition>> {
                 test,
             });
         } else {
-            section.fault(&name, found(raw), allowed(key));
+            section.fault(&name, wrong(key, raw), allowed(key, raw));
             is_whole = false;
         }
     }

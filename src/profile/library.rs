@@ -12,6 +12,7 @@ use crate::job::machine::Machine;
 use crate::job::material::Material;
 use crate::job::template::Template;
 use crate::job::tool::Tool;
+use crate::plain::near;
 use crate::profile::caution;
 use crate::profile::checklist;
 use crate::profile::checklist::MOST_LINES;
@@ -89,6 +90,8 @@ pub struct Mark {
     pub origin: Origin,
     /// File.
     pub file: String,
+    /// Line of the file where it begins, counted from 1.
+    pub line: usize,
     /// Whether an own one stands in place of a shipped one.
     pub replaces_shipped: bool,
 }
@@ -132,7 +135,7 @@ impl<T: Named> Shelf<T> {
 
     /// Up to three names that a mistyped one may have meant, nearest first.
     pub fn near(&self, name: &str) -> Vec<&str> {
-        similar::get_close_matches(name, &self.names(), 3, 0.5)
+        near::names(name, &self.names())
     }
 
     /// Names in the order of the shelf.
@@ -141,11 +144,12 @@ impl<T: Named> Shelf<T> {
     }
 
     /// Puts an item on the shelf, unless one of the same origin has the name.
-    fn put(&mut self, item: T, origin: Origin, file: &str) -> bool {
+    fn put(&mut self, item: T, origin: Origin, file: &str, line: usize) -> bool {
         let place = self.items.iter().position(|old| old.name() == item.name());
         let mut mark = Mark {
             origin,
             file: file.to_owned(),
+            line,
             replaces_shipped: false,
         };
         match place {
@@ -575,11 +579,16 @@ impl<F: Fn(usize) -> bool> Taken<'_, '_, F> {
             let read = checklist::leave_out(section).filter(|_| self.sheet.count() == before);
             if let Some((name, reason)) = read {
                 match shelf.items.iter_mut().find(|caution| caution.id == name) {
-                    None => section.fault(
-                        "caution",
-                        format!("there is no caution {name}"),
-                        "millside profile list names them.",
-                    ),
+                    None => {
+                        let names: Vec<&str> = shelf.items.iter().map(Named::name).collect();
+                        let meant = near::word(&name, &names)
+                            .map_or(String::new(), |near| format!("Did you mean {near}? "));
+                        section.fault(
+                            "caution",
+                            format!("is \"{name}\", and no caution has this name"),
+                            format!("{meant}millside profile list names them all."),
+                        );
+                    }
                     Some(caution) if caution.repeat => section.fault(
                         "caution",
                         "is one of the worst, asked before every cut: it cannot be left out",
@@ -613,8 +622,11 @@ impl<F: Fn(usize) -> bool> Taken<'_, '_, F> {
             );
             return;
         }
-        let first = shelf.get_marked(&name).map(|(_, mark)| mark.file.clone());
-        if !shelf.put(item, self.sheet.origin, self.sheet.file) {
+        let first = shelf
+            .get_marked(&name)
+            .map(|(_, mark)| format!("{}:{}", mark.file, mark.line));
+        let (line, _) = line_and_column(self.sheet.text, section.span.start);
+        if !shelf.put(item, self.sheet.origin, self.sheet.file, line) {
             self.sheet.report(
                 section.span.clone(),
                 "",

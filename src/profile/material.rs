@@ -140,7 +140,7 @@ impl<'s, 't> Reader<'_, 's, 't> {
 /// The words by which cautions know materials.
 fn caution_words() -> &'static [&'static str] {
     match conditions::key("material").map(|key| key.takes) {
-        Some(Takes::AnyWord(words) | Takes::OneOf(words)) => words,
+        Some(Takes::Given(words) | Takes::OneOf(words)) => words,
         _ => &[],
     }
 }

@@ -10,6 +10,7 @@ use toml::de::DeValue;
 
 use crate::job::material::Span;
 use crate::plain;
+use crate::plain::near;
 use crate::profile::sheet::Sheet;
 use crate::profile::unit::Unit;
 
@@ -203,7 +204,7 @@ impl<'s, 't> Section<'s, 't> {
             self.fault(
                 key,
                 found(value.get_ref()),
-                format!("Write one of: {}.", words.join(", ")),
+                near::one_of(value.get_ref().as_str().unwrap_or_default(), words),
             );
         }
         taken
@@ -413,8 +414,7 @@ impl<'s, 't> Section<'s, 't> {
             if asked.iter().any(|known| *known == key) {
                 continue;
             }
-            let near = similar::get_close_matches(key.as_str(), &asked, 1, 0.7);
-            let allowed = near.first().map_or_else(
+            let allowed = near::word(&key, &asked).map_or_else(
                 || {
                     let mut known = asked.clone();
                     known.sort_unstable();

@@ -5,6 +5,7 @@ use crate::job::caution::Phase;
 use crate::job::caution::Place;
 use crate::job::shop_fact::Reach;
 use crate::job::shop_fact::ShopFact;
+use crate::plain::near;
 use crate::profile::caution::LONGEST_LINE;
 use crate::profile::caution::check_answer;
 use crate::profile::read::Section;
@@ -36,9 +37,7 @@ fn withdrawn_by(s: &Section<'_, '_>) -> Option<Vec<String>> {
     }
     for name in &names {
         if !known.contains(&name.as_str()) {
-            let near = similar::get_close_matches(name.as_str(), &known, 1, 0.5);
-            let meant = near
-                .first()
+            let meant = near::word(name, &known)
                 .map_or(String::new(), |near| format!("Did you mean {near}? "));
             s.fault(
                 KEY,

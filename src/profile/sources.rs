@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::profile::read::Section;
+use crate::profile::read::found;
 use crate::source::Source;
 use crate::source::Standing;
 
@@ -73,5 +74,14 @@ pub fn sources(file: &Section<'_, '_>) -> Sources {
 /// The source that `source = "NAME"` of a table means.
 pub fn named(s: &Section<'_, '_>, sources: &Sources) -> Option<Source> {
     let names: Vec<&str> = sources.keys().map(String::as_str).collect();
+    if names.is_empty() && s.has("source") {
+        let wrong = s.free("source").map_or_else(String::new, found);
+        s.fault(
+            "source",
+            format!("{wrong}, and this file describes no source"),
+            "Write a table [source.NAME] with standing and citation above, then its NAME here.",
+        );
+        return None;
+    }
     s.word("source", &names, |word| sources.get(word).cloned())
 }

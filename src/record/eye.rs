@@ -8,6 +8,7 @@ use toml::de::DeValue;
 
 use crate::job::conditions;
 use crate::job::conditions::Conditions;
+use crate::plain::near;
 use crate::record::fault::RecordError;
 use crate::record::fault::Wrong;
 use crate::record::fault::line_and_column;
@@ -95,8 +96,8 @@ impl<'t> Eye<'t> {
         let Some(key) = unknown.first() else {
             return Ok(());
         };
-        let near = similar::get_close_matches(key.get_ref().as_ref(), &self.asked, 1, 0.7);
-        let allowed = near.first().map_or_else(
+        let near = near::word(key.get_ref(), &self.asked);
+        let allowed = near.map_or_else(
             || format!("The keys here are: {}.", self.asked.join(", ")),
             |near| format!("Did you mean {near}?"),
         );
@@ -110,11 +111,9 @@ impl<'t> Eye<'t> {
             .keys()
             .map(|key| key.get_ref().as_ref())
             .collect();
-        let near = similar::get_close_matches(key, &keys, 1, 0.8);
-        let slip = near
-            .first()
+        let slip = near::word(key, &keys)
             .filter(|near| !self.asked.contains(near))
-            .and_then(|near| self.table.get_key_value(*near));
+            .and_then(|near| self.table.get_key_value(near));
         if let Some((slip, _)) = slip {
             let wrong = Wrong::new("is not a key here", format!("Did you mean {key}?"));
             return self.error(slip.span(), self.full(slip.get_ref()), wrong);

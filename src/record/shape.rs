@@ -362,12 +362,12 @@ pub(in crate::record) fn check_condition(name: &str, value: &Value) -> Result<()
     match (key.takes, value) {
         (Takes::OneOf(words), Value::Word(word)) if words.contains(&word.as_str()) => Ok(()),
         (Takes::OneOf(words), _) => Err(format!("Write one of: {}.", words.join(", "))),
-        (Takes::AnyWord(_), Value::Word(word))
+        (Takes::Given(_), Value::Word(word))
             if !word.is_empty() && !word.chars().any(plain::is_hidden) =>
         {
             Ok(())
         }
-        (Takes::AnyWord(words), _) => Err(format!("Write a word, such as {}.", words.join(", "))),
+        (Takes::Given(words), _) => Err(format!("Write a word, such as {}.", words.join(", "))),
         (Takes::Truth, Value::Truth(_)) => Ok(()),
         (Takes::Truth, _) => Err("Write true or false.".to_owned()),
         (Takes::Number, Value::Number(number)) if (0.0..=amount::HUGE).contains(number) => Ok(()),

@@ -95,6 +95,18 @@ pub(in crate::app) fn stock(model: &Model, state: &State) -> Vec<Row> {
     rows
 }
 
+/// A caution that the person's profiles leave out, by its sentence where it is still known; the record names it.
+fn left_out_words(state: &State, left_out: &str) -> String {
+    let (id, why) = left_out.split_once(": ").unwrap_or((left_out, ""));
+    match state.cautions.iter().find(|caution| caution.id == id) {
+        Some(caution) => format!(
+            "LEFT OUT by your profiles: \"{}\". Why: {why}",
+            caution.line
+        ),
+        None => format!("LEFT OUT by your profiles: {left_out}"),
+    }
+}
+
 pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
     let held = state.current_setup().holding.as_ref();
     let mut rows = questions(model, state);
@@ -109,7 +121,7 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
         rows.push(Row::Text(left.text.clone()));
     }
     for left_out in &state.left_out {
-        rows.push(Row::Text(format!("LEFT OUT by your profiles: {left_out}")));
+        rows.push(Row::Text(left_out_words(state, left_out)));
     }
     rows.extend(list_rows(model, state, ListKind::Power));
     rows.push(Row::Gap);

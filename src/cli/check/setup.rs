@@ -89,6 +89,7 @@ pub fn session(path: &Path, world: &dyn World) -> Result<Against, Problem> {
         Problem::user("read the session")
             .at(name_of(path))
             .from_error(error)
+            .hint("Look at its spelling, or write its whole path.")
     })?;
     // Nothing of it will run, so no clock is needed.
     let at = Moment {

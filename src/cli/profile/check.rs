@@ -59,6 +59,7 @@ fn given(files: &[PathBuf], world: &dyn World) -> Result<Vec<ProfileFile>, Probl
                 Problem::user("open the profile")
                     .at(plain::text(&name))
                     .from_error(error)
+                    .hint("Look at its spelling, or write its whole path.")
             })?;
             Ok(ProfileFile {
                 origin: Origin::Own,

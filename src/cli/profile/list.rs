@@ -151,7 +151,10 @@ fn list_text(library: &Library) -> String {
             own(mark)
         );
     }
-    out.push_str("* is asked at every list it belongs to and cannot be left out\n");
+    out.push_str(
+        "* is asked at every list it belongs to; leaving it out needs a reason, which every record keeps\n\
+         (the worst, asked before every cut, cannot be left out)\n",
+    );
     let faults = library.faults.len();
     if faults > 0 {
         // Writing to a String cannot fail.

@@ -11,6 +11,7 @@ use crate::cli::profile::detail;
 use crate::cli::profile::detail::Line;
 use crate::cli::world::World;
 use crate::plain;
+use crate::plain::near;
 use crate::problem::Problem;
 use crate::profile::extract;
 use crate::profile::library::Library;
@@ -83,7 +84,7 @@ pub fn as_file(name: &str, world: &mut dyn World) -> Result<Outcome, Problem> {
 
 fn not_there(library: &Library, name: &str) -> Problem {
     let names = all_names(library);
-    let near = similar::get_close_matches(name, &names, 3, 0.5);
+    let near = near::names(name, &names);
     let hint = if near.is_empty() {
         "See millside profile list.".to_owned()
     } else {

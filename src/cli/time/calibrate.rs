@@ -62,6 +62,7 @@ pub fn run(
         Problem::user("read the timed runs")
             .at(name_of(path))
             .from_error(error)
+            .hint("Look at its spelling, or write its whole path.")
     })?;
     let text = std::str::from_utf8(&bytes).map_err(|_| {
         Problem::user("read the timed runs")
