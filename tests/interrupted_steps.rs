@@ -58,7 +58,7 @@ fn at(step: Step, mut desk: Desk) -> Desk {
 
 /// Answers some of the lines of the page.
 fn some_lines(mut desk: Desk, count: usize) -> Desk {
-    use millside::app::answering::digit_of_chosen;
+    use millside::app::answering::keys_of;
     use millside::app::page;
     use millside::app::row;
     use millside::app::row::Row;
@@ -67,8 +67,8 @@ fn some_lines(mut desk: Desk, count: usize) -> Desk {
         let Some(Row::Line(_, line)) = row::chosen(&rows, desk.model.cursor).cloned() else {
             panic!("no line: {}", desk.screen());
         };
-        let digit = digit_of_chosen(&desk.model, &line).to_string();
-        desk.keys(&digit);
+        let keys = keys_of(desk.state(), &line);
+        desk.keys(&keys);
     }
     desk
 }

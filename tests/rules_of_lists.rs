@@ -472,15 +472,11 @@ fn d19_the_answering_digit_of_the_worst_lines_varies_and_their_order_does_not() 
         assert_eq!(worst.len(), 3);
         let mut state = desk.state().clone();
         state.head.session_id = format!("20260307-140000-{run:06x}");
-        digits.extend(
-            worst
-                .iter()
-                .map(|line| answering::digit_of(&state, line, false)),
-        );
+        digits.extend(worst.iter().map(|line| answering::digit_of(&state, line)));
         let ids: Vec<&str> = list.lines.iter().map(|line| line.id.as_str()).collect();
         orders.insert(ids.join(" "));
         let plain = list.lines.iter().find(|line| !line.is_worst).expect("one");
-        assert_eq!(answering::digit_of(&state, plain, false), '1');
+        assert_eq!(answering::digit_of(&state, plain), '1');
     }
     assert_eq!(digits.len(), 4, "{digits:?}");
     assert_eq!(orders.len(), 1);
@@ -489,14 +485,23 @@ fn d19_the_answering_digit_of_the_worst_lines_varies_and_their_order_does_not() 
     let Some(Row::Line(_, line)) = row::chosen(&rows, desk.model.cursor).cloned() else {
         panic!("{}", desk.screen());
     };
-    let right = answering::digit_of_chosen(&desk.model, &line);
+    assert!(line.is_worst, "{line:?}");
+    let right = answering::digit_of(desk.state(), &line);
     let before = desk.state().answers.len();
     for wrong in answering::DIGITS.iter().filter(|digit| **digit != right) {
-        desk.keys(&wrong.to_string());
+        desk.keys(&format!("1{wrong}"));
+        assert_eq!(desk.state().step, Step::Cut);
+    }
+    if right != '1' {
+        // Another key in between, and the answer is not begun any more.
+        desk.keys(&format!("128{right}"));
+        let stays = desk.state().step == Step::Cut;
+        assert_eq!(stays, right == '9', "4 and 6 move along the rail");
+        to_step(&mut desk, Step::Cut);
     }
     assert_eq!(desk.state().answers.len(), before);
-    assert_eq!(desk.state().step, Step::Cut);
-    desk.keys(&right.to_string());
+    let keys = answering::keys_of(desk.state(), &line);
+    desk.keys(&keys);
     assert_eq!(desk.state().answers.len(), before + 1, "{}", desk.screen());
 }
 

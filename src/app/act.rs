@@ -26,8 +26,8 @@ pub enum Act {
     Choose,
     /// The state shown is so.
     So,
-    /// A digit on one of the worst lines, whose answering digit varies.
-    Digit(char),
+    /// `1` on one of the worst lines, which ask for another digit behind it.
+    BeginAnswer,
     /// It is not so.
     NotSo,
     /// Why and how.

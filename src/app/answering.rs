@@ -56,8 +56,8 @@ pub(super) fn wants(row: &Row) -> bool {
     }
 }
 
-/// Keys that may answer one of the worst lines. Which one it is changes from time to time, so
-/// that the hand does not learn it.
+/// Keys that may answer one of the worst lines, behind the `1` of every answer. Which one it is changes from time to time,
+/// so that the hand does not learn it.
 pub const DIGITS: [char; 4] = ['1', '4', '6', '9'];
 
 /// A key that comes again this soon is held down, or leaned on: it counts once.
@@ -105,12 +105,8 @@ pub(super) fn keep_line(model: &mut Model, before: &(ListKind, String)) {
     }
 }
 
-/// Those of them that move along the rail elsewhere.
-const MOVERS: [char; 2] = ['4', '6'];
-
-/// The digit that answers a line now: for the worst lines another one from time to time. Just
-/// arrived at a page the hand may still be moving: then none of the keys that move.
-pub fn digit_of(state: &State, line: &Line, has_arrived: bool) -> char {
+/// The digit that a line takes now: for the worst lines another one from time to time.
+pub fn digit_of(state: &State, line: &Line) -> char {
     if !line.is_worst {
         return DIGITS[0];
     }
@@ -121,34 +117,56 @@ pub fn digit_of(state: &State, line: &Line, has_arrived: bool) -> char {
     for byte in name.bytes() {
         hash = (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3);
     }
-    let may: Vec<char> = DIGITS
-        .into_iter()
-        .filter(|digit| !has_arrived || !MOVERS.contains(digit))
-        .collect();
-    may[(hash >> 32) as usize % may.len()]
+    DIGITS[(hash >> 32) as usize % DIGITS.len()]
 }
 
-/// The digit that answers this line of the page that is shown.
-pub fn digit_of_chosen(model: &Model, line: &Line) -> char {
-    model
-        .state()
-        .map_or(DIGITS[0], |state| digit_of(state, line, model.has_arrived))
+/// The keys that answer a line: `1`, and for the worst lines the digit that it asks for behind it. Alone the others do what they do
+/// everywhere, so that no key that moves or finishes ever answers.
+pub fn keys_of(state: &State, line: &Line) -> String {
+    match digit_of(state, line) {
+        '1' => "1".to_owned(),
+        digit => format!("1{digit}"),
+    }
 }
 
-/// A digit on one of the worst lines: only the right one answers it.
-pub(super) fn digit(model: &mut Model, digit: char, at: Moment) -> Vec<Effect> {
-    let Some((_, line)) = worst_line(model) else {
+/// `1` on one of the worst lines: the answer, or the beginning of one.
+pub(super) fn begin(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let Some((kind, line)) = worst_line(model) else {
         return vec![];
     };
-    let wanted = digit_of_chosen(model, &line);
-    if digit != wanted {
-        model.say(format!(
-            "this line takes {wanted} for {}; 8 2 move off it",
-            line.word
-        ));
-        return vec![];
+    let wanted = model.state().map_or('1', |state| digit_of(state, &line));
+    if wanted == '1' {
+        return so(model, at);
     }
-    so(model, at)
+    model.say(format!("now {wanted} for {}", line.word));
+    model.begun = Some((kind, line.id));
+    vec![]
+}
+
+/// The digit behind the `1`, if this is one and the line is still the chosen one. Only the right one answers.
+pub(super) fn go_on(
+    model: &mut Model,
+    begun: Option<(ListKind, String)>,
+    key: Key,
+    at: Moment,
+) -> Option<Vec<Effect>> {
+    let Key::Char(digit) = key else { return None };
+    let (kind, line) = worst_line(model)?;
+    if !DIGITS.contains(&digit) || begun? != (kind, line.id.clone()) {
+        return None;
+    }
+    let wanted = model.state().map_or('1', |state| digit_of(state, &line));
+    if digit == wanted {
+        return Some(so(model, at));
+    }
+    if digit == '1' {
+        return Some(begin(model, at));
+    }
+    model.say(format!(
+        "this line takes 1, then {wanted}, for {}",
+        line.word
+    ));
+    Some(vec![])
 }
 
 /// The end of a list is answered, where it is not the clock's key that does it.
@@ -217,7 +235,6 @@ pub(super) fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
     };
     let (took, effects) = apply(model, event, at);
     if took {
-        model.has_arrived = false;
         recipe::refresh(model);
         next_open(model);
         let is_answered = model.state().is_some_and(|state| {

@@ -70,11 +70,8 @@ pub fn meaning(model: &Model, key: Key) -> Option<Act> {
             _ => None,
         };
     }
-    if let Key::Char(digit) = key
-        && answering::DIGITS.contains(&digit)
-        && answering::worst_line(model).is_some()
-    {
-        return Some(Act::Digit(digit));
+    if key == Key::Char('1') && answering::worst_line(model).is_some() {
+        return Some(Act::BeginAnswer);
     }
     let act = match key {
         Key::Interrupt => Act::Quit,
@@ -187,17 +184,8 @@ pub fn footer(model: &Model) -> Vec<Binding> {
             binding("0", "help"),
         ],
         Place::Step => {
-            let so = match answering::worst_line(model) {
-                None => "1",
-                Some((_, line)) => match answering::digit_of_chosen(model, &line) {
-                    '4' => "4",
-                    '6' => "6",
-                    '9' => "9",
-                    _ => "1",
-                },
-            };
             vec![
-                binding(so, "so"),
+                binding("1", "so"),
                 binding("3", "not so"),
                 binding("7", "how"),
                 binding("8 2", "row"),

@@ -28,7 +28,6 @@ pub(super) fn offer(model: &mut Model, exit: Exit) -> bool {
         return false;
     }
     model.leaving = Some(exit);
-    model.has_arrived = true;
     if let Some(work) = &mut model.work {
         work.row_since = model.now;
     }
@@ -46,7 +45,6 @@ pub(super) fn stay(model: &mut Model, act: &Act) -> bool {
         return false;
     }
     model.leaving = None;
-    model.has_arrived = true;
     model.cursor = answering::first_open_row(model);
     model.say("back at the work");
     true

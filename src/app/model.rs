@@ -305,8 +305,8 @@ pub struct Model {
     pub leaving: Option<Exit>,
     /// The person was told that Z is raised, and wanted to leave.
     pub leaves_raised: bool,
-    /// Whether nothing was answered since the page was entered.
-    pub has_arrived: bool,
+    /// One of the worst lines whose answer was begun with the key just before.
+    pub begun: Option<(ListKind, String)>,
     /// The last key, and when it came.
     pub last_key: Option<(Key, Moment)>,
     /// Whether the key at hand comes as one that is held down repeats itself.
@@ -377,7 +377,7 @@ pub fn new(library: Library, look: Look, folder: String, version: String, now: M
         notice: None,
         leaving: None,
         leaves_raised: false,
-        has_arrived: true,
+        begun: None,
         last_key: None,
         is_held: false,
         now,

@@ -66,7 +66,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         Act::GoTo(step) => go_to(model, step, at),
         Act::Choose => choose(model, at),
         Act::So => answering::so(model, at),
-        Act::Digit(digit) => answering::digit(model, digit, at),
+        Act::BeginAnswer => answering::begin(model, at),
         Act::NotSo => answering::not_so(model, at),
         Act::Why => answering::why(model),
         Act::Clock => clock(model, at),
@@ -318,7 +318,6 @@ pub(super) fn go_to(model: &mut Model, step: Step, at: Moment) -> Vec<Effect> {
             }
         }
     }
-    model.has_arrived = true;
     model.cursor = answering::first_open_row(model);
     recipe::refresh(model);
     effects

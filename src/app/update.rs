@@ -148,6 +148,7 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     model.is_held = answering::is_held(model.last_key, key, at);
     let follows = answering::follows(model.last_key, key, at);
     model.last_key = Some((key, at));
+    let begun = model.begun.take();
     if small::is_small(model) {
         return small::pressed(model, key, at, follows);
     }
@@ -160,6 +161,9 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     }
     if model.editing.is_some() {
         return typing::pressed(model, key, at);
+    }
+    if let Some(effects) = answering::go_on(model, begun, key, at) {
+        return effects;
     }
     let place = keys::place(model);
     match keys::meaning(model, key) {
@@ -233,7 +237,6 @@ fn opened(
     model.begin.is_busy = false;
     model.screen = Screen::Session;
     model.cursor = 0;
-    model.has_arrived = true;
     readable::ask_where_unknown(model);
     model.overlay = None;
     model.editing = None;

@@ -11,6 +11,8 @@ use ratatui::crossterm::event::KeyCode;
 use ratatui::crossterm::event::KeyEvent;
 use ratatui::crossterm::event::KeyModifiers;
 use ratatui::crossterm::execute;
+use ratatui::crossterm::terminal::Clear;
+use ratatui::crossterm::terminal::ClearType;
 
 use crate::app::key::Key;
 use crate::problem::Problem;
@@ -45,6 +47,8 @@ pub fn take() -> Result<DefaultTerminal, Problem> {
         plain_paste();
         before(info);
     }));
+    // A run that was killed leaves its last screen behind, and a terminal that is on its second screen already clears nothing.
+    let _ = execute!(io::stdout(), Clear(ClearType::All));
     // Without it a pasted text arrives as keys; nothing else is lost.
     let _ = execute!(io::stdout(), EnableBracketedPaste);
     Ok(terminal)

@@ -10,6 +10,7 @@ use crate::session::air;
 use crate::session::bond;
 use crate::session::called;
 use crate::session::care;
+use crate::session::clock::Phase;
 use crate::session::event::Event;
 use crate::session::event::Refusal;
 use crate::session::fact::FactKind;
@@ -402,7 +403,10 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         Event::Measured(place, actual) => match state.setups[state.setup].readings.get_mut(place) {
             Some(reading) => {
                 reading.actual = Some(actual);
-                facts::hands_near(state, at);
+                // What is typed while it cuts was read before.
+                if state.phase() != Some(Phase::Cutting) {
+                    facts::hands_near(state, at);
+                }
                 Ok(())
             }
             None => Err(Refusal::because("there is no such size in this setup")),

@@ -174,6 +174,7 @@ pub(in crate::session) fn hands_near(state: &mut State, at: Moment) {
     for line in HANDS_LINES.iter().chain(&["keys-off"]) {
         ask_start_line(state, line, Happening::HandsIn, at);
     }
+    to_waiting(state, at);
 }
 
 /// Asks one line of the start list of the operation in work again.

@@ -59,9 +59,9 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
                     lines.push(Line::styled(format!("     {part}"), cell));
                 }
             }
-            Row::Line(_, line) => {
-                let digit = answering::digit_of_chosen(model, line);
-                gate_line(line, digit, is_chosen, width, style, &mut lines);
+            Row::Line(kind, line) => {
+                let keys = answer_keys(model, *kind, line);
+                gate_line(line, &keys, is_chosen, width, style, &mut lines);
                 reason_once(line, &mut last_reason, style, &mut lines, first);
             }
             Row::End {
@@ -238,9 +238,22 @@ fn reason_once(
     }
 }
 
+/// The keys that answer a line, as they are printed beside it.
+fn answer_keys(model: &Model, kind: ListKind, line: &GateLine) -> String {
+    let digit = model
+        .state()
+        .map_or('1', |state| answering::digit_of(state, line));
+    let is_begun = model.begun.as_ref() == Some(&(kind, line.id.clone()));
+    match digit {
+        '1' => "1".to_owned(),
+        digit if is_begun => format!("1, now {digit}"),
+        digit => format!("1, then {digit}"),
+    }
+}
+
 fn gate_line(
     line: &GateLine,
-    digit: char,
+    keys: &str,
     is_chosen: bool,
     width: usize,
     style: &Style,
@@ -291,7 +304,7 @@ fn gate_line(
             }
         }
         let hint = match line.way {
-            Way::Press => format!("      {digit} = {}    3 = not so    7 = why", line.word),
+            Way::Press => format!("      {keys} = {}    3 = not so    7 = why", line.word),
             Way::At(step) => format!(
                 "      Enter goes to {}, where its value is entered",
                 step.word()

@@ -245,9 +245,8 @@ impl Desk {
                     self.keys("1");
                 }
                 Some(Row::Line(_, line)) if line.state.is_open() => {
-                    let digit = millside::app::answering::digit_of_chosen(&self.model, &line);
-                    let digit = digit.to_string();
-                    self.keys(&digit);
+                    let keys = millside::app::answering::keys_of(self.state(), &line);
+                    self.keys(&keys);
                     assert!(
                         self.state().answers.len() > count,
                         "{}\n{}",

@@ -266,11 +266,12 @@ impl Terminal {
     /// The key that answers the chosen line: the hint below it names it.
     fn answering_key(&self) -> String {
         let screen = self.screen();
-        screen
-            .lines()
-            .filter_map(|line| line.trim_start().split_once(" = ")?.0.chars().next())
-            .find(char::is_ascii_digit)
-            .map_or("1".to_owned(), String::from)
+        let named = screen.lines().find_map(|line| {
+            let keys = line.trim_start().split_once(" = ")?.0;
+            let is_named = keys.starts_with('1') && !keys.contains("not so");
+            is_named.then(|| keys.chars().filter(char::is_ascii_digit).collect())
+        });
+        named.unwrap_or_else(|| "1".to_owned())
     }
 
     /// Answers every open line of the page with the key that it names, each after it was on
