@@ -380,7 +380,7 @@ fn the_demo_job_is_done_with_at_most_forty_answers() {
             t.enter("0.01");
             t.enter("0");
             t.press("\r");
-            t.see("found where it was");
+            t.see("found where they were");
             t.press("x");
         }
         step(&mut t, "6", "WHAT Z IS SET TO");

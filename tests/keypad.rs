@@ -111,7 +111,7 @@ fn the_demo_goes_from_its_first_screen_to_a_left_program_by_keypad() {
             t.enter("0.01");
             t.enter("-.01");
             t.press("\r");
-            t.see("found where it was");
+            t.see("found where they were");
             t.press("5");
         }
         step(&mut t, "6", "WHAT Z IS SET TO");

@@ -165,6 +165,11 @@ fn blocks_to_begin_again_at_are_found_for_a_line_and_for_a_time() {
         assert!(words.contains(said), "{said} in {words}");
     }
     assert!(words.contains("The choice is yours"), "{words}");
+    // A keypad has no colon.
+    to_field(&mut desk, Field::BeginAgain);
+    desk.keys("\r0/10\r");
+    assert!(sheet(&desk).contains("Before line 7"), "{}", sheet(&desk));
+    assert!(!sheet(&desk).contains("more than"), "{}", sheet(&desk));
     // 10 s: 2.75 s down and 5 s along X leave 2.25 s of the 5 s along Y, line 7.
     to_field(&mut desk, Field::BeginAgain);
     desk.keys("\r0:10\r");
@@ -172,10 +177,12 @@ fn blocks_to_begin_again_at_are_found_for_a_line_and_for_a_time() {
     to_field(&mut desk, Field::BeginAgain);
     desk.keys("\r9:00:00\r");
     assert!(
-        desk.screen().contains("does not last that long"),
+        sheet(&desk).contains("9:00:00 is more than the operation lasts at its programmed feeds"),
         "{}",
-        desk.screen()
+        sheet(&desk)
     );
+    // The blocks before its last line all the same: the last motion of the only section is line 12, M30 line 14.
+    assert!(sheet(&desk).contains("the last first"), "{}", sheet(&desk));
     to_field(&mut desk, Field::BeginAgain);
     desk.keys("\rsoon\r");
     assert!(

@@ -8,6 +8,7 @@ use millside::app::field::Field;
 use millside::app::message::Message;
 use millside::app::model;
 use millside::app::model::Look;
+use millside::app::overlay::Overlay;
 use millside::app::page;
 use millside::app::recipe::Calculated;
 use millside::app::row::Mark;
@@ -482,4 +483,155 @@ fn a_caution_left_out_is_shown_by_its_sentence() {
         text.contains("LEFT OUT by your profiles: gone-since: of another version"),
         "{text}"
     );
+}
+
+/// The lines that a return test leaves to be read.
+fn verdict(desk: &Desk) -> String {
+    match &desk.model.overlay {
+        Some(Overlay::ReturnTest {
+            verdict: Some(lines),
+            ..
+        }) => lines.join("\n"),
+        other => panic!("{other:?}"),
+    }
+}
+
+fn offered(desk: &Desk) -> bool {
+    desk.page_text().contains("return test at the check point")
+}
+
+#[test]
+fn a_return_test_is_offered_once_there_is_a_zero_to_return_to() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Xy);
+    assert!(!offered(&desk), "{}", desk.screen());
+    desk.keys("r");
+    assert_eq!(desk.model.overlay, None);
+    assert!(
+        desk.screen().contains("no zero to return to"),
+        "{}",
+        desk.screen()
+    );
+    hold_and_zero(&mut desk);
+    to_step(&mut desk, Step::Xy);
+    assert!(!offered(&desk));
+    // Withdrawn, there is one again.
+    desk.keys("-19\r");
+    assert_eq!(
+        desk.state().fact(FactKind::XyZero).word(),
+        "redo",
+        "{}",
+        desk.screen()
+    );
+    to_step(&mut desk, Step::Xy);
+    assert!(offered(&desk), "{}", desk.screen());
+}
+
+// The table of what withdraws a fact, and what a return test may restore of it, stands in DEVELOPERS.md: an emergency stop yes, an axis
+// that bound no.
+#[test]
+fn a_return_test_says_what_is_good_again_and_what_stays_and_why() {
+    let lost = |number: &str, keys: &str| {
+        let mut desk = decided(80, 24);
+        desk.keys(&format!("-{number}\r"));
+        if desk.model.overlay.is_some() {
+            desk.keys("\r");
+            desk.pass(2);
+            desk.keys("x");
+        }
+        assert_eq!(
+            desk.state().fact(FactKind::XyZero).word(),
+            "redo",
+            "{}",
+            desk.screen()
+        );
+        to_step(&mut desk, Step::Xy);
+        desk.keys(&format!("r{keys}"));
+        verdict(&desk)
+    };
+    let stop = happening("emergency stop");
+    let said = lost(&stop, "0.01\r0\r\r");
+    assert!(
+        said.contains("X and Y were found where they were."),
+        "{said}"
+    );
+    assert!(
+        said.contains("Good again: ") && said.contains("X Y"),
+        "{said}"
+    );
+    assert!(
+        said.contains("Still redo: Z reference, Z with this tool: Z was not tested."),
+        "{said}"
+    );
+    let said = lost(&stop, "0.01\r0\r0\r");
+    assert!(
+        said.contains("X Y, Z reference, Z with this tool."),
+        "{said}"
+    );
+    assert!(!said.contains("Still redo"), "{said}");
+    let said = lost(&stop, "3\r0\r0\r");
+    assert!(
+        said.contains("X and Y are not where they were: set them again."),
+        "{said}"
+    );
+    assert!(!said.contains("Good again"), "{said}");
+    assert!(
+        said.contains("Z with this tool: the position is lost"),
+        "{said}"
+    );
+    let said = lost("1", "0.01\r0\r0\r");
+    assert!(!said.contains("Good again"), "{said}");
+    assert!(
+        said.contains("Still redo: ") && said.contains("X Y"),
+        "{said}"
+    );
+    assert!(
+        said.contains("and a return test keeps nothing after that"),
+        "{said}"
+    );
+}
+
+/// The number of something in the list of what may have happened.
+fn happening(words: &str) -> String {
+    let all = millside::app::overlay::happenings();
+    let place = all.iter().position(|what| what.words().contains(words));
+    (place.expect("it is offered") + 1).to_string()
+}
+
+// By hand: the demo's blank is 120 by 90 mm, its zero in the middle and its finder 4 mm: -60 - 2 = -62 and 60 + 2 = 62, in Y -45 - 2 =
+// -47 and 47. The profile has 0.05 mm of backlash: 62 - 0.05 = 61.95.
+#[test]
+fn the_other_edge_is_expected_with_the_backlash_in_it_and_a_reading_far_off_is_asked() {
+    let mut desk = demo(80, 24);
+    hold_and_zero(&mut desk);
+    to_step(&mut desk, Step::Xy);
+    let text = desk.page_text();
+    assert!(
+        text.contains("the other edge then reads 62 - 0.05 backlash = 61.95 mm"),
+        "{text}"
+    );
+    let note = |desk: &Desk, wanted: usize| {
+        let rows = page::rows(&desk.model);
+        let note = rows.iter().find_map(|row| match row {
+            Row::Field {
+                field: Field::TouchAt(at),
+                note,
+                ..
+            } if *at == wanted => Some(note.clone()),
+            _ => None,
+        });
+        note.unwrap_or_default()
+    };
+    to_field(&mut desk, Field::TouchAt(2));
+    desk.keys("\r61.93\r");
+    assert_eq!(note(&desk, 2), "the sheet has -47 mm there: read it again?");
+    to_field(&mut desk, Field::TouchAt(2));
+    desk.keys("\r-46.96\r");
+    assert!(!note(&desk, 2).contains("again"), "{}", note(&desk, 2));
+    // With another zero both lie as far apart as they must: nothing is asked, the backlash is read.
+    to_field(&mut desk, Field::TouchAt(0));
+    desk.keys("\r38.04\r");
+    assert!(note(&desk, 0).contains("the sheet has -62 mm there"));
+    desk.keys("\r161.96\r");
+    assert_eq!(desk.state().backlash.len(), 1, "{}", desk.screen());
 }

@@ -13,6 +13,8 @@ use crate::session::RETURN_ERROR_ALLOWED_MM;
 use crate::session::care_log;
 use crate::session::care_log::Entry;
 use crate::session::care_log::Kind;
+use crate::session::fact::FactKind;
+use crate::session::fact::FactState;
 use crate::session::state::BacklashRead;
 use crate::session::state::State;
 
@@ -32,6 +34,73 @@ pub(in crate::app) fn axes(state: &State, error_mm: [Option<f64>; 3]) -> Vec<Str
             Some(read.words(name))
         })
         .collect()
+}
+
+/// What a return test may make good again, in short words.
+const MAY_RETURN: [(FactKind, &str); 4] = [
+    (FactKind::Position, "machine position"),
+    (FactKind::XyZero, "X Y"),
+    (FactKind::ZReference, "Z reference"),
+    (FactKind::ToolLength, "Z with this tool"),
+];
+
+/// What a return test says: axis by axis, then which of position, X Y and Z is good again, and which is to be redone all the same, and
+/// why.
+pub(in crate::app) fn verdict(
+    before: &State,
+    now: &State,
+    error_mm: [Option<f64>; 3],
+) -> Vec<String> {
+    let mut lines = axes(before, error_mm);
+    let is_found = now.return_tests.last().is_some_and(|test| test.kept_zero);
+    lines.push(if is_found {
+        "X and Y were found where they were.".to_owned()
+    } else {
+        "X and Y are not where they were: set them again.".to_owned()
+    });
+    let mut again = vec![];
+    let mut stays: Vec<(String, Vec<&str>)> = vec![];
+    for (kind, name) in MAY_RETURN {
+        let FactState::Redo { what, .. } = before.fact(kind) else {
+            continue;
+        };
+        if now.fact(kind).is_good() {
+            again.push(name);
+            continue;
+        }
+        let is_height = matches!(kind, FactKind::ZReference | FactKind::ToolLength);
+        let why = if !what.row().return_test_may_restore {
+            format!(
+                "{}, and a return test keeps nothing after that",
+                what.row().words
+            )
+        } else if is_height && !is_found {
+            "the position is lost with X or Y".to_owned()
+        } else if is_height && error_mm[2].is_none() {
+            "Z was not tested".to_owned()
+        } else if is_height && before.current_setup().raised.is_some() {
+            "Z is raised for the air run".to_owned()
+        } else if is_height {
+            "Z is off by too much, or what it rests on stays redo".to_owned()
+        } else {
+            "X or Y is off by too much".to_owned()
+        };
+        match stays.iter_mut().find(|(other, _)| *other == why) {
+            Some((_, names)) => names.push(name),
+            None => stays.push((why, vec![name])),
+        }
+    }
+    if !again.is_empty() {
+        lines.push(format!("Good again: {}.", again.join(", ")));
+    } else if is_found && stays.is_empty() {
+        lines.push("They were good and stay so.".to_owned());
+    }
+    lines.extend(
+        stays
+            .into_iter()
+            .map(|(why, names)| format!("Still redo: {}: {why}.", names.join(", "))),
+    );
+    lines
 }
 
 /// From which side X and Y are come on to, as when the zero was set.

@@ -1,6 +1,7 @@
 //! Every field of every form: its label, what it takes and how it is understood.
 
 use crate::app::reasons;
+use crate::app::words;
 use crate::job::conditions;
 use crate::job::conditions::KEYS;
 use crate::job::holding::HeldBy;
@@ -396,13 +397,13 @@ pub fn understand(takes: &Takes, text: &str) -> Result<Understood, String> {
             .map_err(|e| e.to_string()),
         Takes::Frequencies => frequencies(text),
         Takes::LineOrTime => line_or_time(text),
-        Takes::Words => words(text),
+        Takes::Words => free_words(text),
         Takes::Choice(options) => chosen(options, text),
         Takes::Reason(offered) => reasons::of_field(offered, text.trim()).map(Understood::Words),
     }
 }
 
-fn words(text: &str) -> Result<Understood, String> {
+fn free_words(text: &str) -> Result<Understood, String> {
     let text = text.trim();
     if text.is_empty() {
         return Err("write something; Esc leaves it".to_owned());
@@ -439,8 +440,9 @@ fn frequencies(text: &str) -> Result<Understood, String> {
 
 fn line_or_time(text: &str) -> Result<Understood, String> {
     const FORM: &str =
-        "a line of the program, such as 214, or a time into the operation, such as 6:40";
-    let text = text.trim();
+        "a line of the program, such as 214, or a time into the operation, such as 6/40 or 6:40";
+    // A keypad has no colon.
+    let text = &text.trim().replace('/', ":");
     if text.contains(':') {
         let time = entry::duration(text).map_err(|e| format!("{FORM}; {e}"))?;
         return Ok(Understood::After(quantity::to_second(time.value)));
@@ -533,7 +535,12 @@ pub fn echo(takes: &Takes, understood: &Understood) -> String {
             show::force(quantity::newton(n.value), Units::Both)
         }
         (_, Understood::Line(line)) => format!("line {line}"),
-        (_, Understood::After(seconds)) => format!("{seconds:.0} s into the operation"),
+        (_, Understood::After(seconds)) => {
+            format!(
+                "{} into the operation, {seconds:.0} s",
+                words::time(*seconds)
+            )
+        }
         (_, Understood::Frequencies(all)) => frequency_words(all),
         (_, Understood::Point(point)) => point.words(),
         (_, Understood::Box(b)) => {

@@ -246,7 +246,7 @@ pub fn written(takes: &Takes) -> &'static str {
         Takes::Words => "Words of your own.",
         Takes::Number => "A number: 80.",
         Takes::Force => "Write newtons, or another unit behind it: 120, 27 lbf.",
-        Takes::LineOrTime => "A line, such as 214, or a time, such as 6:40.",
+        Takes::LineOrTime => "A line, such as 214, or minutes and seconds, such as 6/40 or 6:40.",
         Takes::Frequencies => "Hz, several with * between: 820*1640; none for no more of them.",
         Takes::Choice(_) => "Its number, or a part of its name.",
         Takes::Reason(_) => "Its number, or words.",

@@ -333,20 +333,13 @@ fn return_entered(model: &mut Model, at: Moment, inputs: &[Input; 3]) -> Vec<Eff
             .ok()
             .and_then(|understood| understood.number().map(|typed| typed.value))
     });
-    let mut lines = model
-        .state()
-        .map_or(vec![], |state| care::axes(state, error_mm));
+    let before = model.state().cloned();
     let (took, effects) = apply(model, Event::ReturnTested { error_mm }, at);
     if took {
-        let kept = model
-            .state()
-            .and_then(|s| s.return_tests.last())
-            .is_some_and(|test| test.kept_zero);
-        lines.push(if kept {
-            "The zero was found where it was. What may be kept is good again.".to_owned()
-        } else {
-            "The zero is not where it was: set X and Y again.".to_owned()
-        });
+        let lines = match (&before, model.state()) {
+            (Some(before), Some(now)) => care::verdict(before, now, error_mm),
+            _ => vec![],
+        };
         model.overlay = Some(Overlay::ReturnTest {
             inputs: inputs.clone(),
             focus: 2,

@@ -195,6 +195,14 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             vec![]
         }
         Act::ReturnTest => {
+            let was_set = model.state().is_some_and(|state| {
+                let zero = state.fact(FactKind::XyZero);
+                zero.is_good() || zero.word() == "redo"
+            });
+            if !was_set {
+                model.refuse("set X and Y first: there is no zero to return to");
+                return vec![];
+            }
             model.overlay = Some(Overlay::ReturnTest {
                 inputs: [Input::default(), Input::default(), Input::default()],
                 focus: 0,

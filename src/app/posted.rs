@@ -14,6 +14,7 @@ use crate::app::model::Model;
 use crate::app::new_job;
 use crate::app::recipe;
 use crate::app::reposted;
+use crate::app::words;
 use crate::job::operation::Operation;
 use crate::job::operation::Progress;
 use crate::program::summary::RestartPoint;
@@ -118,18 +119,22 @@ pub(super) fn find_restart(model: &mut Model) -> Vec<Effect> {
         .as_ref()
         .and_then(|work| work.checked.as_ref())
         .and_then(|checked| checked.summary.sections.iter().map(|s| s.last_line).max());
+    let mut why = None;
     let line = match field::understand(&Takes::LineOrTime, &text) {
         Ok(Understood::Line(line)) if end.is_some_and(|end| line > end) => Err(format!(
             "the program ends at line {}: type a line of it",
             end.unwrap_or_default()
         )),
         Ok(Understood::Line(line)) => Ok(line),
-        Ok(Understood::After(seconds)) => line_after(model, state, seconds),
+        Ok(Understood::After(seconds)) => line_after(model, state, seconds).map(|(line, words)| {
+            why = words;
+            line
+        }),
         _ => return vec![],
     };
     if let Some(work) = &mut model.work {
         // Blocks for another line are not to be taken for these.
-        work.begin_again.clear();
+        work.begin_again = why.into_iter().collect();
     }
     match line {
         Ok(line) => vec![Effect::FindRestart { path, line }],
@@ -143,22 +148,38 @@ pub(super) fn find_restart(model: &mut Model) -> Vec<Effect> {
     }
 }
 
-/// The line that the operation in work has come to after a time.
-fn line_after(model: &Model, state: &State, seconds: f64) -> Result<u64, String> {
-    let part = state
-        .current_operation()
+/// The line that the operation in work has come to after a time; its last line, and why, where it does not last that long.
+///
+/// The clock runs at the feeds that are cut: with an override below 100 % the tool has come less far.
+fn line_after(model: &Model, state: &State, seconds: f64) -> Result<(u64, Option<String>), String> {
+    let operation = state.current_operation();
+    let part = operation
         .and_then(|operation| operation.part.as_ref())
         .ok_or("the operation in work runs no part of the program: type a line")?;
+    let share = operation
+        .and_then(|operation| operation.recipe.as_ref()?.override_percent)
+        .map_or(1.0, |percent| (percent / 100.0).min(1.0));
     let kept = model
         .work
         .as_ref()
         .and_then(|work| work.checked.as_ref())
         .and_then(|checked| checked.summary.kept.as_ref())
         .ok_or("the program is too long to be timed here: type a line")?;
-    kept.line_after([part.first_line, part.last_line], seconds)
-        .ok_or_else(|| {
-            "the operation does not last that long at its programmed feeds: type a line".to_owned()
-        })
+    let lines = [part.first_line, part.last_line];
+    if let Some(line) = kept.line_after(lines, seconds * share) {
+        return Ok((line, None));
+    }
+    let at = if share < 1.0 {
+        format!("at {:.0} % of its programmed feeds", share * 100.0)
+    } else {
+        "at its programmed feeds".to_owned()
+    };
+    let why = format!(
+        "{} is more than the operation lasts {at}: blocks before its last line, {}. If it stopped earlier, type the line.",
+        words::time(seconds),
+        part.last_line
+    );
+    Ok((part.last_line, Some(why)))
 }
 
 /// Blocks to begin again at were found, or the file could not be read.
@@ -175,7 +196,9 @@ pub(super) fn restart_found(
         }
     };
     let Some(work) = &mut model.work else { return };
-    work.begin_again = if found.is_empty() {
+    // Why it is that line stands first.
+    let why = std::mem::take(&mut work.begin_again).into_iter();
+    let words = if found.is_empty() {
         vec![format!(
             "Before line {line} no block stands at clearance height with Z known: begin the section again."
         )]
@@ -190,6 +213,7 @@ pub(super) fn restart_found(
         ))
         .collect()
     };
+    work.begin_again = why.chain(words).collect();
 }
 
 /// Planned operations that ran sections of another program give way to those of this one;

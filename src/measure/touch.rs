@@ -5,6 +5,7 @@ use crate::job::typed::plain;
 use crate::job::zero::Across;
 use crate::job::zero::Along;
 use crate::job::zero::ZeroPoint;
+use crate::measure::backlash::Axis;
 
 /// One touch and the number to set there.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,8 +29,9 @@ impl TouchSum {
         self.edge_at_mm + self.radius_mm
     }
 
-    /// The sum in words.
-    pub fn words(&self) -> String {
+    /// The sum in words; `backlash_mm` is what the axis loses as it turns round between the two edges, and the second reading lies
+    /// nearer to the first by it ([`crate::measure::backlash::Opposite::backlash_mm`]).
+    pub fn words(&self, backlash_mm: f64) -> String {
         let sign = if self.radius_mm < 0.0 { '-' } else { '+' };
         let mut words = format!(
             "{}: {} edge, from outside: {} {sign} {} = set {} to {} mm",
@@ -41,10 +43,17 @@ impl TouchSum {
             plain(self.set_mm())
         );
         if let Some(opposite) = self.opposite_mm {
-            words.push_str(&format!(
-                "; the other edge then reads {} mm",
+            let sum = if backlash_mm > 0.0 {
+                format!(
+                    "{} - {} backlash = {}",
+                    plain(opposite),
+                    plain(backlash_mm),
+                    plain(opposite - backlash_mm)
+                )
+            } else {
                 plain(opposite)
-            ));
+            };
+            words.push_str(&format!("; the other edge then reads {sum} mm"));
         }
         words
     }
@@ -83,6 +92,16 @@ pub fn sums(point: ZeroPoint, size: StockSize, finder_mm: f64) -> [TouchSum; 2] 
     [x, y]
 }
 
+/// What an axis reads at its left or front edge, then at its right or back one, when the zero is set: finder included, backlash not.
+pub fn reads(axis: Axis, point: ZeroPoint, size: StockSize, finder_mm: f64) -> [f64; 2] {
+    let (share, length) = match axis {
+        Axis::X => (point.share()[0], size.x_mm),
+        Axis::Y => (point.share()[1], size.y_mm),
+    };
+    let radius = finder_mm / 2.0;
+    [-share * length - radius, (1.0 - share) * length + radius]
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -109,8 +128,23 @@ mod tests {
         let [x, _] = sums("5+".parse().unwrap(), BLANK, 6.0);
         assert_eq!((x.set_mm(), x.opposite_mm), (-63.0, Some(63.0)));
         assert_eq!(
-            x.words(),
+            x.words(0.0),
             "X: left edge, from outside: -60 - 3 = set X to -63 mm; the other edge then reads 63 mm"
         );
+        // 63 - 0.07 = 62.93: the readings lie nearer together by the backlash.
+        assert!(
+            x.words(0.07)
+                .ends_with("; the other edge then reads 63 - 0.07 backlash = 62.93 mm")
+        );
+    }
+
+    // By hand: zero at the right edge of 120 mm, a finder of 6 mm: -120 - 3 and 3; in the middle of 90 mm: -45 - 3 and 45 + 3.
+    #[test]
+    fn both_edges_are_expected_from_the_zero() {
+        let right: ZeroPoint = "right-front-top".parse().unwrap();
+        assert_eq!(reads(Axis::X, right, BLANK, 6.0), [-123.0, 3.0]);
+        assert_eq!(reads(Axis::Y, right, BLANK, 6.0), [-3.0, 93.0]);
+        let middle: ZeroPoint = "5+".parse().unwrap();
+        assert_eq!(reads(Axis::Y, middle, BLANK, 6.0), [-48.0, 48.0]);
     }
 }

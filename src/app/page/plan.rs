@@ -197,7 +197,13 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
                 mark: Mark::Optional,
             });
             rows.extend(checked.assumed.iter().cloned().map(Row::Text));
-            rows.push(field_row(model, Field::BeginAgain, None));
+            let mut again = field_row(model, Field::BeginAgain, None);
+            if let Row::Field { note, value, .. } = &mut again
+                && value.is_empty()
+            {
+                "a line, 214, or min/s into it, 6/40".clone_into(note);
+            }
+            rows.push(again);
             let again = model.work.iter().flat_map(|work| &work.begin_again);
             rows.extend(again.cloned().map(Row::Text));
         } else {

@@ -2,7 +2,9 @@
 
 use crate::app::act::Act;
 use crate::app::care;
+use crate::app::field;
 use crate::app::field::Field;
+use crate::app::field::Takes;
 use crate::app::model::Model;
 use crate::app::page::field_row;
 use crate::app::page::list_rows;
@@ -14,6 +16,7 @@ use crate::job::holding::HeldBy;
 use crate::job::reference::FoundBy;
 use crate::job::stock::Under;
 use crate::job::typed::plain;
+use crate::measure::backlash;
 use crate::measure::backlash::Axis;
 use crate::measure::touch;
 use crate::session::bond;
@@ -305,7 +308,9 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
             ));
         } else {
             for sum in touch::sums(zero.point, stock.size(), zero.finder.value) {
-                rows.push(Row::Text(sum.words()));
+                let axis = Axis::from_word(&sum.axis.to_string()).unwrap_or(Axis::X);
+                let used = care_log::backlash(state, model.care_entries(), axis);
+                rows.push(Row::Text(sum.words(used.mm)));
             }
             rows.push(Row::Text(taken_up(model, state)));
         }
@@ -317,7 +322,9 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
         Act::XySet,
         "X and Y are set at the machine",
     ));
-    if !state.fact(FactKind::XyZero).is_good() || state.phase().is_some() {
+    // Before a zero was ever set there is none to return to.
+    let xy = state.fact(FactKind::XyZero);
+    if xy.word() == "redo" || xy.is_good() && state.phase().is_some() {
         rows.push(Row::Do {
             act: Act::ReturnTest,
             text: "return test at the check point".to_owned(),
@@ -374,6 +381,29 @@ pub(super) fn care_row(model: &Model, state: &State) -> Option<Row> {
     })
 }
 
+/// A reading that is far from what the sheet expects is asked again, unless the other edge was read and both lie as far apart as they
+/// must: then the zero was another one.
+fn far_off(model: &Model, state: &State, axis: Axis, at: usize) -> Option<String> {
+    let setup = state.current_setup();
+    let (zero, stock) = (setup.zero.as_ref()?, setup.stock.as_ref()?);
+    let typed = |at: usize| {
+        let text = model.drafts.get(&Field::TouchAt(at))?;
+        let understood = field::understand(&Takes::SignedLength, text).ok()?;
+        understood.number().map(|typed| typed.value)
+    };
+    let expected = touch::reads(axis, zero.point, stock.size(), zero.finder.value);
+    let (place, other) = (at % 2, at ^ 1);
+    let off = typed(at)? - expected[place];
+    let is_far = |off: f64| off.abs() > backlash::MOST_MM;
+    let is_moved = typed(other).is_some_and(|read| !is_far(read - expected[1 - place] - off));
+    (is_far(off) && !is_moved).then(|| {
+        format!(
+            "the sheet has {} mm there: read it again?",
+            plain(expected[place])
+        )
+    })
+}
+
 /// Both edges of an axis touched from outside: what the backlash is, beside the machine's.
 fn opposite_touches(model: &Model, state: &State) -> Vec<Row> {
     let setup = state.current_setup();
@@ -390,7 +420,15 @@ fn opposite_touches(model: &Model, state: &State) -> Vec<Row> {
     ];
     for axis in Axis::ALL {
         let first = axis as usize * 2;
-        rows.extend([first, first + 1].map(|at| field_row(model, Field::TouchAt(at), None)));
+        rows.extend([first, first + 1].map(|at| {
+            let mut row = field_row(model, Field::TouchAt(at), None);
+            if let Some(asked) = far_off(model, state, axis, at)
+                && let Row::Field { note, mark, .. } = &mut row
+            {
+                (*note, *mark) = (asked, Mark::Redo);
+            }
+            row
+        }));
         let last = state
             .backlash
             .iter()
