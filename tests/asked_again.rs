@@ -389,3 +389,37 @@ fn a_machine_without_switches_is_not_asked_whether_it_is_homed() {
     }
     assert!(seen[0], "no shipped machine is without switches");
 }
+
+// "No change while cutting" and "shifting under motion": TM 1-1500-204-23-8 para d, as the caution cites it.
+#[test]
+fn a_belt_that_another_speed_needs_is_moved_with_the_spindle_at_rest() {
+    let with_belts = |first: &str, then: &str| {
+        let mut state = begun().state().clone();
+        assert_eq!(state.machine.spindle.steps.len(), 3, "a machine with belts");
+        for (place, belt) in [first, then].into_iter().enumerate() {
+            let mut recipe = support::session::recipe();
+            recipe.belt = Some(belt.to_owned());
+            state.setups[0].operations[place].recipe = Some(recipe);
+        }
+        // The same tool goes on, so that no hand goes to it.
+        state.setups[0].operations[1].tool = state.setups[0].operations[0].tool;
+        must(&Session::new(state), Event::Finished, second(30))
+    };
+    let ids = |session: &Session| -> Vec<String> {
+        let lines = gate::list(session.state(), ListKind::Start).lines;
+        lines.into_iter().map(|line| line.id).collect()
+    };
+    let moved = ids(&with_belts("2", "3"));
+    assert!(moved.contains(&"stop-to-shift".to_owned()), "{moved:?}");
+    let stays = ids(&with_belts("3", "3"));
+    assert!(!stays.contains(&"stop-to-shift".to_owned()), "{stays:?}");
+    // What is set at the machine names it.
+    let lines = gate::list(with_belts("2", "3").state(), ListKind::Start).lines;
+    let set = lines.iter().find(|line| line.id == "match-tool-program");
+    let text = set.map(|line| line.text.clone()).unwrap_or_default();
+    assert!(
+        text.contains("belt 3") && text.contains("9000 rpm"),
+        "{text}"
+    );
+    assert!(text.chars().count() <= gate::LONGEST_LINE, "{text}");
+}

@@ -120,6 +120,7 @@ fn a_recipe_that_is_no_number_is_left_out_and_the_record_stays_readable() {
             ae_mm: 6.0,
             fixed: vec![],
             override_percent: None,
+            belt: None,
             binds: None,
             exceeded: vec![],
         }),

@@ -535,6 +535,7 @@ pub fn decided(calculated: &Calculated) -> Recipe {
         fz_mm: round(calculated.fz_mm, 0.0001),
         ap_mm: round(calculated.ap_mm, 0.001),
         ae_mm: round(calculated.ae_mm, 0.001),
+        belt: calculated.step.clone(),
         fixed: calculated.fixed.iter().map(|field| field.label()).collect(),
         override_percent: calculated.override_percent,
         binds: calculated

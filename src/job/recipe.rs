@@ -13,6 +13,8 @@ pub struct Recipe {
     pub ap_mm: f64,
     /// Stepover in mm.
     pub ae_mm: f64,
+    /// Belt or gear position that the speed needs, where the machine has some.
+    pub belt: Option<String>,
     /// Names of the values that the person fixed.
     pub fixed: Vec<String>,
     /// Feed override to set for the program's feeds, in percent, if there is a program.

@@ -55,6 +55,9 @@ pub const FULL_SPEED: &str = "spindle-before-feed";
 /// Asked before a hand goes to work or table again once the spindle has turned.
 pub(in crate::session) const AT_REST: &[&str] = &["spindle-dead", "let-it-stop"];
 
+/// Asked where belt or gear is moved between two operations.
+const SHIFT: &str = "stop-to-shift";
+
 /// Asked at every start, with a hand on the machine.
 const HANDS_ON: &[&str] = &["work-tight", "keys-off"];
 
@@ -362,10 +365,17 @@ fn recipe_text(state: &State) -> Option<String> {
     let percent = recipe
         .override_percent
         .map_or(String::new(), |p| format!(", override {p:.0} %"));
-    Some(format!(
-        "At the machine: {:.0} rpm{percent}; tool, program, zero match",
-        recipe.n_rpm
-    ))
+    let belt = match &recipe.belt {
+        Some(belt) if state.machine.spindle.steps.len() > 1 => format!(", belt {belt}"),
+        _ => String::new(),
+    };
+    let set = format!("{:.0} rpm{belt}{percent}", recipe.n_rpm);
+    let whole = format!("At the machine: {set}; tool, program, zero match");
+    Some(if whole.chars().count() <= LONGEST_LINE {
+        whole
+    } else {
+        format!("Machine: {set}; tool, program, zero match")
+    })
 }
 
 fn fact_line(state: &State, list: ListKind, kind: FactKind, way: Way, word: &str) -> Line {
@@ -542,10 +552,15 @@ fn start_cautions<'a>(
     let feels = bond::is_due(state) && !was_answered(bond::COOL);
     let hand_on_work = has_run && (feels || HANDS_ON.iter().any(|id| !was_answered(id)));
     let mut asked: Vec<&Caution> = vec![];
-    if hand_at_spindle || hand_on_work {
-        asked.extend(pick(Pause::ToolChange).into_iter().filter(|caution| {
+    let at_tool = pick(Pause::ToolChange);
+    let shifts = !has_begun && at_tool.iter().any(|caution| caution.id == SHIFT);
+    if hand_at_spindle || hand_on_work || shifts {
+        asked.extend(at_tool.into_iter().filter(|caution| {
             let id = caution.id.as_str();
-            let is_asked = hand_at_spindle || AT_REST.contains(&id);
+            let is_asked = match id {
+                SHIFT => shifts,
+                _ => hand_at_spindle || AT_REST.contains(&id),
+            };
             is_asked && !ONCE.contains(&id) && !ASKED_AS_FACTS.contains(&id)
         }));
         // The spindle is dead before a hand goes to it; that the tool is in is answered last.

@@ -5,6 +5,8 @@ use crate::job::caution::Phase as Pause;
 use crate::job::conditions;
 use crate::job::conditions::Conditions;
 use crate::job::conditions::Key;
+use crate::job::operation::Operation;
+use crate::job::operation::Progress;
 use crate::session::bond;
 use crate::session::fact::FactKind;
 use crate::session::gate;
@@ -27,6 +29,9 @@ pub fn conditions(state: &State) -> Conditions {
             rack.tool.state(rack.stick_out_mm(), &mut all);
         }
     }
+    if let Some(moves) = belt_moves(state) {
+        all.truth("speed_range_change", moves);
+    }
     let ran = state.fact(FactKind::AirRun).is_good() && setup.air_left_out.is_none();
     all.truth("first_run", !ran);
     // The line stays on the list in which it was answered.
@@ -34,6 +39,25 @@ pub fn conditions(state: &State) -> Conditions {
         .is_some_and(|answered| answered.stands);
     all.truth("bond_warm", bond::is_due(state) || was_felt);
     all
+}
+
+/// Whether belt or gear stands in another position than the operation in work needs, where both are known: the one that was
+/// cut with last left it where it is.
+fn belt_moves(state: &State) -> Option<bool> {
+    if state.machine.spindle.steps.len() < 2 {
+        return Some(false);
+    }
+    let belt = |operation: &Operation| operation.recipe.as_ref()?.belt.clone();
+    let wanted = belt(state.current_operation()?)?;
+    let (setup, place) = (state.setup, state.operation);
+    let before = state.setups[..setup]
+        .iter()
+        .flat_map(|setup| &setup.operations)
+        .chain(&state.setups[setup].operations[..place]);
+    let was_cut =
+        |operation: &&Operation| matches!(operation.progress, Progress::Begun | Progress::Finished);
+    let last = before.rev().filter(was_cut).find_map(belt)?;
+    Some(last != wanted)
 }
 
 /// The questions about machine and shop that lists of this job depend on and nobody has answered.

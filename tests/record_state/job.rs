@@ -268,6 +268,7 @@ impl Dice {
             ae_mm: self.number(),
             fixed: self.some(2, Self::line),
             override_percent: self.maybe(Self::number),
+            belt: self.maybe(Self::line),
             binds: self.maybe(Self::line),
             exceeded: self.some(2, Self::line),
         }

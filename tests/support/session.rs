@@ -134,6 +134,7 @@ pub fn recipe() -> Recipe {
         ae_mm: 6.0,
         fixed: vec![],
         override_percent: None,
+        belt: None,
         binds: None,
         exceeded: vec![],
     }

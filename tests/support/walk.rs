@@ -278,6 +278,7 @@ pub fn cutting_by_hand(columns: u16, rows: u16) -> Desk {
         ae_mm: 12.0,
         fixed: vec![],
         override_percent: None,
+        belt: None,
         binds: None,
         exceeded: vec![],
     };

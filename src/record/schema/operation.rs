@@ -140,6 +140,7 @@ pub(in crate::record) fn recipe<F: Fields>(f: &mut F, v: Option<&Recipe>) -> Too
         fz_mm: f.value("fz", of!(v.fz_mm), &amount::MM)?,
         ap_mm: f.value("ap", of!(v.ap_mm), &amount::MM)?,
         ae_mm: f.value("ae", of!(v.ae_mm), &amount::MM)?,
+        belt: f.value("belt", of!(v.belt), &TextIf)?,
         fixed: f.value("fixed", of!(v.fixed), &List(Text))?,
         override_percent: f.value("override", of!(v.override_percent), &Maybe(amount::PERCENT))?,
         binds: f.value("binds", of!(v.binds), &TextIf)?,
