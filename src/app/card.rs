@@ -15,7 +15,13 @@ pub(super) fn is_point(key: Key) -> bool {
 }
 
 /// Lays the card over what is there; it comes back when the card is closed.
-pub(super) fn open(model: &mut Model, over: Option<Overlay>) -> Vec<Effect> {
+///
+/// But for a number in the list of what happened: a value typed where no field is open (`-11.9`) must not become a stop.
+pub(super) fn open(model: &mut Model, mut over: Option<Overlay>) -> Vec<Effect> {
+    if let Some(Overlay::Happened { typed, cursor }) = &mut over {
+        typed.clear();
+        *cursor = None;
+    }
     model.overlay = Some(Overlay::Emergency(over.map(Box::new)));
     vec![]
 }

@@ -41,6 +41,25 @@ pub fn conditions(state: &State) -> Conditions {
     all
 }
 
+/// What other steps state, or the session knows by itself.
+const ELSEWHERE: &[&str] = &[
+    "bond_warm",
+    "event",
+    "feed",
+    "first_run",
+    "operation",
+    "tool_diameter_mm",
+    "tool_hand",
+    "tool_kind",
+    "tool_stickout_ratio",
+    "workholding",
+];
+
+/// Whether the person says it at hold, of machine and shop.
+pub fn is_asked_here(key: &str) -> bool {
+    !ELSEWHERE.contains(&key)
+}
+
 /// Whether belt or gear stands in another position than the operation in work needs, where both are known: the one that was
 /// cut with last left it where it is.
 fn belt_moves(state: &State) -> Option<bool> {
@@ -75,21 +94,9 @@ pub fn questions(state: &State) -> Vec<&'static Key> {
         Pause::Measuring,
         Pause::End,
     ];
-    const ELSEWHERE: &[&str] = &[
-        "bond_warm",
-        "event",
-        "feed",
-        "first_run",
-        "operation",
-        "tool_diameter_mm",
-        "tool_hand",
-        "tool_kind",
-        "tool_stickout_ratio",
-        "workholding",
-    ];
     caution::unstated(&state.cautions, &pauses, &known)
         .into_iter()
-        .filter(|name| !ELSEWHERE.contains(name))
+        .filter(|name| is_asked_here(name))
         .filter_map(conditions::key)
         .collect()
 }

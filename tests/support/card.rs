@@ -83,7 +83,12 @@ pub fn close_card(what: &str, desk: &mut Desk, point: char) {
 /// The card over what is there now, and all as it was after it.
 pub fn comes_back(what: &str, desk: &mut Desk) {
     for point in ['.', ','] {
-        let before = still(&desk.model);
+        let mut before = still(&desk.model);
+        if let Some(Overlay::Happened { typed, cursor }) = &mut before.overlay {
+            // A number there is begun anew.
+            typed.clear();
+            *cursor = None;
+        }
         let count = call_card(what, desk, point);
         assert_eq!(count, 1, "{what}");
         close_card(what, desk, point);

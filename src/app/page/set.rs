@@ -193,7 +193,8 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
 /// What was said of machine and shop, in reach as long as the lists depend on it.
 fn said(model: &Model, state: &State) -> Vec<Row> {
     let mut rows = vec![];
-    for (place, key) in KEYS.iter().enumerate() {
+    let here = KEYS.iter().enumerate();
+    for (place, key) in here.filter(|(_, key)| known::is_asked_here(key.name)) {
         let Some(value) = state.stated.get(key.name) else {
             continue;
         };
