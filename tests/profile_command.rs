@@ -145,11 +145,11 @@ fn show_tells_how_a_limit_of_a_machine_was_found() {
 #[test]
 fn a_name_that_is_not_there_ends_with_two_and_names_its_neighbours() {
     let data = tempfile::tempdir().unwrap();
-    let output = run(data.path(), &["show", "em-6-f\u{1b}[2J"]);
+    let output = run(data.path(), &["show", "em-6-f\u{1b}\u{200b}"]);
     assert_eq!(output.status.code(), Some(2));
     let said = text(&output.stderr);
     assert!(
-        said.contains("could not find the profile em-6-f\\u{1b}[2J"),
+        said.contains("could not find the profile em-6-f\\u{1b}\\u{200b}"),
         "{said}"
     );
     assert!(said.contains("Did you mean em-6-"), "{said}");

@@ -1,5 +1,7 @@
 //! What a mistyped word may have meant.
 
+use crate::plain::is_hidden;
+
 /// One slip for so many characters, and one in a shorter word of three and more: beyond it a proposal would be a guess.
 const PER_SLIP: usize = 4;
 
@@ -14,11 +16,12 @@ pub fn word<'k>(typed: &str, known: &[&'k str]) -> Option<&'k str> {
     near_enough(typed, known).first().copied()
 }
 
-/// Up to three names that a mistyped one may have meant: those near enough first, then those that it is a part of.
+/// Up to three names that a mistyped one may have meant: those near enough first, then those that hold all its parts.
 pub fn names<'k>(typed: &str, known: &[&'k str]) -> Vec<&'k str> {
     let mut near = near_enough(typed, known);
     if typed.chars().count() >= PART {
-        let holds = |name: &&&str| name.contains(typed) && !near.contains(name);
+        let has_all = |name: &str| typed.split('-').all(|part| name.contains(part));
+        let holds = |name: &&&str| has_all(name) && !near.contains(name);
         let more: Vec<&str> = known.iter().filter(holds).copied().collect();
         near.extend(more);
     }
@@ -28,13 +31,15 @@ pub fn names<'k>(typed: &str, known: &[&'k str]) -> Vec<&'k str> {
 
 /// Known words within the slips that are allowed, nearest first.
 fn near_enough<'k>(typed: &str, known: &[&'k str]) -> Vec<&'k str> {
+    // What cannot be seen was not meant.
+    let typed: String = typed.chars().filter(|c| !is_hidden(*c)).collect();
     let most = match typed.chars().count() {
         0..=2 => 0,
         long => (long / PER_SLIP).max(1),
     };
     let mut near: Vec<(usize, &str)> = known
         .iter()
-        .map(|word| (slips(typed, word), *word))
+        .map(|word| (slips(&typed, word), *word))
         .filter(|(slips, _)| *slips <= most)
         .collect();
     near.sort_by_key(|(slips, _)| *slips);
@@ -94,6 +99,7 @@ mod tests {
     fn a_part_of_a_name_is_taken_for_the_name() {
         let known = ["light-belt-mill", "bench-mill", "gantry-router"];
         assert_eq!(names("gantry", &known), ["gantry-router"]);
+        assert_eq!(names("light-mill", &known), ["light-belt-mill"]);
         assert_eq!(names("bench-mil", &known), ["bench-mill"]);
         assert!(names("no-such", &known).is_empty());
         assert!(names("li", &known).is_empty());
