@@ -8,6 +8,7 @@ use millside::app::key::Key;
 use millside::app::looking::Part;
 use millside::app::message::Message;
 use millside::app::overlay::Overlay;
+use millside::app::page;
 use millside::app::row;
 use millside::app::row::Row;
 use millside::check;
@@ -86,7 +87,7 @@ fn look(desk: &Desk) -> Option<millside::app::looking::Look> {
 #[test]
 fn every_finding_opens_with_block_reason_and_remedy() {
     let mut desk = job(&PLATE.replace("G1 Y20\n", "G1 Y20\nM777\n"));
-    let rows = millside::app::page::rows(&desk.model);
+    let rows = page::rows(&desk.model);
     let finding = rows
         .iter()
         .position(|row| matches!(row, Row::Do { text, .. } if text.contains("M777")))
@@ -221,7 +222,7 @@ fn check_points_are_ticked_for_the_zero_that_is_set_and_a_missed_one_takes_it_aw
     hold_and_zero(&mut desk);
     to_step(&mut desk, Step::Xy);
     let points = |desk: &Desk| -> Vec<(usize, bool)> {
-        let rows = millside::app::page::rows(&desk.model);
+        let rows = page::rows(&desk.model);
         row::choosable(&rows)
             .iter()
             .enumerate()
@@ -460,7 +461,7 @@ fn a_board_without_its_thickness_is_named_as_missing() {
         desk.keys(&format!("\r{text}\r"));
     }
     assert!(desk.state().current_setup().stock.is_none());
-    let board = millside::app::page::rows(&desk.model)
+    let board = page::rows(&desk.model)
         .into_iter()
         .find_map(|row| match row {
             Row::Field {
@@ -472,7 +473,42 @@ fn a_board_without_its_thickness_is_named_as_missing() {
         });
     assert_eq!(board, Some(row::Mark::Open));
     assert_eq!(
-        millside::app::page::first_empty(&desk.model).as_deref(),
+        page::first_empty(&desk.model).as_deref(),
         Some("spoil board thickness")
     );
+}
+
+/// One numbering of the tools: what is planned stays where it was, in the field and in the list behind `+`.
+#[test]
+fn a_tool_has_one_number_in_every_list_and_keeps_it() {
+    let mut desk = demo(80, 24);
+    let before = page::tool_choices(&desk.model);
+    let number = |titles: &[String], title: &str| {
+        let place = titles.iter().position(|t| t == title);
+        1 + place.expect("it is on the list")
+    };
+    // By its number a tool that the job does not have yet.
+    let title = "Drill 2 mm, high-speed steel";
+    assert!(!page::is_in_job(&desk.model, title));
+    to_step(&mut desk, Step::Tool);
+    to_field(&mut desk, Field::Tool);
+    desk.keys(&format!("\r{}\r", number(&before, title)));
+    let planned = desk.state().planned_tool().expect("a tool is planned");
+    assert_eq!(desk.state().rack[planned].tool.title, title);
+    assert_eq!(page::tool_choices(&desk.model), before);
+    if desk.model.editing.is_some() {
+        desk.keys("/\r");
+    }
+    // Behind + the same number means the same tool; the list says how many more there are, and shows what is marked.
+    desk.keys("+");
+    let screen = desk.screen();
+    assert!(screen.contains(" more below: type a number"), "{screen}");
+    for typed in [number(&before, title), before.len()] {
+        desk.keys(&format!("/{typed}"));
+        let screen = desk.screen();
+        let row = format!(">{typed:>2} {}", before[typed - 1]);
+        assert!(screen.contains(&row), "{row}\n{screen}");
+    }
+    assert!(desk.screen().contains(" more above"), "{}", desk.screen());
+    assert!(!desk.screen().contains(" more below"), "{}", desk.screen());
 }

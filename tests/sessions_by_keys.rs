@@ -166,6 +166,61 @@ fn the_last_answer_can_be_taken_back() {
     desk.keys("u");
     assert_eq!(desk.state().answers, before);
     assert_eq!(desk.state().step, Step::Hold);
+    let notice = desk.model.notice.clone().expect("it says what");
+    assert!(
+        notice.text.starts_with("taken back: the answer to \""),
+        "{notice:?}"
+    );
+}
+
+#[test]
+fn what_was_proposed_waits_again_when_taking_it_is_taken_back() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Stock);
+    let proposed = desk.model.drafts.clone();
+    let page = desk.page_text();
+    desk.keys("\r");
+    assert!(desk.state().current_setup().stock.is_some());
+    desk.keys("u");
+    assert!(desk.state().current_setup().stock.is_none());
+    assert_eq!(desk.model.drafts, proposed);
+    assert_eq!(desk.page_text(), page);
+    let notice = desk.model.notice.clone().expect("it says what");
+    assert_eq!(
+        notice.text,
+        "taken back: the blank as measured; its values wait in their rows, not taken"
+    );
+    // The same again from another step: the proposals are back where they belong.
+    desk.keys("\r");
+    to_step(&mut desk, Step::Hold);
+    desk.keys("u");
+    assert_eq!(desk.model.drafts, proposed);
+}
+
+#[test]
+fn a_slip_in_what_was_taken_goes_back_to_what_was_taken_before() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Stock);
+    desk.keys("\r");
+    let taken = desk.state().current_setup().stock.clone();
+    to_field(&mut desk, Field::StockX);
+    desk.keys("\r125\r");
+    assert_ne!(desk.state().current_setup().stock, taken);
+    desk.keys("u");
+    assert_eq!(desk.state().current_setup().stock, taken);
+    assert!(!desk.model.drafts.contains_key(&Field::StockX));
+}
+
+#[test]
+fn backspace_outside_of_a_field_takes_nothing_back() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Hold);
+    desk.keys("1");
+    let answers = desk.state().answers.clone();
+    for _ in 0..3 {
+        desk.key(Key::Backspace);
+    }
+    assert_eq!(desk.state().answers, answers);
 }
 
 #[test]

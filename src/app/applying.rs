@@ -5,6 +5,7 @@ use crate::app::effect::Effect;
 use crate::app::model::Model;
 use crate::app::model::Saving;
 use crate::app::model::Work;
+use crate::app::undoing;
 use crate::session::clock::Phase;
 use crate::session::event::Event;
 use crate::session::moment::Moment;
@@ -21,7 +22,8 @@ pub(super) fn apply(model: &mut Model, event: Event, at: Moment) -> (bool, Vec<E
         model.refuse("opened by another program: only to read here");
         return (false, vec![]);
     }
-    let undoable = is_undoable(&event);
+    let undoable = undoing::words(work.session.state(), &event);
+    let drafts = undoable.as_ref().map(|_| model.drafts.clone());
     // A check follows from what was entered: it neither can be taken back nor stands in the way.
     let is_check = matches!(event, Event::ProgramRead(_) | Event::StepEntered(_));
     match work.session.apply(event, at) {
@@ -30,10 +32,9 @@ pub(super) fn apply(model: &mut Model, event: Event, at: Moment) -> (bool, Vec<E
             (false, vec![])
         }
         Ok(next) => {
-            if undoable {
-                work.undo.push(work.session.clone());
-                let too_many = work.undo.len().saturating_sub(50);
-                work.undo.drain(..too_many);
+            if let Some(what) = undoable {
+                let drafts = drafts.unwrap_or_default();
+                undoing::keep(&mut work.undo, what, work.session.clone(), drafts);
             } else if !is_check {
                 work.undo.clear();
             }
@@ -49,34 +50,6 @@ pub(super) fn apply(model: &mut Model, event: Event, at: Moment) -> (bool, Vec<E
             (true, effects)
         }
     }
-}
-
-/// Answers and entries can be taken back; clocks, mishaps and what was let go cannot.
-fn is_undoable(event: &Event) -> bool {
-    matches!(
-        event,
-        Event::Answered { .. }
-            | Event::StockMeasured(_)
-            | Event::HoldingStated(_)
-            | Event::ZeroStated(_)
-            | Event::XySet
-            | Event::OppositeTouched { .. }
-            | Event::ZReferenceSet(_)
-            | Event::ToolAdded { .. }
-            | Event::ToolEdited { .. }
-            | Event::OperationAdded(..)
-            | Event::OperationEdited(..)
-            | Event::OperationEntered(_)
-            | Event::ToolFitted(_)
-            | Event::LengthSet(_)
-            | Event::RecipeDecided(_)
-            | Event::AirRunLeftOut(_)
-            | Event::StopAccepted { .. }
-            | Event::Measured(..)
-            | Event::SizeStated(..)
-            | Event::Rated(..)
-            | Event::StepEntered(_)
-    )
 }
 
 /// Asks for a save, or remembers that one is due when the last is still under way.

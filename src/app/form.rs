@@ -314,6 +314,20 @@ pub(super) fn new_size(model: &Model) -> Option<Reading> {
     })
 }
 
+/// Whether the field is entered by itself and not as a part of a form.
+pub(super) fn is_single(field: Field) -> bool {
+    matches!(
+        field,
+        Field::Condition(_)
+            | Field::Reading(_)
+            | Field::Rating(_)
+            | Field::Touch
+            | Field::TouchAt(_)
+            | Field::StickOut
+            | Field::Tool
+    )
+}
+
 /// Whether the field belongs to the calculator, whose drafts are values fixed by the person.
 pub(super) fn is_recipe(field: Field) -> bool {
     recipe::FIELDS.contains(&field)

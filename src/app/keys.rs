@@ -103,7 +103,7 @@ pub fn meaning(model: &Model, key: Key) -> Option<Act> {
         Key::Char('p') => Act::Pause,
         Key::Char('l') => Act::LeaveOut,
         Key::Char('r') => Act::ReturnTest,
-        Key::Char('u') | Key::Backspace => Act::Undo,
+        Key::Char('u') => Act::Undo,
         _ => return None,
     };
     Some(act)
@@ -242,7 +242,7 @@ pub fn all(model: &Model) -> Vec<Binding> {
             binding("*", "in this help: other colours (also t)"),
             binding("Enter", MORE),
             binding("r  l  p", "return test, leave this out, clock: a pause"),
-            binding("u  backspace", "take back the last answer"),
+            binding("u", "take back the last answer or entry"),
             binding("Esc", "back to the jobs; what was taken is saved"),
             binding("q", "end the program"),
         ],

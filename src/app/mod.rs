@@ -37,6 +37,7 @@ pub mod row;
 pub mod small;
 pub mod stop_advice;
 mod typing;
+pub mod undoing;
 pub mod update;
 pub mod watch;
 pub mod ways;

@@ -15,6 +15,7 @@ use crate::app::message::ProgramRead;
 use crate::app::overlay::Overlay;
 use crate::app::recipe::Before;
 use crate::app::recipe::Calculated;
+use crate::app::undoing::Taken;
 use crate::job::caution::Caution;
 use crate::job::machine::Machine;
 use crate::job::material::Material;
@@ -144,8 +145,8 @@ pub struct Work {
     pub saving: Saving,
     /// Whether something changed while a save was under way.
     pub save_again: bool,
-    /// Sessions before the last answers, newest last.
-    pub undo: Vec<Session>,
+    /// The last answers and entries that can be taken back, newest last.
+    pub undo: Vec<Taken>,
     /// Since when the chosen row has been on show.
     pub row_since: Moment,
     /// Since when the record last had a sign of life.

@@ -14,7 +14,7 @@ pub fn items(model: &Model) -> Vec<(&'static str, Act)> {
             ("return test", Act::ReturnTest),
             ("clock: a pause", Act::Pause),
             ("leave this operation out", Act::LeaveOut),
-            ("take back the last answer", Act::Undo),
+            ("take back the last answer or entry", Act::Undo),
             ("back to the jobs; what was taken is saved", Act::Leave),
             ("end the program", Act::Quit),
         ],

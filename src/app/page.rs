@@ -6,6 +6,8 @@ mod plan;
 mod set;
 mod shop;
 
+use std::collections::BTreeSet;
+
 use crate::app::checking;
 use crate::app::field;
 use crate::app::field::Field;
@@ -42,8 +44,27 @@ pub fn rows(model: &Model) -> Vec<Row> {
     }
 }
 
+/// Fields in which nothing stands, of every step.
+pub(super) fn empty_fields(model: &Model) -> BTreeSet<Field> {
+    let Some(state) = model.state() else {
+        return BTreeSet::new();
+    };
+    let rows = Step::RAIL
+        .into_iter()
+        .flat_map(|step| at_step(model, state, step));
+    rows.filter_map(|row| match row {
+        Row::Field { field, value, .. } if value.is_empty() => Some(field),
+        _ => None,
+    })
+    .collect()
+}
+
 fn of_step(model: &Model, state: &State) -> Vec<Row> {
-    match state.step {
+    at_step(model, state, state.step)
+}
+
+fn at_step(model: &Model, state: &State, step: Step) -> Vec<Row> {
+    match step {
         Step::Program => plan::program(model, state),
         Step::Stock => set::stock(model, state),
         Step::Hold => set::hold(model, state),
@@ -82,19 +103,26 @@ pub fn takes(model: &Model, field: Field) -> Takes {
     }
 }
 
-/// Titles of the tools that can be planned: the job's own first, then the library's.
+/// Titles of the tools that can be planned, in the order of the profiles; what the job alone knows stands behind them.
+///
+/// A tool that is planned stays where it is: its number is the same in every list, all through the job.
 pub fn tool_choices(model: &Model) -> Vec<String> {
-    let rack = model
-        .state()
-        .map(|state| state.rack.as_slice())
-        .unwrap_or_default();
-    let mut titles: Vec<String> = rack.iter().map(|r| r.tool.title.clone()).collect();
-    for tool in &model.library.tools {
-        if tool.flutes > 0 && !titles.contains(&tool.title) {
-            titles.push(tool.title.clone());
+    let cuts = model.library.tools.iter().filter(|tool| tool.flutes > 0);
+    let mut titles: Vec<String> = cuts.map(|tool| tool.title.clone()).collect();
+    let rack = model.state().map(|state| state.rack.as_slice());
+    for rack in rack.unwrap_or_default() {
+        if !titles.contains(&rack.tool.title) {
+            titles.push(rack.tool.title.clone());
         }
     }
     titles
+}
+
+/// Whether the job has a tool of this title already.
+pub fn is_in_job(model: &Model, title: &str) -> bool {
+    let rack = model.state().map(|state| state.rack.as_slice());
+    let mut rack = rack.unwrap_or_default().iter();
+    rack.any(|rack| rack.tool.title == title)
 }
 
 /// A field's row: the draft where something is typed, else what the session holds.

@@ -35,6 +35,7 @@ use crate::app::recipe;
 use crate::app::row;
 use crate::app::row::Row;
 use crate::app::typing;
+use crate::app::undoing;
 use crate::app::ways;
 use crate::session::called;
 use crate::session::clock::Phase;
@@ -112,7 +113,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             model.overlay = Some(Overlay::Help);
             vec![]
         }
-        Act::Undo => undo(model, at),
+        Act::Undo => undoing::undo(model, at),
         Act::Leave => leave(model),
         Act::LeaveOpen => leaving::go(model, at),
         Act::Quit => quit(model),
@@ -469,27 +470,6 @@ fn swap(model: &mut Model) -> Vec<Effect> {
         model.refuse("there is no cut in work whose tool could be changed");
     }
     vec![]
-}
-
-fn undo(model: &mut Model, at: Moment) -> Vec<Effect> {
-    let Some(work) = &mut model.work else {
-        return vec![];
-    };
-    let Some(before) = work.undo.pop() else {
-        model.say("nothing to take back: clocks and mishaps stay as they were");
-        return vec![];
-    };
-    let step = work.session.state().step;
-    work.session = before;
-    if let Ok(next) = work.session.apply(Event::StepEntered(step), at) {
-        work.session = next;
-    }
-    work.row_since = at;
-    let mut effects = save(work);
-    model.say("the last answer or entry is taken back");
-    recipe::refresh(model);
-    effects.extend(recheck(model, at));
-    effects
 }
 
 fn leave(model: &mut Model) -> Vec<Effect> {

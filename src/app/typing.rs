@@ -224,20 +224,11 @@ fn forget_drafts_of(model: &mut Model, field: Field) {
             _ => None,
         })
         .collect();
-    let single = matches!(
-        field,
-        Field::Condition(_)
-            | Field::Reading(_)
-            | Field::Rating(_)
-            | Field::Touch
-            | Field::StickOut
-            | Field::Tool
-    );
     if let Field::TouchAt(place) = field {
         let first = place / 2 * 2;
         model.drafts.remove(&Field::TouchAt(first));
         model.drafts.remove(&Field::TouchAt(first + 1));
-    } else if single {
+    } else if form::is_single(field) {
         model.drafts.remove(&field);
     } else {
         let has_part = model.state().is_some_and(|state| {

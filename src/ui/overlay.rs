@@ -369,10 +369,35 @@ fn swap(
 ) -> Vec<Line<'static>> {
     let titles = page::tool_choices(model);
     let mut lines = vec![head("WHICH TOOL GOES IN? its number, then Enter", style)];
-    let room = usize::from(inside.height).saturating_sub(5).max(1);
-    let top = cursor.map_or(0, |cursor| (cursor + 1).saturating_sub(room));
+    // Around the list stand heading, what is beyond it, the number, the keys and what was refused, in two rows at most.
+    let room = usize::from(inside.height).saturating_sub(6).max(1);
+    // What is marked stands in the middle, so that its neighbours are seen.
+    let last = titles.len().saturating_sub(room);
+    let top = cursor.map_or(0, |cursor| cursor.saturating_sub(room / 2).min(last));
     for (place, title) in titles.iter().enumerate().skip(top).take(room) {
-        lines.push(numbered_row(place, title, cursor, style));
+        let here = if page::is_in_job(model, title) {
+            "   (in this job)"
+        } else {
+            ""
+        };
+        lines.push(numbered_row(
+            place,
+            &format!("{title}{here}"),
+            cursor,
+            style,
+        ));
+    }
+    let below = titles.len().saturating_sub(top + room);
+    if top + below > 0 {
+        let more: Vec<String> = [(top, "above"), (below, "below")]
+            .into_iter()
+            .filter(|(count, _)| *count > 0)
+            .map(|(count, where_)| format!("{count} more {where_}"))
+            .collect();
+        lines.push(Line::styled(
+            format!("    {}: type a number, it is shown", more.join(", ")),
+            style.plain(),
+        ));
     }
     let chosen = cursor.and_then(|place| titles.get(place));
     lines.push(number_row(

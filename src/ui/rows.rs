@@ -457,10 +457,16 @@ fn choices(
     let exact = holds
         .iter()
         .position(|place| options[*place].to_lowercase() == typed);
-    let top = exact.unwrap_or(0).saturating_sub(SHOWN / 2);
-    for place in holds.iter().skip(top).take(SHOWN) {
-        let text = style.cut(&format!("       {}", name(*place)), width);
-        lines.push(Line::from(text));
+    let last = holds.len().saturating_sub(SHOWN);
+    let top = exact.unwrap_or(0).saturating_sub(SHOWN / 2).min(last);
+    for (row, place) in holds.iter().enumerate().skip(top).take(SHOWN) {
+        let (sign, cell) = if Some(row) == exact {
+            (">", style.strong())
+        } else {
+            (" ", style.plain())
+        };
+        let text = style.cut(&format!("     {sign} {}", name(*place)), width);
+        lines.push(Line::styled(text, cell));
     }
     let rest = holds.len().saturating_sub(top + SHOWN);
     let hint = if rest > 0 {
