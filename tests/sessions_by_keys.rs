@@ -6,6 +6,9 @@ use millside::app::field::Field;
 use millside::app::key::Key;
 use millside::app::message::Message;
 use millside::app::model::Screen;
+use millside::app::page;
+use millside::app::row;
+use millside::app::row::Row;
 use millside::session::state::Step;
 
 use support::desk::Desk;
@@ -728,4 +731,63 @@ fn a_work_offset_is_taken_by_its_number() {
     desk.keys("\r2\r");
     let zero = desk.state().current_setup().zero.clone();
     assert_eq!(zero.expect("it stays").offset, "G55");
+}
+
+/// The row that the cursor rests on, if it rests on a field.
+fn chosen_field(desk: &Desk) -> Option<Field> {
+    let rows = page::rows(&desk.model);
+    match row::chosen(&rows, desk.model.cursor) {
+        Some(Row::Field { field, .. }) => Some(*field),
+        _ => None,
+    }
+}
+
+#[test]
+fn enter_on_a_page_on_which_nothing_waits_opens_nothing_that_was_taken() {
+    let mut desk = demo(80, 24);
+    hold_and_zero(&mut desk);
+    tool_and_z(&mut desk);
+    to_step(&mut desk, Step::Stock);
+    let taken = desk.state().current_setup().stock.clone();
+    assert_eq!(desk.model.cursor, row::NOWHERE, "{}", desk.screen());
+    assert!(!desk.screen().contains(" > "), "{}", desk.screen());
+    desk.keys("\r");
+    assert!(desk.model.editing.is_none());
+    assert!(
+        desk.screen().contains("nothing waits on this page"),
+        "{}",
+        desk.screen()
+    );
+    // 1 and 3 find no row either; 2 chooses the first.
+    desk.keys("13");
+    assert_eq!(desk.state().current_setup().stock, taken);
+    desk.keys("2");
+    assert_eq!(chosen_field(&desk), Some(Field::StockX));
+    // At Z the reading is what is taken again and again.
+    to_step(&mut desk, Step::Z);
+    assert_eq!(chosen_field(&desk), Some(Field::Touch));
+    // At measure the first size that was not measured.
+    to_step(&mut desk, Step::Measure);
+    assert_eq!(chosen_field(&desk), Some(Field::Reading(0)));
+    let nominal = desk.state().current_setup().readings[0].nominal.value;
+    desk.keys(&format!("\r{}\r", nominal + 5.0));
+    to_step(&mut desk, Step::Cut);
+    to_step(&mut desk, Step::Measure);
+    assert_eq!(chosen_field(&desk), Some(Field::Reading(1)));
+}
+
+#[test]
+fn how_many_rows_follow_covers_none_of_them() {
+    let mut desk = demo(80, 24);
+    to_step(&mut desk, Step::Hold);
+    for _ in 0..40 {
+        let screen = desk.screen();
+        if let Some(line) = screen.lines().find(|line| line.contains(" more below")) {
+            assert!(
+                line.trim_start().starts_with(|c: char| c.is_ascii_digit()),
+                "{line}"
+            );
+        }
+        desk.keys("2");
+    }
 }

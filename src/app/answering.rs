@@ -6,6 +6,7 @@ use crate::app::act::Act;
 use crate::app::applying::apply;
 use crate::app::checking;
 use crate::app::effect::Effect;
+use crate::app::field::Field;
 use crate::app::form;
 use crate::app::how;
 use crate::app::key::Key;
@@ -37,10 +38,29 @@ use crate::session::state::Step;
 pub(super) fn first_open_row(model: &Model) -> usize {
     let rows = page::rows(model);
     let places = row::choosable(&rows);
-    places
-        .iter()
-        .position(|place| wants(&rows[*place]))
-        .unwrap_or(0)
+    let find = |wanted: &dyn Fn(&Row) -> bool| places.iter().position(|at| wanted(&rows[*at]));
+    // What is not measured yet comes before what is to be measured again.
+    find(&is_unread)
+        .or_else(|| find(&wants))
+        .or_else(|| find(&rests))
+        .unwrap_or(row::NOWHERE)
+}
+
+/// Where the cursor rests on a page on which nothing waits: at what is entered there again and again, or not rated yet.
+fn rests(row: &Row) -> bool {
+    match row {
+        Row::Field { field, value, .. } => match field {
+            Field::Touch => true,
+            Field::Rating(_) => value.is_empty(),
+            _ => false,
+        },
+        _ => false,
+    }
+}
+
+/// Whether a row is a size that was not measured yet.
+fn is_unread(row: &Row) -> bool {
+    matches!(row, Row::Field { field: Field::Reading(_), value, .. } if value.is_empty())
 }
 
 /// Whether a row waits for the person. What is filled in waits in the row that takes the form.

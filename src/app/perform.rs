@@ -280,7 +280,11 @@ pub(super) fn after(model: &mut Model, event: Event, at: Moment) -> Vec<Effect> 
 
 fn move_by(model: &mut Model, by: isize, at: Moment) -> Vec<Effect> {
     let last = row::choosable(&page::rows(model)).len().saturating_sub(1);
-    model.cursor = model.cursor.min(last).saturating_add_signed(by).min(last);
+    model.cursor = match model.cursor {
+        // From nowhere to where the reading begins.
+        row::NOWHERE => 0,
+        cursor => cursor.min(last).saturating_add_signed(by).min(last),
+    };
     if let Some(work) = &mut model.work {
         work.row_since = at;
     }
@@ -354,6 +358,10 @@ fn choose(model: &mut Model, at: Moment) -> Vec<Effect> {
                 vec![]
             }
         },
+        None if model.cursor == row::NOWHERE => {
+            model.say("nothing waits on this page: 6 goes on, 2 and 8 choose a row");
+            vec![]
+        }
         _ => vec![],
     }
 }

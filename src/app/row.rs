@@ -82,9 +82,21 @@ pub fn choosable(rows: &[Row]) -> Vec<usize> {
         .collect()
 }
 
+/// A cursor that rests on no row, because none of them waits: Enter must not open what was taken.
+pub const NOWHERE: usize = usize::MAX;
+
+/// The place of the row under the cursor.
+pub fn chosen_place(rows: &[Row], cursor: usize) -> Option<usize> {
+    if cursor == NOWHERE {
+        return None;
+    }
+    let places = choosable(rows);
+    places
+        .get(cursor.min(places.len().saturating_sub(1)))
+        .copied()
+}
+
 /// The row under the cursor.
 pub fn chosen(rows: &[Row], cursor: usize) -> Option<&Row> {
-    let places = choosable(rows);
-    let place = places.get(cursor.min(places.len().saturating_sub(1)))?;
-    rows.get(*place)
+    rows.get(chosen_place(rows, cursor)?)
 }

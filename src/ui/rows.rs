@@ -30,10 +30,7 @@ const LABEL: usize = 27;
 pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     let width = usize::from(area.width);
     let rows = page::rows(model);
-    let places = row::choosable(&rows);
-    let chosen = places
-        .get(model.cursor.min(places.len().saturating_sub(1)))
-        .copied();
+    let chosen = row::chosen_place(&rows, model.cursor);
     let mut lines: Vec<Line> = vec![];
     let mut focus = (0, 1);
     let mut input_at = None;
@@ -125,18 +122,11 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         }
     }
     let height = usize::from(area.height);
-    // Keep a little of what comes before and after in sight.
-    let top = if lines.len() <= height || focus.1 + 2 <= height {
-        0
-    } else {
-        (focus.1 + 2)
-            .min(lines.len())
-            .saturating_sub(height)
-            .min(focus.0)
-    };
+    // How many rows follow stands in a row of its own: it covers nothing.
+    let (top, room) = window(lines.len(), height, &focus);
     if let Some((at, editing)) = input_at
         && at >= top
-        && at - top < height
+        && at - top < room
     {
         let column = 2
             + 2
@@ -151,8 +141,8 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         let row = u16::try_from(at - top).unwrap_or(0);
         frame.set_cursor_position((area.x + column, area.y + row));
     }
-    let below = lines.len().saturating_sub(top + height);
-    let shown: Vec<Line> = lines.into_iter().skip(top).take(height).collect();
+    let below = lines.len().saturating_sub(top + room);
+    let shown: Vec<Line> = lines.into_iter().skip(top).take(room).collect();
     frame.render_widget(Paragraph::new(shown), area);
     if below > 0 && area.height > 0 {
         let text = format!(" {below} more below ");
@@ -166,6 +156,24 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
             height: 1,
         };
         frame.render_widget(Paragraph::new(Line::styled(text, style.todo())), place);
+    }
+}
+
+/// From which line on how many are shown, so that what is chosen is in sight with a little of what comes before and after.
+fn window(count: usize, height: usize, focus: &(usize, usize)) -> (usize, usize) {
+    if count <= height {
+        return (0, height);
+    }
+    let room = height.saturating_sub(1);
+    let top = if focus.1 + 2 <= room {
+        0
+    } else {
+        (focus.1 + 2).min(count).saturating_sub(room).min(focus.0)
+    };
+    if top + height >= count {
+        ((count - height).min(focus.0), height)
+    } else {
+        (top, room)
     }
 }
 
