@@ -327,7 +327,7 @@ fn a_clock_lost_behind_the_card_is_asked_about_when_it_goes() {
 // Z typed where no field is open: the minus opens the list of what happened, 11 is somebody hurt, the point opens the card.
 #[test]
 fn a_reading_typed_where_no_field_is_open_is_no_stop() {
-    let mut desk = support::walk::decided(80, 24);
+    let mut desk = decided(80, 24);
     let before = desk.state().stops.len();
     desk.keys("-11.9\r");
     assert_eq!(desk.state().stops.len(), before, "{}", desk.screen());
