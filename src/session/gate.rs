@@ -1,6 +1,5 @@
 //! May the clock of this operation be turned on, and if not, what is open?
 
-use std::ops::Range;
 use std::time::Duration;
 
 use chrono::DateTime;
@@ -21,8 +20,10 @@ use crate::session::event::Answer;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::guards;
+use crate::session::joined;
 use crate::session::known;
 use crate::session::matrix::Happening;
+use crate::session::pages;
 use crate::session::recovery;
 use crate::session::says;
 use crate::session::shop;
@@ -95,38 +96,6 @@ const WITHOUT_HOME: &[(&str, &str, &str)] = &[
         "position-after-stop",
         "Emergency stop let go: hands out; X, Y and Z are set anew from here",
         "OUT, TO BE SET",
-    ),
-];
-
-/// Two cautions that one look answers, in words that say both: (asked, with it, line, state).
-///
-/// A door that is shut keeps out the hands that the other line is about, a spindle that ran down by
-/// itself is at rest, and guards and screen are seen in one look round the machine, and what is at
-/// rest is blocked by the same hand, as before a tool is touched. Where the person has worded either anew, both are asked.
-const JOINED: &[(&str, &str, &str, &str)] = &[
-    (
-        "hands-bare-out",
-        "door-shut",
-        "Gloves off, hands and rag out; door shut, interlock untouched",
-        "BARE, OUT, SHUT",
-    ),
-    (
-        "spindle-dead",
-        "let-it-stop",
-        "Spindle ran down untouched and is at rest; the start is blocked",
-        "AT REST, BLOCKED",
-    ),
-    (
-        "guards-on",
-        "screen-up",
-        "Guards on, without a crack; a screen between the tool and every face",
-        "ON, WHOLE, UP",
-    ),
-    (
-        "still-before-gauge",
-        "start-blocked",
-        "Spindle and axes stand still; the start is blocked while hands are in",
-        "STILL, BLOCKED",
     ),
 ];
 
@@ -229,103 +198,6 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
         way: Way::Press,
         is_at_spindle: caution.phase == Pause::ToolChange,
     }
-}
-
-fn is_reworded(state: &State, id: &str) -> bool {
-    state.cautions.iter().any(|c| c.id == id && c.reworded)
-}
-
-/// The caution that an answer to this line is an answer to as well.
-pub(in crate::session) fn answered_with(state: &State, line: &str) -> Option<&'static str> {
-    JOINED
-        .iter()
-        .find(|(asked, with, ..)| {
-            *asked == line
-                && !is_reworded(state, asked)
-                && !is_reworded(state, with)
-                // With a guard off the two are no longer one look.
-                && guards::line(state, asked).is_none()
-        })
-        .map(|(_, with, ..)| *with)
-}
-
-/// Makes one line of each pair that is there.
-fn join(state: &State, lines: &mut Vec<Line>) {
-    for (asked, with, text, word) in JOINED {
-        if answered_with(state, asked) != Some(with) {
-            continue;
-        }
-        let other = lines.iter().position(|line| line.id == *with);
-        let Some(other) = other.filter(|_| lines.iter().any(|line| line.id == *asked)) else {
-            continue;
-        };
-        let other = lines.remove(other);
-        if let Some(line) = lines.iter_mut().find(|line| line.id == *asked) {
-            line.text = (*text).to_owned();
-            line.word = (*word).to_owned();
-            line.why.push(' ');
-            line.why.push_str(&other.why);
-        }
-    }
-}
-
-/// Splits what is longer than a page, and sets the person's own checklist apart.
-fn part(state: &State, kind: ListKind, lines: &mut [Line]) -> Vec<String> {
-    let caution = |line: &Line| state.cautions.iter().find(|caution| caution.id == line.id);
-    let checklist = |line: &Line| {
-        let place = caution(line)?.checklist.as_ref()?;
-        Some(place.title.clone())
-    };
-    // Where the hand is: at the spindle first, then on the way round the machine.
-    let stand = |line: &Line| {
-        (
-            line.is_at_spindle,
-            caution(line).map(|caution| caution.place),
-        )
-    };
-    let mut parts = vec![];
-    for run in lines.chunk_by_mut(|one, next| checklist(one) == checklist(next)) {
-        let heading = checklist(&run[0]).unwrap_or_else(|| kind.heading().to_owned());
-        let stands: Vec<_> = run.iter().map(stand).collect();
-        for range in pages(&stands) {
-            for line in &mut run[range] {
-                line.part = parts.len();
-            }
-            parts.push(heading.clone());
-        }
-    }
-    if parts.is_empty() {
-        parts.push(kind.heading().to_owned());
-    }
-    parts
-}
-
-/// The fewest pages that hold lines with these stands, each of at most [`MOST_LINES`].
-///
-/// A page ends where the hand leaves the spindle, else where it goes on to another place, and where there
-/// is a choice so that the pages are nearly of a length.
-fn pages<T: PartialEq>(stands: &[(bool, T)]) -> Vec<Range<usize>> {
-    let mut ranges = vec![];
-    let mut begin = 0;
-    for left in (1..=stands.len().div_ceil(MOST_LINES)).rev() {
-        let rest = stands.len() - begin;
-        let even = begin + rest.div_ceil(left);
-        let least = begin + rest.saturating_sub(MOST_LINES * (left - 1)).max(1);
-        let most = stands.len().min(begin + MOST_LINES);
-        let end = (least..=most)
-            .min_by_key(|end| {
-                let break_here = match stands.get(end - 1..=*end) {
-                    Some([before, after]) if before.0 != after.0 => 0,
-                    Some([before, after]) if before.1 != after.1 => 1,
-                    _ => 2,
-                };
-                (break_here, end.abs_diff(even))
-            })
-            .unwrap_or(most);
-        ranges.push(begin..end);
-        begin = end;
-    }
-    ranges
 }
 
 fn tool_text(state: &State) -> Option<String> {
@@ -465,14 +337,14 @@ pub fn list(state: &State, kind: ListKind) -> List {
         .map(|caution| caution_line(state, kind, caution))
         .collect();
     critical.append(&mut lines);
-    join(state, &mut critical);
+    joined::join(state, &mut critical);
     let is_cut = operation.is_some_and(|kind| kind.is_cut());
     if kind == ListKind::Start && is_cut {
         let here: Vec<String> = critical.iter().map(|line| line.id.clone()).collect();
         critical.extend(shop::lines(state, |id| is_asked(state, &here, id)));
     }
     critical.extend(own.iter().map(|caution| caution_line(state, kind, caution)));
-    let parts = part(state, kind, &mut critical);
+    let parts = pages::split(state, kind, &mut critical);
     let reminders = asked
         .iter()
         .filter(|caution| !caution.critical)
@@ -511,7 +383,7 @@ pub fn list(state: &State, kind: ListKind) -> List {
 
 /// Whether this list, or one before it, asks for a caution.
 fn is_asked(state: &State, here: &[String], id: &str) -> bool {
-    let asks = |line: &str| line == id || answered_with(state, line) == Some(id);
+    let asks = |line: &str| line == id || joined::answered_with(state, line) == Some(id);
     here.iter().any(|line| asks(line))
         || [ListKind::Power, ListKind::Setup]
             .into_iter()

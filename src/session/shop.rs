@@ -8,6 +8,7 @@ use crate::session::event::Refusal;
 use crate::session::fact::FactState;
 use crate::session::fact::SaidBy;
 use crate::session::gate;
+use crate::session::joined;
 use crate::session::lines::Line;
 use crate::session::lines::LineState;
 use crate::session::lines::ListKind;
@@ -74,7 +75,7 @@ pub fn stands(state: &State, id: &str) -> FactState {
 
 /// The facts that an answer to this line makes good: of its own name, or bound to it.
 fn of_line<'a>(state: &'a State, line: &str) -> Vec<(&'a Caution, &'a ShopFact)> {
-    let also = gate::answered_with(state, line);
+    let also = joined::answered_with(state, line);
     all(state)
         .filter(|(caution, fact)| match &fact.with_line {
             None => caution.id == line,
