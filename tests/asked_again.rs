@@ -423,3 +423,27 @@ fn a_belt_that_another_speed_needs_is_moved_with_the_spindle_at_rest() {
     );
     assert!(text.chars().count() <= gate::LONGEST_LINE, "{text}");
 }
+
+#[test]
+fn a_height_that_the_blank_does_not_give_is_pointed_at() {
+    use millside::session::state::Step;
+    let mut desk = support::walk::decided(80, 24);
+    support::walk::to_step(&mut desk, Step::Z);
+    assert!(!desk.screen().contains("LOOK"), "{}", desk.screen());
+    let mut thicker = desk
+        .state()
+        .current_setup()
+        .stock
+        .clone()
+        .expect("it is measured");
+    thicker.thickness = vec![Typed::mm(15.0)];
+    let now = desk.now();
+    let work = desk.model.work.as_mut().expect("a session is open");
+    work.session = must(&work.session, Event::StockMeasured(Box::new(thicker)), now);
+    let screen = desk.screen();
+    let joined = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        joined.contains("the spoil board lies at -15 mm from Z0, not at -12 mm"),
+        "{screen}"
+    );
+}

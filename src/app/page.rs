@@ -350,10 +350,10 @@ fn own_mark(state: &State, step: Step) -> Mark {
     }
 }
 
-/// What holds before hand or brush goes in for chips. It is not answered: a pause for chips is two lines, when the cut goes on.
-fn chip_reminders(state: &State) -> Vec<String> {
+/// The critical lines of a phase that no list asks here, to be read before a hand, a brush or a gauge goes in.
+fn critical_lines(state: &State, phase: Phase) -> Vec<String> {
     let known = known::conditions(state);
-    caution::select(&state.cautions, Phase::ChipClearing, &known)
+    caution::select(&state.cautions, phase, &known)
         .into_iter()
         .filter(|caution| caution.critical)
         .map(|caution| caution.line.clone())

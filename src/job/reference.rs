@@ -1,5 +1,7 @@
 //! How X, Y and Z are found.
 
+use crate::job::stock::Stock;
+use crate::job::stock::Under;
 use crate::job::typed::Typed;
 use crate::job::zero::ZeroPoint;
 
@@ -103,8 +105,69 @@ pub struct ZReference {
 }
 
 impl ZReference {
+    /// Least and greatest height above Z0, in mm, at which the blank as measured has this surface; nothing for a surface that the
+    /// blank does not lie on or end at.
+    pub fn by_blank_mm(&self, point: ZeroPoint, stock: &Stock) -> Option<[f64; 2]> {
+        let share = point.share()[2];
+        let (least, greatest) = (stock.least_mm(), stock.greatest_mm());
+        let below = |more: f64| [-share * greatest - more, -share * least - more];
+        match (self.surface, stock.under) {
+            (Surface::StockTop, _) => Some([(1.0 - share) * least, (1.0 - share) * greatest]),
+            (Surface::SpoilBoard, Under::Spoil { .. }) | (Surface::Table, Under::Table) => {
+                Some(below(0.0))
+            }
+            (Surface::Table, Under::Spoil { thickness_mm }) => Some(below(thickness_mm)),
+            _ => None,
+        }
+    }
+
     /// What the machine must read in Z when the tool just grips the shim, in mm.
     pub fn touch_reading_mm(&self) -> f64 {
         self.height.value + self.shim.value
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::stock::Edges;
+
+    fn heights(surface: Surface, point: &str, under: Under) -> Option<[f64; 2]> {
+        let stock = Stock {
+            x: Typed::mm(120.0),
+            y: Typed::mm(90.0),
+            thickness: vec![Typed::mm(12.0), Typed::mm(12.4)],
+            edges: Edges::Milled,
+            under,
+            above_jaws: None,
+            part: None,
+        };
+        let reference = ZReference {
+            surface,
+            height: Typed::mm(0.0),
+            shim: Typed::mm(0.1),
+        };
+        reference.by_blank_mm(point.parse().expect("a point"), &stock)
+    }
+
+    // By hand: 12 to 12.4 mm thick on a board of 18 mm. From the top the board lies 12 to 12.4 mm down and the table 18 mm more;
+    // from the bottom (5-) the top lies 12 to 12.4 mm up; from the middle (5*) it is half of it.
+    #[test]
+    fn the_blank_says_where_a_surface_lies() {
+        let board = Under::Spoil { thickness_mm: 18.0 };
+        assert_eq!(
+            heights(Surface::SpoilBoard, "5+", board),
+            Some([-12.4, -12.0])
+        );
+        assert_eq!(heights(Surface::Table, "5+", board), Some([-30.4, -30.0]));
+        assert_eq!(heights(Surface::StockTop, "5+", board), Some([0.0, 0.0]));
+        assert_eq!(heights(Surface::StockTop, "5-", board), Some([12.0, 12.4]));
+        assert_eq!(heights(Surface::StockTop, "5*", board), Some([6.0, 6.2]));
+        assert_eq!(
+            heights(Surface::Table, "5+", Under::Table),
+            Some([-12.4, -12.0])
+        );
+        assert_eq!(heights(Surface::Table, "5+", Under::Parallels), None);
+        assert_eq!(heights(Surface::Pad, "5+", board), None);
     }
 }

@@ -6,7 +6,7 @@ use crate::app::care;
 use crate::app::field;
 use crate::app::field::Field;
 use crate::app::model::Model;
-use crate::app::page::chip_reminders;
+use crate::app::page::critical_lines;
 use crate::app::page::field_row;
 use crate::app::page::list_rows;
 use crate::app::page::set::doubt;
@@ -15,6 +15,7 @@ use crate::app::recipe::shown;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::app::ways;
+use crate::job::caution::Phase as Pause;
 use crate::job::machine::SpeedSetBy;
 use crate::job::operation::OperationKind;
 use crate::job::typed::plain;
@@ -169,7 +170,8 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
     let mut rows = list_rows(model, state, ListKind::Recovery);
     if rows.is_empty() && matches!(state.phase(), Some(Phase::Waiting | Phase::Paused)) {
         rows.push(Row::Head("BEFORE A HAND GOES IN".to_owned()));
-        let lines = chip_reminders(state).into_iter();
+        // Not answered: a pause for chips is two lines, when the cut goes on.
+        let lines = critical_lines(state, Pause::ChipClearing).into_iter();
         rows.extend(lines.map(Row::Text));
     }
     if !rows.is_empty() {

@@ -3,12 +3,14 @@
 use crate::app::act::Act;
 use crate::app::field::Field;
 use crate::app::model::Model;
+use crate::app::page::critical_lines;
 use crate::app::page::field_row;
 use crate::app::page::list_rows;
 use crate::app::page::set::care_row;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::app::words;
+use crate::job::caution::Phase;
 use crate::job::reading::Reading;
 use crate::job::reading::Verdict;
 use crate::measure::size;
@@ -24,6 +26,11 @@ pub(in crate::app) fn measure(model: &Model, state: &State) -> Vec<Row> {
     let mut rows = vec![Row::Head(
         "READINGS, WHILE THE PART IS STILL HELD AND COOL".to_owned(),
     )];
+    if state.current_setup().let_go.is_none() {
+        // It is answered in the list before the part is let go.
+        let lines = critical_lines(state, Phase::Measuring).into_iter();
+        rows.extend(lines.map(Row::Text));
+    }
     if readings.is_empty() {
         rows.push(Row::Text(
             "Write down each size that could still be cut again.".to_owned(),

@@ -531,6 +531,7 @@ pub(in crate::app) fn z(model: &Model, state: &State) -> Vec<Row> {
         "set to it like this: take these",
     );
     rows.extend(keep);
+    rows.extend(unlike_blank(state).map(Row::Text));
     rows.push(Row::Gap);
     rows.push(Row::Head("Z WITH THIS TOOL".to_owned()));
     if let Some(raised) = &state.current_setup().raised {
@@ -564,6 +565,30 @@ pub(in crate::app) fn z(model: &Model, state: &State) -> Vec<Row> {
     };
     rows.push(field_row(model, Field::Touch, reading));
     rows
+}
+
+/// A height that the blank as measured does not give is a slip of thickness, sign or surface.
+fn unlike_blank(state: &State) -> Option<String> {
+    /// What callipers and paper leave, in mm; common practice, no source.
+    const ALLOWED_MM: f64 = 0.2;
+    let setup = state.current_setup();
+    let reference = setup.z_reference.as_ref()?;
+    let stock = setup.stock.as_ref()?;
+    let [low, high] = reference.by_blank_mm(setup.zero.as_ref()?.point, stock)?;
+    let height = reference.height.value;
+    if (low - ALLOWED_MM..=high + ALLOWED_MM).contains(&height) {
+        return None;
+    }
+    let by = if high - low < 0.005 {
+        format!("{} mm", plain(low))
+    } else {
+        format!("{} to {} mm", plain(low), plain(high))
+    };
+    Some(format!(
+        "LOOK: by the blank as measured the {} lies at {by} from Z0, not at {}. One of the two is wrong.",
+        reference.surface.word(),
+        reference.height.text
+    ))
 }
 
 /// Why a fact is doubtful, as a row.
