@@ -391,3 +391,44 @@ fn a_guard_that_was_said_to_be_off_is_not_asked_to_be_on() {
     assert!(guards(&back).state.is_open());
     assert!(guards(&back).text.starts_with("Guards on"));
 }
+
+// Not so is an answer and leads to what to do (rule d10: it holds the gate, and asks what is wrong).
+#[test]
+fn d10_not_so_leads_to_what_to_do() {
+    use millside::job::caution::Phase;
+    for caution in shipped().cautions.iter() {
+        // While it cuts nothing is answered.
+        if !caution.critical || caution.phase == Phase::Cutting {
+            continue;
+        }
+        let what = caution.otherwise.as_deref().unwrap_or_default();
+        assert!(
+            (10..=95).contains(&what.chars().count()),
+            "{}: {what}",
+            caution.id
+        );
+        assert!(what.ends_with('.'), "{}: {what}", caution.id);
+    }
+    let mut desk = support::walk::decided(80, 24);
+    to_step(&mut desk, Step::Cut);
+    desk.keys("31\r");
+    let screen = desk.screen();
+    assert!(screen.contains("Not so: loose"), "{screen}");
+    assert!(
+        screen.contains("Do: Tighten it and push again."),
+        "{screen}"
+    );
+    // What one's own profile says of it stands there, too; without a word of its own there is a general one.
+    let own = with_own(
+        "format = 1\n[[checklist]]\nname = \"ours\"\ntitle = \"Ours\"\noperation = \"pocket\"\n\
+         [[checklist.step]]\nline = \"Nozzle points at the tip\"\nanswer = \"AIMED\"\notherwise = \"Aim it anew.\"\n\
+         [[checklist.step]]\nline = \"Brush lies on the bench\"\nanswer = \"THERE\"\n",
+    );
+    let lines = gate::list(&own, ListKind::Start).lines;
+    let of = |id: &str| {
+        let line = lines.iter().find(|line| line.id == id);
+        line.map(|line| line.otherwise.clone())
+    };
+    assert_eq!(of("ours-1").as_deref(), Some("Aim it anew."));
+    assert_eq!(of("ours-2").as_deref(), Some(gate::OTHERWISE));
+}

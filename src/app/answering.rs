@@ -401,6 +401,7 @@ pub(super) fn why(model: &mut Model) -> Vec<Effect> {
                 text.push(format!("Program says: {says}. It answers nothing for you."));
             }
             text.push(format!("The answer names the state: {}.", line.word));
+            text.push(format!("If it is not so: {}", line.otherwise));
             text.extend(model.state().map(which_list));
             Overlay::Why {
                 title: line.text.clone(),

@@ -130,6 +130,8 @@ pub struct Caution {
     pub line: String,
     /// Why, one or two sentences.
     pub why: String,
+    /// What to do where it is not so; nothing where nobody wrote it.
+    pub otherwise: Option<String>,
     /// What it guards against, in a few words.
     pub hazard: String,
     /// The state a person confirms, such as "TIGHT"; every critical caution has
@@ -293,6 +295,7 @@ mod tests {
             critical,
             line: id.to_owned(),
             why: String::new(),
+            otherwise: None,
             hazard: String::new(),
             answer: None,
             place,

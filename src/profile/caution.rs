@@ -62,6 +62,7 @@ pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
         check_line(s, line);
     }
     let why = s.text("why");
+    let otherwise = s.text_if("otherwise");
     let hazard = s.text("hazard");
     let answer = s.text_if("answer");
     if critical == Some(true) && answer.is_none() && !s.has("answer") {
@@ -90,6 +91,7 @@ pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
         critical: critical?,
         line: line?,
         why: why?,
+        otherwise,
         hazard: hazard?,
         answer,
         place: place?,

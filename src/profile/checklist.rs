@@ -17,6 +17,7 @@ struct Line {
     text: String,
     answer: String,
     why: String,
+    otherwise: Option<String>,
     place: Place,
 }
 
@@ -30,6 +31,7 @@ fn line(s: &Section<'_, '_>) -> Option<Line> {
         caution::check_answer(s, answer);
     }
     let why = s.text_if("why").unwrap_or_default();
+    let otherwise = s.text_if("otherwise");
     let place = if s.has("place") {
         s.word("place", &Place::ALL.map(Place::word), Place::from_word)
     } else {
@@ -40,6 +42,7 @@ fn line(s: &Section<'_, '_>) -> Option<Line> {
         text: text?,
         answer: answer?,
         why,
+        otherwise,
         place: place?,
     })
 }
@@ -77,6 +80,7 @@ pub fn read(s: &Section<'_, '_>) -> Option<Vec<Caution>> {
         critical: true,
         line: line.text,
         why: line.why,
+        otherwise: line.otherwise,
         hazard: format!("step of {title}"),
         answer: Some(line.answer),
         place: line.place,

@@ -88,6 +88,7 @@ pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
         id: id?,
         phase: Phase::BeforeStart,
         critical: true,
+        otherwise: None,
         hazard: "fact of the shop".to_owned(),
         line: statement,
         why,

@@ -37,6 +37,7 @@ pub use crate::session::lines::List;
 pub use crate::session::lines::ListKind;
 pub use crate::session::lines::MOST_LINES;
 pub use crate::session::lines::Manner;
+pub use crate::session::lines::OTHERWISE;
 pub use crate::session::lines::Way;
 
 /// Asked once a setup, not at every tool change: they hold as long as the machine does.
@@ -190,6 +191,10 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
             .or_else(|| caution.answer.clone())
             .unwrap_or_else(|| "SEEN".to_owned()),
         why: caution.why.clone(),
+        otherwise: caution
+            .otherwise
+            .clone()
+            .unwrap_or_else(|| OTHERWISE.to_owned()),
         says: says::beside(state, &caution.id),
         critical: caution.critical,
         is_worst: caution.repeat,
@@ -262,6 +267,13 @@ fn fact_line(state: &State, list: ListKind, kind: FactKind, way: Way, word: &str
         text: kind.statement().to_owned(),
         word: word.to_owned(),
         why: "The clock waits until this is known.".to_owned(),
+        otherwise: match kind {
+            FactKind::ViceTrue => {
+                "Set vice or fence true with an indicator, or tram the head; then X and Y anew."
+                    .to_owned()
+            }
+            _ => OTHERWISE.to_owned(),
+        },
         says: says::beside(state, id),
         critical: true,
         is_worst: false,
@@ -499,6 +511,7 @@ fn sizes(state: &State) -> Vec<Line> {
                 id,
                 word: word.to_owned(),
                 why: "Once let go, the part cannot be cut again from the same zero.".to_owned(),
+                otherwise: "Measure it, or cut it again, while the part is still held.".to_owned(),
                 says: None,
                 critical: true,
                 is_worst: false,

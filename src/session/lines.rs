@@ -139,6 +139,8 @@ pub struct Line {
     pub word: String,
     /// Why it is asked.
     pub why: String,
+    /// What to do where it is not so.
+    pub otherwise: String,
     /// What the program works out beside it.
     pub says: Option<String>,
     /// Whether a start may not pass it by.
@@ -176,6 +178,10 @@ pub struct List {
 
 /// A page of a list has at most this many lines: what is longer is split at a natural break, never shortened.
 pub const MOST_LINES: usize = 7;
+
+/// What to do about a line that is not so, where nobody wrote anything better.
+pub const OTHERWISE: &str =
+    "Make it so at the mill, then answer again. If it cannot be so, do not cut: leave it out.";
 
 impl List {
     /// How many lines are answered.

@@ -12,6 +12,7 @@ use crate::session::joined;
 use crate::session::lines::Line;
 use crate::session::lines::LineState;
 use crate::session::lines::ListKind;
+use crate::session::lines::OTHERWISE;
 use crate::session::lines::Way;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
@@ -220,6 +221,10 @@ fn line(caution: &Caution, state: LineState) -> Line {
         } else {
             caution.why.clone()
         },
+        otherwise: caution
+            .otherwise
+            .clone()
+            .unwrap_or_else(|| OTHERWISE.to_owned()),
         says: None,
         critical: true,
         is_worst: false,

@@ -303,6 +303,10 @@ fn gate_line(
         for part in wrap(&words, width.saturating_sub(6)) {
             lines.push(Line::styled(format!("      {part}"), style.stop()));
         }
+        let words = format!("Do: {}", plain::text(&line.otherwise));
+        for part in wrap(&words, width.saturating_sub(6)) {
+            lines.push(Line::styled(format!("      {part}"), style.todo()));
+        }
     }
     if is_chosen && line.state.is_open() {
         if let Some(says) = &line.says {
