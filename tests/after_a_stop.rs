@@ -338,6 +338,12 @@ fn lines_after_a_stop_are_among_what_is_open() {
             line.text
         );
     }
+    // What is refused names first what stands first on the page.
+    let first = after.lines.iter().find(|line| line.state.is_open());
+    assert_eq!(
+        all.first().map(|open| open.words.as_str()),
+        first.map(|line| line.text.as_str())
+    );
     let count = format!("clock ({} open)", all.len());
     assert!(desk.screen().contains(&count), "{}", desk.screen());
 }

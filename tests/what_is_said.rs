@@ -635,3 +635,35 @@ fn the_other_edge_is_expected_with_the_backlash_in_it_and_a_reading_far_off_is_a
     desk.keys("\r161.96\r");
     assert_eq!(desk.state().backlash.len(), 1, "{}", desk.screen());
 }
+
+#[test]
+fn a_recipe_that_was_taken_again_does_not_ask_to_be_taken_again() {
+    let mut desk = cutting(80, 40, 60);
+    // Pause, then another depth: the recipe is edited.
+    desk.keys("p");
+    to_step(&mut desk, Step::Recipe);
+    to_field(&mut desk, Field::Depth);
+    desk.keys("\r0.2\r");
+    desk.answer_lines();
+    let taken = |desk: &Desk| desk.page_text().contains("this recipe is taken");
+    for _ in 0..20 {
+        let rows = page::rows(&desk.model);
+        let chosen = millside::app::row::chosen(&rows, desk.model.cursor);
+        if matches!(chosen, Some(Row::Do { text, .. }) if text == "take this recipe") {
+            break;
+        }
+        desk.keys("2");
+    }
+    desk.keys("\r");
+    assert!(taken(&desk), "{}", desk.screen());
+    assert!(
+        !desk.state().fact(FactKind::Recipe).is_good(),
+        "it is set at the machine anew"
+    );
+    let text = desk.page_text();
+    assert!(!text.contains("REDO"), "{text}");
+    assert!(
+        text.contains("is asked in the list before the cut"),
+        "{text}"
+    );
+}

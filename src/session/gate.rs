@@ -578,6 +578,12 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
             "say first what an unseen stretch of time was".to_owned(),
         );
     }
+    // As on the page: what a stop left open comes before all that a start asks.
+    for line in list(state, ListKind::Recovery).lines {
+        if line.state.is_open() {
+            say(Step::Cut, line.text);
+        }
+    }
     if operation.kind.is_cut() {
         if operation.tool.is_none() {
             say(Step::Tool, "no tool is planned".to_owned());
@@ -601,11 +607,6 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
                     format!("{}: {} open", list.kind.heading(), list.open()),
                 );
             }
-        }
-    }
-    for line in list(state, ListKind::Recovery).lines {
-        if line.state.is_open() {
-            say(Step::Cut, line.text);
         }
     }
     let start = list(state, ListKind::Start);

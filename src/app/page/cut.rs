@@ -25,6 +25,7 @@ use crate::session::air;
 use crate::session::care as session_care;
 use crate::session::clock::Phase;
 use crate::session::fact::FactKind;
+use crate::session::fact::FactState;
 use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::session::state::State;
@@ -41,8 +42,16 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
         ))];
     }
     let mut rows = vec![Row::Head(format!("RECIPE FOR {}", operation.title))];
-    rows.extend(doubt(state, FactKind::Recipe));
     let Some(work) = &model.work else { return rows };
+    let is_taken = work.calculated.as_ref().is_some_and(|calculated| {
+        let taken = operation.recipe.as_ref();
+        taken.is_some_and(|taken| *taken == recipe::decided(calculated))
+    });
+    rows.extend(if is_taken {
+        still_open(state)
+    } else {
+        doubt(state, FactKind::Recipe)
+    });
     match &work.calculated {
         None => {
             let why = work.no_recipe.clone();
@@ -66,10 +75,6 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
             for field in recipe::FIELDS {
                 rows.push(shown::row(model, calculated, *field));
             }
-            let is_taken = operation
-                .recipe
-                .as_ref()
-                .is_some_and(|taken| *taken == recipe::decided(calculated));
             rows.extend(calculated.unchecked.clone().map(Row::Text));
             rows.push(Row::Do {
                 act: Act::TakeRecipe,
@@ -99,6 +104,18 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
         "Starting points: the machine's manual and qualified people come first.".to_owned(),
     ));
     rows
+}
+
+/// What is open once the recipe is taken again: that it is set, which is seen at the machine and answered in the list before the cut.
+fn still_open(state: &State) -> Option<Row> {
+    match state.fact(FactKind::Recipe) {
+        FactState::Redo { since, what } => Some(Row::Text(format!(
+            "Since {} {}: the recipe is taken; that it is set at the machine is asked in the list before the cut.",
+            since.format("%H:%M"),
+            what.row().words
+        ))),
+        _ => None,
+    }
 }
 
 /// Common practice, no source.
