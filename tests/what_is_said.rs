@@ -38,6 +38,7 @@ use support::walk::cutting;
 use support::walk::decided;
 use support::walk::demo;
 use support::walk::hold_and_zero;
+use support::walk::hold_by;
 use support::walk::to_field;
 use support::walk::to_step;
 
@@ -666,4 +667,35 @@ fn a_recipe_that_was_taken_again_does_not_ask_to_be_taken_again() {
         text.contains("is asked in the list before the cut"),
         "{text}"
     );
+}
+
+#[test]
+fn what_holds_the_part_is_named_where_it_is_in_the_way() {
+    for (by, line, with) in [
+        (
+            "clamps",
+            "Clamps, bolts and their packing",
+            "With these clamps",
+        ),
+        (
+            "tape",
+            "Stops, and what else is on the table",
+            "On this tape",
+        ),
+        ("vice", "Jaws, handle and stop of the vice", "In this vice"),
+    ] {
+        let mut desk = demo(80, 60);
+        to_step(&mut desk, Step::Stock);
+        desk.keys("\r");
+        hold_by(&mut desk, by);
+        let list = gate::list(desk.state(), ListKind::Setup);
+        let asked = list.lines.iter().find(|line| line.id == "clamps-clear");
+        let asked = asked.expect("it is asked");
+        assert!(asked.text.starts_with(line), "{by}: {}", asked.text);
+        assert!(asked.text.chars().count() <= gate::LONGEST_LINE);
+        // The demo has a clamp swap in it.
+        let goes = air::goes_to(desk.state()).expect("clamps change places");
+        assert!(goes.starts_with(with), "{by}: {goes}");
+        assert_eq!(goes.contains("leave that operation out"), by == "tape");
+    }
 }

@@ -99,7 +99,7 @@ impl KeepOutsStand {
                 ));
             }
             Self::Unknown => assumed.push(
-                "The clamps change places and which lines run before is not known: no keep-out is checked."
+                "The clamps change places, and nobody said which lines run before that: no keep-out is checked."
                     .to_owned(),
             ),
         }

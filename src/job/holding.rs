@@ -75,21 +75,52 @@ impl HeldBy {
                 "HELD DOWN",
             ),
             Self::Tape => (
-                "Pull hard on the work, up and sideways: the tape gives nowhere",
+                "Pull hard on the work, up and sideways: the tape does not give",
                 "HOLDS",
             ),
             Self::Glue => (
-                "Pull hard on the work, up and sideways: the glue gives nowhere",
+                "Pull hard on the work, up and sideways: the glue does not give",
                 "HOLDS",
             ),
             Self::Wax => (
-                "Pull hard on the work, up and sideways: the wax gives nowhere",
+                "Pull hard on the work, up and sideways: the wax does not give",
                 "HOLDS",
             ),
             Self::Vacuum => (
                 "The pump runs; pull hard on the work, up and sideways: it holds",
                 "HOLDS",
             ),
+        }
+    }
+
+    /// What must stay clear of every move, and the state that is confirmed. Common practice, no source.
+    pub fn clear(self) -> (&'static str, &'static str) {
+        (
+            match self {
+                Self::Vice => "Jaws, handle and stop of the vice stay clear of every move",
+                Self::Clamps => "Clamps, bolts and their packing stay clear of every move",
+                Self::Dowels => "Dowels, and what holds down with them, clear of every move",
+                Self::Screws => "Screw heads, in part and waste, stay clear of every move",
+                Self::Vacuum => "Seal, hose and stops stay clear of every move",
+                Self::Tape | Self::Glue | Self::Wax => {
+                    "Stops, and what else is on the table, stay clear of every move"
+                }
+            },
+            "CLEAR",
+        )
+    }
+
+    /// What holds it now, as a sentence begins: with these clamps the air run goes so far.
+    pub fn with_it(self) -> &'static str {
+        match self {
+            Self::Vice => "in this vice",
+            Self::Clamps => "with these clamps",
+            Self::Dowels => "on these dowels",
+            Self::Screws => "with these screws",
+            Self::Tape => "on this tape",
+            Self::Glue => "on this glue",
+            Self::Vacuum => "on this vacuum",
+            Self::Wax => "on this wax",
         }
     }
 

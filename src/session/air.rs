@@ -1,5 +1,6 @@
 //! The run in the air: how high Z goes for it, over what, and how far it goes.
 
+use crate::job::holding::HeldBy;
 use crate::job::holding::KeepOut;
 use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
@@ -117,6 +118,13 @@ fn keep_outs(state: &State) -> impl Iterator<Item = &KeepOut> {
     holding.into_iter().flat_map(|holding| &holding.keep_outs)
 }
 
+fn begin(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        format!("{}{}", first.to_uppercase(), letters.as_str())
+    })
+}
+
 /// How far the air run goes with the clamps that are on, where they change places later in this setup.
 pub fn goes_to(state: &State) -> Option<String> {
     let operations = &state.current_setup().operations;
@@ -130,6 +138,14 @@ pub fn goes_to(state: &State) -> Option<String> {
         .map_or(0, |swap| swap + 1);
     let before = &operations[begins..place];
     let swap = format!("operation {}, {}", place + 1, operations[place].title);
+    let by = state.current_setup().holding.as_ref().map(|held| held.by);
+    let with = by.map_or("with what holds it now", HeldBy::with_it);
+    let rest = match by {
+        Some(HeldBy::Clamps | HeldBy::Dowels | HeldBy::Screws | HeldBy::Vice) | None => {
+            "Run the rest in the air once that is done."
+        }
+        Some(_) => "If nothing that holds changes there, leave that operation out.",
+    };
     let last_line = before
         .iter()
         .rev()
@@ -137,14 +153,15 @@ pub fn goes_to(state: &State) -> Option<String> {
         .map(|part| part.last_line);
     Some(match (last_line, before.last()) {
         (Some(line), _) => format!(
-            "With these clamps the air run goes to line {line}: then comes {swap}. Run the rest in the air once the others are on."
+            "{} the air run goes to line {line}: then comes {swap}. {rest}",
+            begin(with)
         ),
         (None, Some(_)) => format!(
-            "With these clamps the air run goes to the end of operation {place}: then comes {swap}. Run the rest in the air once \
-             the others are on."
+            "{} the air run goes to the end of operation {place}: then comes {swap}. {rest}",
+            begin(with)
         ),
         (None, None) => {
-            format!("Next comes {swap}: no part of the program runs in the air with these clamps.")
+            format!("Next comes {swap}: no part of the program runs in the air {with}.")
         }
     })
 }

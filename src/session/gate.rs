@@ -74,6 +74,9 @@ const FACT_OF_CAUTION: &[(&str, FactKind)] = &[
     ("match-tool-program", FactKind::Recipe),
 ];
 
+/// Names what holds the part, once that is stated.
+const CLAMPS_CLEAR: &str = "clamps-clear";
+
 /// A line is at most this long, in characters.
 pub const LONGEST_LINE: usize = 70;
 
@@ -162,10 +165,15 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
         _ => None,
     };
     // True for what holds it; who worded the line anew has words of their own.
-    let held = (fact == Some(FactKind::Held) && !caution.reworded)
+    let by = (!caution.reworded)
         .then_some(state.current_setup().holding.as_ref())
         .flatten()
-        .map(|holding| holding.by.tight());
+        .map(|holding| holding.by);
+    let held = match fact {
+        Some(FactKind::Held) => by.map(HeldBy::tight),
+        _ if caution.id == CLAMPS_CLEAR => by.map(HeldBy::clear),
+        _ => None,
+    };
     let is_own = !caution.reworded;
     let guard = is_own.then(|| guards::line(state, &caution.id)).flatten();
     let homeless = (is_own && !has_home(state))
@@ -596,7 +604,7 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
         if setup.holding.is_none() {
             say(
                 Step::Hold,
-                "say what holds the part, and where the clamps stand".to_owned(),
+                "say what holds the part, and where it stands in the way".to_owned(),
             );
         }
         for kind in [ListKind::Power, ListKind::Setup] {

@@ -209,9 +209,7 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
     }
     rows.extend(start);
     if operation.kind == OperationKind::ClampSwap {
-        rows.push(Row::Text(
-            "Put the new clamps on before the old ones come off; the part stays still.".to_owned(),
-        ));
+        rows.push(Row::Text(swap_words(state)));
     }
     if !operation.remark.is_empty() {
         rows.push(Row::Text(operation.remark.clone()));
@@ -238,6 +236,20 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
     }
     rows.extend(offered(state));
     rows
+}
+
+/// What to do where clamps change places, or where there may be none. Common practice, no source.
+fn swap_words(state: &State) -> String {
+    let by = state.current_setup().holding.as_ref().map(|held| held.by);
+    match by.filter(|by| by.is_bond()) {
+        Some(by) => format!(
+            "It is held by {}: where no clamp moves, leave this operation out (0, then Enter).",
+            by.word()
+        ),
+        None => {
+            "Put the new clamps on before the old ones come off; the part stays still.".to_owned()
+        }
+    }
 }
 
 /// The return test is offered, not demanded: one row, below all that must be answered.
