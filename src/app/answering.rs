@@ -204,6 +204,21 @@ pub(super) fn end(model: &mut Model, list: ListKind, at: Moment) -> Vec<Effect> 
     effects
 }
 
+/// Whether the row says that something is so, and `1` answers it as Enter does.
+pub(super) fn takes_so(act: &Act) -> bool {
+    matches!(
+        act,
+        Act::Fit
+            | Act::XySet
+            | Act::PointSeen(_)
+            | Act::ShopFact(_)
+            | Act::TakeForm(_)
+            | Act::TakeRecipe
+            | Act::TakeWay(_)
+            | Act::ReferenceSet
+    )
+}
+
 pub(super) fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
     let rows = page::rows(model);
     if let Some(Row::End { list, .. }) = row::chosen(&rows, model.cursor) {
@@ -211,17 +226,7 @@ pub(super) fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
     }
     let Some(Row::Line(kind, line)) = row::chosen(&rows, model.cursor).cloned() else {
         if let Some(Row::Do { act, .. }) = row::chosen(&rows, model.cursor)
-            && matches!(
-                act,
-                Act::Fit
-                    | Act::XySet
-                    | Act::PointSeen(_)
-                    | Act::ShopFact(_)
-                    | Act::TakeForm(_)
-                    | Act::TakeRecipe
-                    | Act::TakeWay(_)
-                    | Act::ReferenceSet
-            )
+            && takes_so(act)
         {
             return perform::perform(model, act.clone(), at);
         }

@@ -6,8 +6,15 @@ use crate::app::card;
 use crate::app::key::Key;
 use crate::app::model::Model;
 use crate::app::model::Screen;
+use crate::app::page;
+use crate::app::row;
+use crate::app::row::Row;
 use crate::session::clock::Phase;
 use crate::session::gate;
+use crate::session::gate::LineState;
+use crate::session::gate::ListKind;
+use crate::session::gate::Way;
+use crate::session::state::State;
 use crate::session::state::Step;
 
 /// What the list behind Enter holds, as the help says it.
@@ -129,7 +136,8 @@ fn binding(key: &'static str, words: impl Into<String>) -> Binding {
 
 /// What the key of the clock does.
 pub(super) fn clock_words(model: &Model) -> String {
-    if place(model) == Place::Running {
+    // On whatever page the person looks: while it cuts the key makes it wait.
+    if model.state().and_then(State::phase) == Some(Phase::Cutting) {
         return "clock waits".to_owned();
     }
     let open = model
@@ -163,6 +171,7 @@ pub fn footer(model: &Model) -> Vec<Binding> {
             binding("8 2", "move"),
             binding("Enter", "choose"),
             binding("Esc", "back"),
+            binding(".", "emergency"),
             binding("0", "help"),
             binding("q", "end"),
         ],
@@ -184,17 +193,46 @@ pub fn footer(model: &Model) -> Vec<Binding> {
             binding("0", "help"),
         ],
         Place::Step => {
-            vec![
-                binding("1", "so"),
-                binding("3", "not so"),
-                binding("7", "how"),
-                binding("8 2", "row"),
+            let mut all = row_keys(model);
+            all.extend([
                 binding("4 6", "rail"),
                 binding("5", clock_words(model)),
                 binding("-", "happened"),
+                binding(".", "emergency"),
                 binding("0", "help"),
-            ]
+            ]);
+            all
         }
+    }
+}
+
+/// What the keys do on the chosen row, and none that does nothing there. Short: the emergency stands behind it at 80 columns.
+fn row_keys(model: &Model) -> Vec<Binding> {
+    let rows = page::rows(model);
+    match row::chosen(&rows, model.cursor) {
+        None => vec![binding("8 2", "choose a row")],
+        Some(Row::Line(_, line)) => match (&line.state, line.way) {
+            (LineState::Answered, _) => vec![binding("8 2", "row"), binding("7", "how")],
+            (_, Way::At(_)) => vec![binding("Enter", "go"), binding("7", "how")],
+            (_, Way::Press) => vec![binding("1", "so"), binding("3", "no"), binding("7", "how")],
+        },
+        Some(Row::End { list, .. }) => match list {
+            // The clock's key is the answer.
+            ListKind::Start | ListKind::Recovery => vec![binding("8 2", "row")],
+            _ => vec![binding("1", "so")],
+        },
+        Some(Row::Field { .. }) => vec![binding("Enter", "fill"), binding("7", "how")],
+        Some(Row::Do { act, .. }) => {
+            let mut keys = vec![binding("Enter", "do it")];
+            if answering::takes_so(act) {
+                keys = vec![binding("1", "so")];
+            }
+            if matches!(act, Act::PointSeen(_)) {
+                keys.push(binding("3", "no"));
+            }
+            keys
+        }
+        Some(Row::Head(_) | Row::Text(_) | Row::Gap) => vec![],
     }
 }
 

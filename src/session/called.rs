@@ -71,7 +71,11 @@ pub fn words(state: &State, list: &List, at: Moment) -> String {
         .filter(|_| list.kind == ListKind::Start)
         .map_or(String::new(), |rack| match rack.number {
             Some(number) => format!(", tool {number}"),
-            None => format!(", {}", rack.tool.title),
+            // The whole name stands where it is put in: the time of day must not be cut off.
+            None => {
+                let short = rack.tool.title.split(',').next();
+                format!(", {}", short.unwrap_or_default())
+            }
         });
     format!(
         "{}: {} of {} answered{tool}, {}",

@@ -12,6 +12,7 @@ use crate::app::row::Mark;
 use crate::plain;
 use crate::session::state::Step;
 use crate::ui::look::Style;
+use crate::ui::rows::wrap;
 
 /// Header of the screens outside of a session.
 pub fn list_header(model: &Model, style: &Style, width: u16) -> Vec<Line<'static>> {
@@ -127,32 +128,50 @@ pub fn rail(model: &Model, style: &Style, width: u16) -> Line<'static> {
     Line::from(spans)
 }
 
-/// The outcome of the last key, or a thin rule.
-pub fn notice(model: &Model, style: &Style, width: u16) -> Line<'static> {
-    if let Some(editing) = &model.editing {
-        let text = format!(
-            " FILLING IN {}: every key is text until Enter",
-            editing.field.label()
-        );
-        return Line::styled(style.cut(&text, usize::from(width)), style.warn());
+/// The outcome of the last key, or a thin rule. What does not fit goes on in a second row.
+pub fn notice(model: &Model, style: &Style, width: u16) -> Vec<Line<'static>> {
+    let columns = usize::from(width);
+    let (text, cell) = if let Some(editing) = &model.editing {
+        (
+            format!(
+                "FILLING IN {}: every key is text until Enter",
+                editing.field.label()
+            ),
+            style.warn(),
+        )
+    } else if let Some(percent) = model.reading {
+        (
+            format!("reading the program: {percent} %   Esc leaves it"),
+            style.todo(),
+        )
+    } else if let Some(notice) = &model.notice {
+        let (sign, cell) = if notice.is_refusal {
+            ("!", style.warn())
+        } else {
+            ("*", style.todo())
+        };
+        (format!("{sign} {}", plain::text(&notice.text)), cell)
+    } else {
+        return vec![style.rule(width)];
+    };
+    two_rows(&text, columns.saturating_sub(1), style)
+        .into_iter()
+        .map(|row| Line::styled(format!(" {row}"), cell))
+        .collect()
+}
+
+/// A text in at most two rows, the second set in and cut where even that is too little.
+pub fn two_rows(text: &str, width: usize, style: &Style) -> Vec<String> {
+    let mut parts = wrap(text, width.saturating_sub(2)).into_iter();
+    let first = parts.next().unwrap_or_default();
+    let rest = parts.collect::<Vec<_>>().join(" ");
+    if rest.is_empty() {
+        return vec![first];
     }
-    if let Some(percent) = model.reading {
-        let text = format!(" reading the program: {percent} %   Esc leaves it");
-        return Line::styled(style.cut(&text, usize::from(width)), style.todo());
+    if plain::width(text) <= width {
+        return vec![text.to_owned()];
     }
-    match &model.notice {
-        None => style.rule(width),
-        Some(notice) => {
-            let cell = if notice.is_refusal {
-                style.warn()
-            } else {
-                style.todo()
-            };
-            let sign = if notice.is_refusal { "!" } else { "*" };
-            let text = format!(" {sign} {}", plain::text(&notice.text));
-            Line::styled(style.cut(&text, usize::from(width)), cell)
-        }
-    }
+    vec![first, style.cut(&format!("  {rest}"), width)]
 }
 
 /// What the keys do here. What lies over the screen has its keys in its own last row.

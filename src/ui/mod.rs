@@ -53,11 +53,12 @@ pub fn view(model: &Model, frame: &mut Frame) {
 }
 
 fn list_screen(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
+    let said = frame::notice(model, style, area.width);
     let [head, rule, body, notice, foot] = area.layout(&Layout::vertical([
         Constraint::Length(2),
         Constraint::Length(1),
         Constraint::Fill(1),
-        Constraint::Length(1),
+        Constraint::Length(if said.len() > 1 { 2 } else { 1 }),
         Constraint::Length(1),
     ]));
     frame.render_widget(
@@ -70,10 +71,7 @@ fn list_screen(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         ..body
     };
     rows::draw(model, style, frame, body);
-    frame.render_widget(
-        Paragraph::new(frame::notice(model, style, notice.width)),
-        notice,
-    );
+    frame.render_widget(Paragraph::new(said), notice);
     frame.render_widget(
         Paragraph::new(frame::footer(model, style, foot.width)),
         foot,
@@ -83,6 +81,7 @@ fn list_screen(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
 fn session_screen(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     let is_wide = area.width >= BESIDE;
     let strip_height = if is_wide { 0 } else { 2 };
+    let said = frame::notice(model, style, area.width);
     let [head, rail, rule, body, rule2, strip, notice, foot] = area.layout(&Layout::vertical([
         Constraint::Length(1),
         Constraint::Length(1),
@@ -90,7 +89,7 @@ fn session_screen(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         Constraint::Fill(1),
         Constraint::Length(u16::from(!is_wide)),
         Constraint::Length(strip_height),
-        Constraint::Length(1),
+        Constraint::Length(if said.len() > 1 { 2 } else { 1 }),
         Constraint::Length(1),
     ]));
     frame.render_widget(
@@ -127,10 +126,7 @@ fn session_screen(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
             strip,
         );
     }
-    frame.render_widget(
-        Paragraph::new(frame::notice(model, style, notice.width)),
-        notice,
-    );
+    frame.render_widget(Paragraph::new(said), notice);
     frame.render_widget(
         Paragraph::new(frame::footer(model, style, foot.width)),
         foot,

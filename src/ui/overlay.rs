@@ -28,6 +28,7 @@ use crate::plain;
 use crate::session::care_log;
 use crate::session::clock::Gap;
 use crate::session::gate;
+use crate::ui::frame;
 use crate::ui::glyphs;
 use crate::ui::glyphs::Size;
 use crate::ui::look::Style;
@@ -106,10 +107,12 @@ pub fn lines(
     };
     // It lies over the row where the outcome of a key stands.
     if let Some(notice) = model.notice.as_ref().filter(|notice| notice.is_refusal) {
-        lines.push(Line::styled(
-            format!("  ! {}", plain::text(&notice.text)),
-            style.warn(),
-        ));
+        let text = format!("! {}", plain::text(&notice.text));
+        let refused = frame::two_rows(&text, width, style);
+        // It is never what falls off at the end.
+        lines.truncate(usize::from(inside.height).saturating_sub(refused.len()));
+        let refused = refused.into_iter();
+        lines.extend(refused.map(|row| Line::styled(format!("  {row}"), style.warn())));
     }
     lines.truncate(usize::from(inside.height));
     (inside, lines)

@@ -122,8 +122,7 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
         }
     }
     let height = usize::from(area.height);
-    // How many rows follow stands in a row of its own: it covers nothing.
-    let (top, room) = window(lines.len(), height, &focus);
+    let (top, room) = window(&lines, height, width, &focus);
     if let Some((at, editing)) = input_at
         && at >= top
         && at - top < room
@@ -145,7 +144,7 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     let shown: Vec<Line> = lines.into_iter().skip(top).take(room).collect();
     frame.render_widget(Paragraph::new(shown), area);
     if below > 0 && area.height > 0 {
-        let text = format!(" {below} more below ");
+        let text = more_below(below);
         let columns = u16::try_from(text.len())
             .unwrap_or(area.width)
             .min(area.width);
@@ -159,17 +158,40 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     }
 }
 
+/// What stands at the end of the last row where more follow.
+fn more_below(count: usize) -> String {
+    format!(" {count} more below ")
+}
+
 /// From which line on how many are shown, so that what is chosen is in sight with a little of what comes before and after.
-fn window(count: usize, height: usize, focus: &(usize, usize)) -> (usize, usize) {
+///
+/// Where the last row has no room for how many follow, that stands in a row of its own.
+fn window(
+    lines: &[Line<'_>],
+    height: usize,
+    width: usize,
+    focus: &(usize, usize),
+) -> (usize, usize) {
+    let count = lines.len();
     if count <= height {
         return (0, height);
     }
-    let room = height.saturating_sub(1);
-    let top = if focus.1 + 2 <= room {
-        0
-    } else {
-        (focus.1 + 2).min(count).saturating_sub(room).min(focus.0)
+    let top_of = |room: usize| {
+        if focus.1 + 2 <= room {
+            0
+        } else {
+            (focus.1 + 2).min(count).saturating_sub(room).min(focus.0)
+        }
     };
+    let top = top_of(height);
+    let below = count.saturating_sub(top + height);
+    let last = top + height.saturating_sub(1);
+    let is_free = |line: &Line<'_>| line.width() + more_below(below).len() <= width;
+    if below == 0 || lines.get(last).is_some_and(is_free) {
+        return (top, height);
+    }
+    let room = height.saturating_sub(1);
+    let top = top_of(room);
     if top + height >= count {
         ((count - height).min(focus.0), height)
     } else {

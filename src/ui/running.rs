@@ -15,6 +15,7 @@ use crate::app::words;
 use crate::plain;
 use crate::session::bond;
 use crate::session::state::State;
+use crate::ui::frame;
 use crate::ui::glyphs;
 use crate::ui::glyphs::Size;
 use crate::ui::look::Style;
@@ -220,7 +221,15 @@ fn text_lines(state: &State, progress: Progress, style: &Style, width: u16) -> V
         } else {
             style.plain()
         };
-        lines.push(Line::styled(format!(" {}", plain::text(&words)), cell));
+        let rows = frame::two_rows(
+            &plain::text(&words),
+            usize::from(width).saturating_sub(1),
+            style,
+        );
+        lines.extend(
+            rows.into_iter()
+                .map(|row| Line::styled(format!(" {row}"), cell)),
+        );
     }
     let next = state
         .current_setup()
