@@ -8,6 +8,7 @@ use millside::app::field::Field;
 use millside::app::message::Message;
 use millside::app::model;
 use millside::app::model::Look;
+use millside::app::new_job;
 use millside::app::overlay::Overlay;
 use millside::app::page;
 use millside::app::recipe::Calculated;
@@ -27,6 +28,7 @@ use millside::session::gate::ListKind;
 use millside::session::state::RackTool;
 use millside::session::state::State;
 use millside::session::state::Step;
+use millside::ui::glyphs;
 use ratatui::style::Modifier;
 
 use support::desk::Desk;
@@ -409,7 +411,7 @@ fn a_size_out_of_tolerance_is_not_done_and_is_asked_before_letting_go() {
     assert_eq!(
         note.as_deref(),
         Some(
-            "0.05 mm left to the limit: for the middle enter the tool 0.063 mm thinner, or leave 0.031 mm less a wall"
+            "0.05 mm left to the limit: for the middle enter the tool 0.063 mm thinner, or leave 0.031 mm less on each wall"
         )
     );
     let asked = |desk: &Desk| {
@@ -697,5 +699,107 @@ fn what_holds_the_part_is_named_where_it_is_in_the_way() {
         let goes = air::goes_to(desk.state()).expect("clamps change places");
         assert!(goes.starts_with(with), "{by}: {goes}");
         assert_eq!(goes.contains("leave that operation out"), by == "tape");
+    }
+}
+
+#[test]
+fn a_hole_has_the_depth_of_the_hole_and_no_stepover() {
+    let mut state = plate().state().clone();
+    let drill = |tool: &RackTool| tool.tool.name.starts_with("drill");
+    let library = shipped();
+    let tool = library.tools.iter().find(|tool| tool.name == "drill-3.3");
+    state.rack.push(RackTool {
+        number: None,
+        tool: tool.expect("a shipped drill").clone(),
+        stick_out: None,
+    });
+    let index = state.rack.iter().position(drill);
+    state.setups[0].operations = vec![Operation {
+        title: "Drill four holes".to_owned(),
+        kind: OperationKind::Drill,
+        tool: index,
+        ..Operation::default()
+    }];
+    state.operation = 0;
+    let mut desk = Desk::new(80, 40);
+    open(&mut desk, state);
+    to_step(&mut desk, Step::Recipe);
+    let screen = desk.screen();
+    assert!(screen.contains("depth of the hole"), "{screen}");
+    assert!(screen.contains("assumed: write how deep it is"), "{screen}");
+    let is_stepover = |row: &Row| {
+        matches!(
+            row,
+            Row::Field {
+                field: Field::Stepover,
+                ..
+            }
+        )
+    };
+    assert!(!page::rows(&desk.model).iter().any(is_stepover));
+}
+
+#[test]
+fn what_never_ran_is_not_rated() {
+    let mut desk = cutting(80, 40, 60);
+    desk.keys("91");
+    let mut state = desk.state().clone();
+    let at = desk.now().wall;
+    state.setups[0].let_go = Some(at);
+    open(&mut desk, state);
+    to_step(&mut desk, Step::Release);
+    let rated: Vec<usize> = page::rows(&desk.model)
+        .into_iter()
+        .filter_map(|row| match row {
+            Row::Field {
+                field: Field::Rating(place),
+                ..
+            } => Some(place),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(rated, [0]);
+}
+
+#[test]
+fn a_sign_for_no_value_does_not_look_like_one() {
+    for size in [glyphs::Size::Single, glyphs::Size::Double] {
+        let rows = glyphs::rows("-", size, true);
+        assert!(
+            rows.iter().all(|row| row.chars().all(|c| " -".contains(c))),
+            "{rows:?}"
+        );
+        assert!(rows.iter().any(|row| row.contains('-')));
+        assert_eq!(rows.len(), glyphs::rows("0", size, true).len());
+        assert_eq!(rows[0].len(), glyphs::width("-", size));
+    }
+}
+
+#[test]
+fn no_name_of_a_choice_is_broken_between_two_rows() {
+    let mut desk = Desk::new(80, 24);
+    // A job by hand: name, machine, material.
+    desk.keys("2222\r");
+    to_field(&mut desk, Field::Machine);
+    desk.keys("\r");
+    let screen = desk.screen();
+    for machine in &desk.model.library.machines {
+        assert!(
+            screen.contains(&machine.title),
+            "{}: {screen}",
+            machine.title
+        );
+    }
+}
+
+#[test]
+fn the_plan_of_a_template_is_whole_sentences() {
+    let library = shipped();
+    for template in &library.templates {
+        let (setups, _) = new_job::from_template(&library, template);
+        for setup in setups {
+            assert!(!setup.plan.contains(".;"), "{}", setup.plan);
+            assert!(!setup.plan.contains(".."), "{}", setup.plan);
+        }
     }
 }

@@ -213,7 +213,7 @@ impl Field {
             Self::Feed => "feed".into(),
             Self::Depth => "depth".into(),
             Self::Stepover => "stepover".into(),
-            Self::Heard => "it sang at".into(),
+            Self::Heard => "heard it sing at, Hz".into(),
             Self::HoldPull => "stood a pull upward of".into(),
             Self::RestAfter => "rest it after, min of cutting".into(),
             Self::Raise => "Z raised by".into(),

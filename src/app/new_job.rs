@@ -339,14 +339,16 @@ pub fn from_template(library: &Library, template: &Template) -> (Vec<Setup>, Vec
                 },
             });
         }
-        let plan: Vec<&str> = [&planned.turn, &planned.hold, &planned.zero_note]
+        // Each is a sentence of its own, with or without its full stop.
+        let plan: String = [&planned.turn, &planned.hold, &planned.zero_note]
             .into_iter()
-            .map(String::as_str)
+            .map(|words| words.trim().trim_end_matches('.'))
             .filter(|words| !words.is_empty())
+            .map(|words| format!("{words}. "))
             .collect();
         setups.push(Setup {
             title: planned.title.clone(),
-            plan: format!("{}; zero {}", plan.join("; "), planned.zero.words()),
+            plan: format!("{plan}Zero {}", planned.zero.words()),
             operations,
             ..Setup::default()
         });

@@ -615,7 +615,7 @@ fn take_recipe(model: &mut Model, at: Moment) -> Vec<Effect> {
         return ask(model, Asking::Beyond);
     }
     let effects = after(model, Event::RecipeDecided(Box::new(taken)), at);
-    model.say("taken; set it at the machine, the gate asks for it");
+    model.say("taken; set it at the machine: the list before the cut asks for it");
     effects
 }
 

@@ -87,6 +87,14 @@ impl OperationKind {
         !matches!(self, Self::Bench | Self::ClampSwap)
     }
 
+    /// Whether it makes or widens a hole along the spindle: its stepover is the tool's.
+    pub fn is_hole(self) -> bool {
+        matches!(
+            self,
+            Self::Spot | Self::Drill | Self::DrillThrough | Self::Ream | Self::Tap
+        )
+    }
+
     /// What the cautions call it under their key `operation`.
     pub fn caution_word(self) -> &'static str {
         match self {

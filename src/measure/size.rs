@@ -97,7 +97,7 @@ pub fn words(reading: &Reading, cutting: Cutting) -> String {
                 ""
             };
             format!(
-                "{} mm left to the limit: {spring}for the middle enter the tool {} mm thinner, or leave {} mm less a wall",
+                "{} mm left to the limit: {spring}for the middle enter the tool {} mm thinner, or leave {} mm less on each wall",
                 thousandths(left),
                 thousandths(thinner),
                 thousandths(thinner / 2.0)
@@ -152,7 +152,7 @@ mod tests {
         assert!((fix.stock_to_leave_mm + 0.05).abs() < 1e-9);
         assert_eq!(
             words(&reading(21.91, true), Cutting::default()),
-            "0.09 mm left to the limit: for the middle enter the tool 0.1 mm thinner, or leave 0.05 mm less a wall"
+            "0.09 mm left to the limit: for the middle enter the tool 0.1 mm thinner, or leave 0.05 mm less on each wall"
         );
     }
 
@@ -194,7 +194,7 @@ mod tests {
         let none = Cutting::default();
         assert_eq!(
             words(&reading(21.924, true), none),
-            "0.076 mm left to the limit: for the middle enter the tool 0.086 mm thinner, or leave 0.043 mm less a wall"
+            "0.076 mm left to the limit: for the middle enter the tool 0.086 mm thinner, or leave 0.043 mm less on each wall"
         );
         assert!(
             words(&reading(22.055, true), none)

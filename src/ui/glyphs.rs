@@ -111,6 +111,9 @@ pub fn width(text: &str, size: Size) -> usize {
 
 /// The rows of a text in big letters.
 pub fn rows(text: &str, size: Size, is_ascii: bool) -> Vec<String> {
+    if is_ascii && let Some(dashes) = dashes(text, size) {
+        return dashes;
+    }
     let line = |row: usize| -> Vec<bool> {
         let mut line = vec![];
         for c in text.chars() {
@@ -140,6 +143,20 @@ pub fn rows(text: &str, size: Size, is_ascii: bool) -> Vec<String> {
             })
             .collect(),
     }
+}
+
+/// A sign that stands for no value: in ASCII halves of dots would make letters of it.
+fn dashes(text: &str, size: Size) -> Option<Vec<String>> {
+    let is_dash = !text.is_empty() && text.chars().all(|c| c == '-');
+    let high = match size {
+        Size::Single => DOTS_HIGH.div_ceil(2),
+        Size::Double => DOTS_HIGH,
+    };
+    is_dash.then(|| {
+        let wide = width(text, size);
+        let row = |at| if at == high / 2 { "-" } else { " " }.repeat(wide);
+        (0..high).map(row).collect()
+    })
 }
 
 fn half(upper: bool, lower: bool, is_ascii: bool) -> char {

@@ -243,7 +243,10 @@ fn asked(
                     .find(|line| line.id == *id)
             });
             lines.extend(body(&text.map_or(String::new(), |line| line.text), width));
-            lines.extend(body("The gate stays closed until the line is so.", width));
+            lines.extend(body(
+                "The line stays open, and the clock off, until it is so.",
+                width,
+            ));
         }
         Asking::Beyond => {
             lines.push(Line::styled(

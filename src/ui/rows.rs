@@ -22,6 +22,7 @@ use crate::session::gate::LineState;
 use crate::session::gate::ListKind;
 use crate::session::gate::Way;
 use crate::ui::look::Style;
+use crate::ui::overlay::beside;
 
 /// Columns of the label before a field.
 const LABEL: usize = 27;
@@ -473,8 +474,9 @@ fn choices(
     let name = |place: usize| format!("{} {}", place + 1, plain::text(&options[place]));
     if options.len() <= FEW {
         let all: Vec<String> = (0..options.len()).map(name).collect();
-        for part in wrap(&all.join("   "), width.saturating_sub(8)) {
-            lines.push(Line::from(format!("       {part}")));
+        // No name is broken between two rows.
+        for part in beside(&all, width.saturating_sub(8)) {
+            lines.push(Line::from(style.cut(&format!("       {part}"), width)));
         }
         return;
     }

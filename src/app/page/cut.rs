@@ -72,7 +72,11 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
             }
         }
         Some(calculated) => {
-            for field in recipe::FIELDS {
+            let asked = recipe::FIELDS.iter().filter(|field| {
+                // A hole is as wide as its tool.
+                **field != Field::Stepover || !operation.kind.is_hole()
+            });
+            for field in asked {
                 rows.push(shown::row(model, calculated, *field));
             }
             rows.extend(calculated.unchecked.clone().map(Row::Text));

@@ -89,7 +89,7 @@ pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
         if !left.is_empty() {
             rows.push(Row::Text(format!(
                 "Not done yet in this setup: {}.",
-                left.join(", ")
+                left.join("; ")
             )));
         }
         for reading in &setup.readings {
@@ -121,6 +121,11 @@ pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
     }
     rows.push(Row::Head("HOW IT WENT".to_owned()));
     for (place, operation) in setup.operations.iter().enumerate() {
+        // What never ran went no way at all.
+        let has_run = state.clocks.contains_key(&(state.setup, place));
+        if !has_run && operation.outcome.is_none() {
+            continue;
+        }
         let held = operation
             .outcome
             .as_ref()

@@ -223,7 +223,7 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
         let tool = operation
             .tool
             .and_then(|index| state.rack.get(index))
-            .map_or("no tool planned".to_owned(), |rack| rack.tool.title.clone());
+            .map_or("no tool yet".to_owned(), |rack| rack.tool.title.clone());
         let estimate = operation.estimate_s.map_or(String::new(), |s| {
             format!(", {}", words::estimate(s, operation.is_timed))
         });

@@ -8,11 +8,13 @@ use crate::app::recipe::decided;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::job::operation::Operation;
+use crate::job::operation::OperationKind;
 use crate::job::recipe::Recipe;
 use crate::job::typed::plain;
 use crate::quantity;
 use crate::quantity::show;
 use crate::quantity::show::Units;
+use crate::session::state::State;
 
 /// The recipe before the last change.
 fn before(model: &Model) -> Option<&Calculated> {
@@ -39,15 +41,27 @@ pub(in crate::app) fn row(model: &Model, calculated: &Calculated, field: Field) 
         .map(|old| self::value(old, field, Units::Metric))
         .filter(|old| *old != self::value(calculated, field, Units::Metric))
         .map(|old| format!("was {old}"));
+    let kind = model.state().and_then(State::current_operation);
+    let kind = kind.map(|operation| operation.kind);
+    let is_hole = kind.is_some_and(OperationKind::is_hole);
     let note = match (calculated.fixed.contains(&field), was) {
         (true, Some(was)) => format!("fixed; {was}"),
         (true, None) => "fixed; 3 lets it follow".to_owned(),
         (false, Some(was)) => was,
+        (false, None) if field == Field::Depth && kind == Some(OperationKind::Spot) => {
+            "proposed".to_owned()
+        }
+        (false, None) if field == Field::Depth && is_hole => {
+            "assumed: write how deep it is".to_owned()
+        }
         (false, None) => "computed".to_owned(),
     };
     Row::Field {
         field,
-        label: field.label(),
+        label: match field {
+            Field::Depth if is_hole => "depth of the hole".to_owned(),
+            _ => field.label(),
+        },
         value,
         note,
         mark: Mark::Good,
