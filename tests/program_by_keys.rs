@@ -512,3 +512,98 @@ fn a_tool_has_one_number_in_every_list_and_keeps_it() {
     assert!(desk.screen().contains(" more above"), "{}", desk.screen());
     assert!(!desk.screen().contains(" more below"), "{}", desk.screen());
 }
+
+const TWO_TOOLS: &str = "G21 G90 G54\nT1 M6\n(POCKET)\nS9000 M3\nG0 X5 Y5 Z5\nG1 Z-0.5 F200\nX20 F600\nG0 Z5\n\
+                         T2 M6\n(DRILL TWO)\nS3000 M3\nG81 X5 Y5 Z-12 R2 F100\nX15\nG80\nM30\n";
+
+/// A job of a template to which a program was loaded.
+fn template_with_program(rows: u16) -> Desk {
+    let mut desk = Desk::new(80, rows);
+    desk.keys("22\r");
+    let templates = &desk.model.library.templates;
+    let plate = templates.iter().position(|t| t.name.starts_with("plate"));
+    desk.model.begin.template = plate.expect("a shipped template");
+    to_field(&mut desk, Field::Title);
+    desk.keys("\rplate\r");
+    for _ in 0..10 {
+        desk.keys("2");
+    }
+    desk.keys("\r");
+    desk.files = vec![("two.nc".to_owned(), TWO_TOOLS.to_owned())];
+    to_step(&mut desk, Step::Program);
+    to_field(&mut desk, Field::Program);
+    desk.keys("\rtwo.nc\r");
+    desk
+}
+
+fn titles(desk: &Desk) -> Vec<String> {
+    let operations = &desk.state().current_setup().operations;
+    operations.iter().map(|o| o.title.clone()).collect()
+}
+
+#[test]
+fn an_operation_of_a_template_gets_its_lines_of_the_program_and_none_stands_twice() {
+    let mut desk = template_with_program(60);
+    let before = titles(&desk);
+    assert!(before.iter().any(|title| title == "POCKET"), "{before:?}");
+    let operations = &desk.state().current_setup().operations;
+    let pockets = operations
+        .iter()
+        .position(|o| o.title.starts_with("Pockets"));
+    let pockets = pockets.expect("the template has pockets");
+    let tool = operations[pockets].tool;
+    to_field(&mut desk, Field::Lines(pockets));
+    desk.keys("\r");
+    let screen = desk.screen();
+    assert!(screen.contains("1 T1 POCKET, lines 2 to 8"), "{screen}");
+    assert!(screen.contains("2 T2 DRILL TWO, lines 9 to 15"), "{screen}");
+    desk.keys("1\r");
+    let joined = desk.state().current_setup().operations[pockets].clone();
+    let part = joined.part.expect("it runs lines of the program");
+    assert_eq!((part.first_line, part.last_line), (2, 8));
+    // Title and tool of the plan stay; the doubled operation is gone.
+    assert!(joined.title.starts_with("Pockets"));
+    assert_eq!(joined.tool, tool);
+    assert_eq!(titles(&desk).len(), before.len() - 1);
+    assert!(!titles(&desk).contains(&"POCKET".to_owned()));
+    assert_eq!(lines_rows(&desk, pockets), 0);
+
+    // Taken back, both stand there again; then once more.
+    desk.keys("u");
+    assert_eq!(titles(&desk), before);
+    to_field(&mut desk, Field::Lines(pockets));
+    desk.keys("\r1\r");
+
+    // Posted anew with a line more in front of it, the operation runs the lines that its part has now.
+    desk.files[0].1 = TWO_TOOLS.replacen("(POCKET)", "(POCKET)\n(A REMARK)", 1);
+    read_again(&mut desk);
+    let joined = desk.state().current_setup().operations[pockets].clone();
+    assert!(joined.title.starts_with("Pockets"));
+    let part = joined.part.expect("it runs lines of the program");
+    assert_eq!((part.first_line, part.last_line), (2, 9));
+    assert_eq!(titles(&desk).len(), before.len() - 1);
+
+    // With another number of parts nobody knows which is which: it asks again.
+    let third = "T3 M6\n(CHAMFER)\nS8000 M3\nG0 X0 Y0\nG1 Z-0.2 F100\nX9 F300\nG0 Z5\nM30\n";
+    desk.files[0].1 = TWO_TOOLS.replacen("M30\n", third, 1);
+    read_again(&mut desk);
+    let operation = desk.state().current_setup().operations[pockets].clone();
+    assert_eq!((operation.part, operation.is_joined), (None, false));
+    assert!(titles(&desk).contains(&"POCKET".to_owned()));
+    assert_eq!(lines_rows(&desk, pockets), 1);
+}
+
+fn lines_rows(desk: &Desk, place: usize) -> usize {
+    let rows = page::rows(&desk.model);
+    let of = |row: &&Row| matches!(row, Row::Field { field, .. } if *field == Field::Lines(place));
+    rows.iter().filter(of).count()
+}
+
+fn read_again(desk: &mut Desk) {
+    let rows = page::rows(&desk.model);
+    let at = row::choosable(&rows).into_iter().position(
+        |place| matches!(&rows[place], Row::Do { text, .. } if text.starts_with("read again")),
+    );
+    desk.model.cursor = at.expect("it can be read again");
+    desk.keys("\r");
+}

@@ -116,6 +116,8 @@ pub enum Field {
     OperationTitle,
     /// Kind of an operation to add.
     OperationKind,
+    /// Lines of the program that a planned operation runs, by its place.
+    Lines(usize),
     /// Rating of an operation, by place.
     Rating(usize),
     /// What was learned.
@@ -227,6 +229,7 @@ impl Field {
             Self::SizeSide => "size is".into(),
             Self::OperationTitle => "another operation".into(),
             Self::OperationKind => "its kind".into(),
+            Self::Lines(_) => "lines of the program".into(),
             Self::Rating(_) => "went, 1 to 5 and words".into(),
             Self::Learned => "next time".into(),
             Self::Words => "words".into(),
@@ -304,6 +307,7 @@ impl Field {
                 | Self::KeepOut(_)
                 | Self::NoAir
                 | Self::Learned
+                | Self::Lines(_)
                 | Self::Rating(_)
                 | Self::ReturnError(2)
         )

@@ -3,6 +3,7 @@
 use crate::app::field;
 use crate::app::field::Field;
 use crate::app::field::Understood;
+use crate::app::joining;
 use crate::app::model::Model;
 use crate::app::page;
 use crate::app::recipe;
@@ -106,6 +107,13 @@ pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
         Field::Reading(place) => {
             number_of(model, entered).map(|actual| Event::Measured(place, actual))
         }
+        Field::Lines(place) => words(model, entered).and_then(|chosen| {
+            let from = joining::place_of(state, &chosen)?;
+            Some(Event::OperationJoined {
+                operation: place,
+                from,
+            })
+        }),
         Field::Rating(place) => match value(model, entered) {
             Some(Understood::Rating(rating, remark)) => {
                 Some(Event::Rated(place, Outcome { rating, remark }))
@@ -321,6 +329,7 @@ pub(super) fn is_single(field: Field) -> bool {
         Field::Condition(_)
             | Field::Reading(_)
             | Field::Rating(_)
+            | Field::Lines(_)
             | Field::Touch
             | Field::TouchAt(_)
             | Field::StickOut

@@ -197,6 +197,10 @@ pub fn of(field: Field) -> [&'static str; 2] {
             "A name of the cut, as you will look for it.",
             "Two of one name are easily taken for each other.",
         ],
+        Field::Lines(_) => [
+            "Which lines of the program this operation runs: the operation that had them goes.",
+            "Named wrongly, recipe and warnings belong to another cut.",
+        ],
         Field::Rating(_) => [
             "How the cut went: 1 never again to 5 just so, then words.",
             "It is what you will go by the next time.",

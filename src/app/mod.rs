@@ -15,6 +15,7 @@ pub mod following;
 mod form;
 pub mod how;
 pub mod input;
+pub mod joining;
 pub mod key;
 pub mod keys;
 pub mod leaving;

@@ -12,6 +12,7 @@ use crate::app::checking;
 use crate::app::field;
 use crate::app::field::Field;
 use crate::app::field::Takes;
+use crate::app::joining;
 use crate::app::model::Model;
 use crate::app::model::Screen;
 use crate::app::row::Mark;
@@ -99,6 +100,7 @@ pub fn takes(model: &Model, field: Field) -> Takes {
                 .collect(),
         ),
         Field::Tool => Takes::Choice(tool_choices(model)),
+        Field::Lines(_) => Takes::Choice(model.state().map_or(vec![], joining::choices)),
         other => other.takes(),
     }
 }

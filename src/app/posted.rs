@@ -9,6 +9,7 @@ use crate::app::field::Field;
 use crate::app::field::Takes;
 use crate::app::field::Understood;
 use crate::app::following;
+use crate::app::joining;
 use crate::app::message::ProgramRead;
 use crate::app::model::Model;
 use crate::app::new_job;
@@ -239,9 +240,11 @@ fn operations_of(model: &mut Model, at: Moment) -> Vec<Effect> {
     };
     let mut new = new_job::operations(&checked.summary, &tool_of);
     new_job::time_on(&mut new, &checked.summary, &state.machine);
+    // In the order of the program, wherever the operations stand that run it.
     let sections = |all: &[Operation]| {
-        let of = |o: &Operation| o.part.as_ref().map(|p| (p.first_line, p.last_line));
-        all.iter().filter_map(of).collect::<Vec<_>>()
+        let mut lines: Vec<_> = all.iter().filter_map(lines_of).collect();
+        lines.sort_unstable();
+        lines
     };
     if sections(before) == sections(&new) {
         return vec![];
@@ -251,21 +254,58 @@ fn operations_of(model: &mut Model, at: Moment) -> Vec<Effect> {
         .filter(|operation| operation.progress != Progress::Planned)
         .map(|operation| operation.title.clone())
         .collect();
+    // What the person gave to a planned operation is given again where the program has as many parts as before.
+    let again = joined_again(before, &new);
     let mut events: Vec<Event> = before
         .iter()
         .enumerate()
         .rev()
         .filter(|(_, o)| o.progress == Progress::Planned && o.part.is_some())
-        .map(|(place, _)| Event::OperationRemoved(place))
+        .map(|(place, operation)| match operation.is_joined {
+            true => Event::OperationParted(place),
+            false => Event::OperationRemoved(place),
+        })
         .collect();
     events.extend(
         new.into_iter()
             .filter(|operation| !done.contains(&operation.title))
             .map(|operation| Event::OperationAdded(None, Box::new(operation))),
     );
-    events
+    let mut effects: Vec<Effect> = events
         .into_iter()
         .flat_map(|event| apply(model, event, at).1)
+        .collect();
+    for (title, lines) in again {
+        let join = model.state().and_then(|state| {
+            let operations = &state.current_setup().operations;
+            let operation = operations
+                .iter()
+                .position(|o| o.title == title && joining::wants_lines(o))?;
+            let from = operations.iter().position(|o| lines_of(o) == Some(lines))?;
+            Some(Event::OperationJoined { operation, from })
+        });
+        effects.extend(join.map_or(vec![], |join| apply(model, join, at).1));
+    }
+    effects
+}
+
+/// First and last line of the part of the program that an operation runs.
+fn lines_of(operation: &Operation) -> Option<(u64, u64)> {
+    let part = operation.part.as_ref()?;
+    Some((part.first_line, part.last_line))
+}
+
+/// Operations that the person gave lines of the program, by title, with the lines of the part that stands in the same place now.
+fn joined_again(before: &[Operation], new: &[Operation]) -> Vec<(String, (u64, u64))> {
+    let mut old: Vec<&Operation> = before.iter().filter(|o| o.part.is_some()).collect();
+    if old.len() != new.len() {
+        return vec![];
+    }
+    old.sort_by_key(|operation| lines_of(operation));
+    old.into_iter()
+        .zip(new)
+        .filter(|(old, _)| old.is_joined && old.progress == Progress::Planned)
+        .filter_map(|(old, new)| Some((old.title.clone(), lines_of(new)?)))
         .collect()
 }
 

@@ -86,6 +86,9 @@ pub(super) fn words(state: &State, event: &Event) -> Option<String> {
         Event::OperationAdded(_, added) => format!("operation {} as added", added.title),
         Event::OperationEdited(index, _) => format!("the change of operation{}", operation(*index)),
         Event::OperationEntered(index) => format!("going to operation{}", operation(*index)),
+        Event::OperationJoined { operation: of, .. } => {
+            format!("the lines of the program for operation{}", operation(*of))
+        }
         Event::ToolFitted(index) => format!("that it is in: {}", tool(*index)),
         Event::LengthSet(typed) => format!("the reading at the touch, {}", typed.text),
         Event::RecipeDecided(_) => "the recipe as taken".to_owned(),
@@ -117,12 +120,12 @@ pub(super) fn undo(model: &mut Model, at: Moment) -> Vec<Effect> {
     let mut effects = save(work);
     let came_back = bring_back(model, taken.drafts);
     let waits = if came_back {
+        model.cursor = answering::first_open_row(model);
         "; its values wait in their rows, not taken"
     } else {
         ""
     };
     model.say(format!("taken back: {}{waits}", taken.what));
-    model.cursor = answering::first_open_row(model);
     recipe::refresh(model);
     effects.extend(recheck(model, at));
     effects

@@ -182,6 +182,8 @@ pub struct Operation {
     pub tool: Option<usize>,
     /// The part of the program that it runs, if any.
     pub part: Option<ProgramPart>,
+    /// Whether the person gave this planned operation its part of the program.
+    pub is_joined: bool,
     /// Depth of a pass as the program or the plan has it, mm, as far as it is known.
     pub depth: Option<Typed>,
     /// Stepover as the program or the plan has it, mm, as far as it is known.

@@ -105,6 +105,10 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             planning::operation_edited(state, index, *edited, at)
         }
         Event::OperationRemoved(index) => planning::operation_removed(state, index),
+        Event::OperationJoined { operation, from } => {
+            planning::operation_joined(state, operation, from, at)
+        }
+        Event::OperationParted(index) => planning::operation_parted(state, index, at),
         Event::OperationEntered(index) => planning::operation_entered(state, index),
         Event::StepEntered(step) => {
             state.step = step;

@@ -66,6 +66,15 @@ pub enum Event {
     OperationEdited(usize, Box<Operation>),
     /// A planned operation was taken out of the setup in work.
     OperationRemoved(usize),
+    /// A planned operation got the part of the program of another one, which is then no more.
+    OperationJoined {
+        /// Which gets it.
+        operation: usize,
+        /// Whose it was.
+        from: usize,
+    },
+    /// A planned operation has no part of the program any more: the program changed.
+    OperationParted(usize),
     /// The work went on to an operation of the setup in work.
     OperationEntered(usize),
     /// The person looks at a step.

@@ -277,6 +277,74 @@ pub(in crate::session) fn operation_removed(
     Ok(())
 }
 
+/// Another part of the program is another cut: the recipe is decided anew.
+fn runs(state: &mut State, index: usize, at: Moment) {
+    let operation = &mut state.setups[state.setup].operations[index];
+    operation.read_rpm = None;
+    if operation.recipe.take().is_some() && index == state.operation {
+        facts::happen(state, Happening::RecipeEdited, at);
+    }
+}
+
+pub(in crate::session) fn operation_joined(
+    state: &mut State,
+    index: usize,
+    from: usize,
+    at: Moment,
+) -> Result<(), Refusal> {
+    let operations = &state.current_setup().operations;
+    let (Some(target), Some(giver)) = (operations.get(index), operations.get(from)) else {
+        return Err(Refusal::because("there is no such operation"));
+    };
+    if begun(state, index) || begun(state, from) {
+        return Err(Refusal::because(
+            "an operation that has begun stays as it is in the record",
+        ));
+    }
+    if index == from || target.part.is_some() || !target.kind.is_cut() {
+        return Err(Refusal::because(
+            "only a planned cut without lines of the program can get some",
+        ));
+    }
+    let given = giver.clone();
+    if given.part.is_none() {
+        return Err(Refusal::because(
+            "that operation runs no lines of the program",
+        ));
+    }
+    let target = &mut state.setups[state.setup].operations[index];
+    target.part = given.part;
+    target.is_joined = true;
+    target.estimate_s = given.estimate_s;
+    target.is_timed = given.is_timed;
+    target.tool = target.tool.or(given.tool);
+    target.depth = target.depth.take().or(given.depth);
+    target.stepover = target.stepover.take().or(given.stepover);
+    runs(state, index, at);
+    operation_removed(state, from)
+}
+
+pub(in crate::session) fn operation_parted(
+    state: &mut State,
+    index: usize,
+    at: Moment,
+) -> Result<(), Refusal> {
+    if begun(state, index) {
+        return Err(Refusal::because(
+            "an operation that has begun stays as it is in the record",
+        ));
+    }
+    let Some(operation) = state.setups[state.setup].operations.get_mut(index) else {
+        return Err(Refusal::because("there is no such operation"));
+    };
+    operation.part = None;
+    operation.is_joined = false;
+    operation.estimate_s = None;
+    operation.is_timed = false;
+    runs(state, index, at);
+    Ok(())
+}
+
 pub(in crate::session) fn tool_edited(
     state: &mut State,
     index: usize,

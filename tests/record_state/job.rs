@@ -296,6 +296,7 @@ impl Dice {
             remark: self.prose(),
             estimate_s: self.maybe(Self::seconds),
             is_timed: self.yes(),
+            is_joined: self.yes(),
             recipe: self.maybe(Self::recipe),
             read_rpm: self.maybe(Self::number),
             progress: self.pick(&[

@@ -3,6 +3,7 @@
 use crate::app::act::Act;
 use crate::app::checking;
 use crate::app::field::Field;
+use crate::app::joining;
 use crate::app::model::Model;
 use crate::app::model::Way;
 use crate::app::page::field_row;
@@ -220,10 +221,17 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
     rows.push(Row::Gap);
     rows.push(Row::Head(format!("OPERATIONS OF {}", setup.title)));
     for (place, operation) in setup.operations.iter().enumerate() {
-        let tool = operation
-            .tool
-            .and_then(|index| state.rack.get(index))
-            .map_or("no tool yet".to_owned(), |rack| rack.tool.title.clone());
+        let tool = operation.tool.and_then(|index| state.rack.get(index));
+        let tool = match tool {
+            Some(rack) => format!(", {}", rack.tool.title),
+            None if operation.kind.is_cut() => ", no tool yet".to_owned(),
+            None => String::new(),
+        };
+        // The title is the plan's: which lines it runs is said beside it.
+        let lines = operation.part.as_ref().filter(|_| operation.is_joined);
+        let lines = lines.map_or(String::new(), |part| {
+            format!(", lines {} to {}", part.first_line, part.last_line)
+        });
         let estimate = operation.estimate_s.map_or(String::new(), |s| {
             format!(", {}", words::estimate(s, operation.is_timed))
         });
@@ -231,10 +239,9 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
         rows.push(Row::Do {
             act: Act::EnterOperation(place),
             text: format!(
-                "{} {}, {}{estimate}, {}{here}",
+                "{} {}{tool}{lines}{estimate}, {}{here}",
                 place + 1,
                 operation.title,
-                tool,
                 operation.progress.word()
             ),
             mark: if operation.progress.is_done() {
@@ -243,6 +250,7 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
                 Mark::Optional
             },
         });
+        rows.extend(lines_row(model, state, place));
     }
     let estimated = || setup.operations.iter().filter(|o| o.estimate_s.is_some());
     if estimated().any(|operation| !operation.is_timed) {
@@ -270,4 +278,19 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
         rows.push(Row::Text(format!("Plan: {}", setup.plan)));
     }
     rows
+}
+
+/// A planned operation without lines of the program takes those of one that the program brought, so that none stands twice.
+fn lines_row(model: &Model, state: &State, place: usize) -> Option<Row> {
+    let operation = state.current_setup().operations.get(place)?;
+    if !joining::wants_lines(operation) || joining::choices(state).is_empty() {
+        return None;
+    }
+    let mut row = field_row(model, Field::Lines(place), None);
+    if let Row::Field { note, .. } = &mut row
+        && note.is_empty()
+    {
+        "Enter chooses them: then it stands once".clone_into(note);
+    }
+    Some(row)
 }

@@ -89,6 +89,7 @@ pub(in crate::record) fn timed<F: Fields>(
         estimate_s: f.value("estimate", of!(o.estimate_s), &Maybe(amount::SECOND))?,
         read_rpm: f.value("speed_read", of!(o.read_rpm), &Maybe(amount::RPM))?,
         is_timed: f.value("estimate_with_acceleration", of!(o.is_timed), &Yes)?,
+        is_joined: f.value("joined", of!(o.is_joined), &Yes)?,
         part: f.table_if("program_part", of!(o.part), part)?,
         recipe: f.table_if("recipe", of!(o.recipe), recipe)?,
         changes: f.tables("tool_change", o.map(|o| o.changes.as_slice()), change)?,
