@@ -803,3 +803,26 @@ fn the_plan_of_a_template_is_whole_sentences() {
         }
     }
 }
+
+#[test]
+fn what_is_said_of_a_bond_while_it_cuts_is_whole() {
+    for by in [HeldBy::Tape, HeldBy::Glue, HeldBy::Wax] {
+        let mut desk = cutting(80, 24, 60);
+        let mut state = desk.state().clone();
+        let holding = state.setups[0].holding.as_mut().expect("it is held");
+        holding.by = by;
+        let words = millside::session::bond::words(&state).expect("a bond has its words");
+        // The row has room for where the figure comes from, and hold for all of it.
+        let words = words.replace(", no source)", ")");
+        desk.keys("1");
+        let work = desk.model.work.as_mut().expect("a session is open");
+        work.session = Session::new(state);
+        let screen = desk.screen();
+        let text: Vec<&str> = screen.lines().map(str::trim).collect();
+        assert!(text.join(" ").contains(&words), "{words}\n{screen}");
+        assert!(
+            screen.contains("These keys do not move or stop the mill."),
+            "{screen}"
+        );
+    }
+}

@@ -202,6 +202,7 @@ fn number(model: &Model, state: &State, progress: Progress) -> (String, String) 
 
 fn text_lines(state: &State, progress: Progress, style: &Style, width: u16) -> Vec<Line<'static>> {
     let mut lines = vec![];
+    let mut reminders = 2;
     let share = progress
         .estimate_s
         .filter(|estimate| *estimate > 0.0)
@@ -221,11 +222,14 @@ fn text_lines(state: &State, progress: Progress, style: &Style, width: u16) -> V
         } else {
             style.plain()
         };
-        let rows = frame::two_rows(
-            &plain::text(&words),
-            usize::from(width).saturating_sub(1),
-            style,
-        );
+        let room = usize::from(width).saturating_sub(1);
+        let mut words = plain::text(&words);
+        if plain::width(&words) > room {
+            // The whole of it stands at hold; a row more would push the last one off the screen.
+            words = words.replace(", no source)", ")");
+        }
+        let rows = frame::two_rows(&words, room, style);
+        reminders -= rows.len() - 1;
         lines.extend(
             rows.into_iter()
                 .map(|row| Line::styled(format!(" {row}"), cell)),
@@ -259,7 +263,7 @@ fn text_lines(state: &State, progress: Progress, style: &Style, width: u16) -> V
     }));
     for reminder in crate::app::page::cutting_reminders(state)
         .into_iter()
-        .take(2)
+        .take(reminders)
     {
         lines.push(Line::styled(
             format!(" {}", plain::text(&reminder)),
