@@ -295,7 +295,7 @@ fn that_the_spindle_turns_is_the_last_answer() {
     must(&out, so("spindle-before-feed"), second(34));
     // A line after a stop comes before it, too.
     let noted = Event::StopNoted {
-        mishap: Mishap::PoorFinish,
+        mishap: Mishap::Other,
         words: String::new(),
     };
     let noted = must(&begun(), noted, second(30));
@@ -443,7 +443,73 @@ fn a_height_that_the_blank_does_not_give_is_pointed_at() {
     let screen = desk.screen();
     let joined = screen.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        joined.contains("the spoil board lies at -15 mm from Z0, not at -12 mm"),
+        joined.contains(
+            "15 mm at its thickest, the spoil board lies at -15 mm from Z0, not at -12 mm"
+        ),
         "{screen}"
     );
+}
+
+#[test]
+fn a_touch_that_reads_otherwise_takes_back_the_one_before() {
+    use millside::session::state::Step;
+    let mut desk = support::walk::answered(80, 24);
+    assert!(desk.state().fact(FactKind::ToolLength).is_good());
+    support::walk::to_step(&mut desk, Step::Z);
+    support::walk::to_field(&mut desk, millside::app::field::Field::Touch);
+    desk.keys("\r-5\r");
+    let screen = desk.screen();
+    assert!(screen.contains("must read -11.9"), "{screen}");
+    assert!(
+        !desk.state().fact(FactKind::ToolLength).is_good(),
+        "{screen}"
+    );
+    assert!(screen.contains("! Z"), "{screen}");
+    desk.keys("\r-11.9\r");
+    assert!(desk.state().fact(FactKind::ToolLength).is_good());
+}
+
+#[test]
+fn nothing_else_is_open_when_the_spindle_turns() {
+    // A line at hold counts, too: somebody goes to the clamps.
+    let waits = must(&begun(), Event::ClockTurned(Phase::Waiting), second(30));
+    let mut holding = waits
+        .state()
+        .current_setup()
+        .holding
+        .clone()
+        .expect("it is held");
+    holding.keep_outs.push(millside::job::holding::KeepOut {
+        from: [0.0, 0.0],
+        to: [10.0, 10.0],
+        height: 20.0,
+    });
+    let moved = Event::HoldingStated(Box::new(holding));
+    let session = must(&waits, moved, second(32));
+    assert_eq!(open(&session, ListKind::Setup), ["clamps-clear"]);
+    let mut session = session;
+    for line in open(&session, ListKind::Start) {
+        if line != "spindle-before-feed" {
+            session = must(&session, so(&line), second(34));
+        }
+    }
+    assert!(
+        session
+            .apply(so("spindle-before-feed"), second(36))
+            .is_err()
+    );
+}
+
+#[test]
+fn where_a_note_sends_the_eye_a_hand_goes() {
+    for mishap in [Mishap::PoorFinish, Mishap::Hot] {
+        let noted = Event::StopNoted {
+            mishap,
+            words: String::new(),
+        };
+        let asked = open(&must(&begun(), noted, second(30)), ListKind::Start);
+        for line in ["spindle-dead", "keys-off"] {
+            assert!(asked.iter().any(|id| id == line), "{mishap:?}: {asked:?}");
+        }
+    }
 }

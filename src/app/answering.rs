@@ -41,6 +41,7 @@ pub(super) fn first_open_row(model: &Model) -> usize {
     let find = |wanted: &dyn Fn(&Row) -> bool| places.iter().position(|at| wanted(&rows[*at]));
     // What is not measured yet comes before what is to be measured again.
     find(&is_unread)
+        .or_else(|| find(&|row| wants(row) && !is_last(row)))
         .or_else(|| find(&wants))
         .or_else(|| find(&rests))
         .unwrap_or(row::NOWHERE)
@@ -199,7 +200,7 @@ pub(super) fn end(model: &mut Model, list: ListKind, at: Moment) -> Vec<Effect> 
     if took && list == ListKind::Leaving {
         effects.extend(leaving::done(model));
     } else if took {
-        next_open(model);
+        model.cursor = first_open_row(model);
     }
     effects
 }
@@ -261,7 +262,7 @@ pub(super) fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
     let (took, effects) = apply(model, event, at);
     if took {
         recipe::refresh(model);
-        next_open(model);
+        next_of(model, kind);
         let is_answered = model.state().is_some_and(|state| {
             let lines = gate::list(state, kind).lines;
             let now = lines.iter().find(|other| other.id == line.id);
@@ -294,13 +295,30 @@ pub(super) fn next_open(model: &mut Model) {
         .iter()
         .enumerate()
         .find(|(_, place)| wants(&rows[**place]));
-    // That the spindle turns is answered when nothing else is open.
-    let is_last =
-        |place: &usize| matches!(&rows[*place], Row::Line(_, line) if line.id == gate::FULL_SPEED);
-    let ahead = ahead.filter(|(_, place)| !is_last(place));
+    let ahead = ahead.filter(|(_, place)| !is_last(&rows[**place]));
     if let Some((at, _)) = ahead.or(any) {
         model.cursor = at;
     }
+}
+
+/// That the spindle turns is answered when nothing else is open.
+fn is_last(row: &Row) -> bool {
+    matches!(row, Row::Line(_, line) if line.id == gate::FULL_SPEED)
+}
+
+/// After an answer: the first row from the top of the same list on that waits, for none may be passed over when rows above it went;
+/// behind the list whatever waits first on the page.
+fn next_of(model: &mut Model, kind: ListKind) {
+    let rows = page::rows(model);
+    let places = row::choosable(&rows);
+    let is_line =
+        |row: &Row| matches!(row, Row::Line(of, line) if *of == kind && line.way == LineWay::Press);
+    let top = places.iter().position(|place| is_line(&rows[*place]));
+    let ahead = top.and_then(|top| {
+        let waits = |place: &usize| wants(&rows[*place]) && !is_last(&rows[*place]);
+        Some(top + places[top..].iter().position(waits)?)
+    });
+    model.cursor = ahead.unwrap_or_else(|| first_open_row(model));
 }
 
 /// Whether a key comes as a key that is held down repeats itself.

@@ -162,7 +162,7 @@ pub fn of(field: Field) -> [&'static str; 2] {
             "The recipe keeps away from it: a wrong pitch leads the teeth back to it.",
         ],
         Field::Raise => [
-            "By how much you raised Z at the control: the new reading at the reference less the old one.",
+            "By how much you raised Z at the control: the old reading at the reference less the new one.",
             "Raised less than the deepest cut, the air run cuts into the part.",
         ],
         Field::PutBack => [

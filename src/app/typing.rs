@@ -20,7 +20,9 @@ use crate::app::reasons;
 use crate::app::recipe;
 use crate::app::row;
 use crate::app::row::Row;
+use crate::session::event::Event;
 use crate::session::fact::FactKind;
+use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 
 /// Gives the keys to a field.
@@ -198,6 +200,16 @@ pub(super) fn take_form(model: &mut Model, field: Field, at: Moment) -> Vec<Effe
         }
     }
     if !all_took {
+        let is_wrong = field == Field::Touch
+            && model
+                .state()
+                .is_some_and(|state| state.fact(FactKind::ToolLength).is_good());
+        if is_wrong {
+            // What is read otherwise is no longer so, whatever was read before; the refusal stays to be read.
+            let why = model.notice.take();
+            effects.extend(apply(model, Event::Happened(Happening::TouchMissed), at).1);
+            model.notice = why;
+        }
         // What was typed stays, to be mended.
         return effects;
     }

@@ -107,7 +107,7 @@ pub const ADVICE: &[Advice] = &[
         mishap: Mishap::ToolSlipped,
         id: "tool-slipped",
         title: "tool slipped or was pulled out",
-        first: "Feed hold, spindle off, and only then lift: a loose tool may drop.",
+        first: "Here: feed hold, spindle off, and only then lift: a loose tool may drop.",
         check: &[
             "Collet and shank clean and dry, right size?",
             "How much deeper did it cut?",

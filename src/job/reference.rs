@@ -105,18 +105,17 @@ pub struct ZReference {
 }
 
 impl ZReference {
-    /// Least and greatest height above Z0, in mm, at which the blank as measured has this surface; nothing for a surface that the
-    /// blank does not lie on or end at.
-    pub fn by_blank_mm(&self, point: ZeroPoint, stock: &Stock) -> Option<[f64; 2]> {
+    /// Height above Z0, in mm, at which the blank as measured has this surface, reckoned with its greatest thickness, which sets the first
+    /// pass; nothing for a surface that the blank does not lie on or end at.
+    pub fn by_blank_mm(&self, point: ZeroPoint, stock: &Stock) -> Option<f64> {
         let share = point.share()[2];
-        let (least, greatest) = (stock.least_mm(), stock.greatest_mm());
-        let below = |more: f64| [-share * greatest - more, -share * least - more];
+        let thick = stock.greatest_mm();
         match (self.surface, stock.under) {
-            (Surface::StockTop, _) => Some([(1.0 - share) * least, (1.0 - share) * greatest]),
+            (Surface::StockTop, _) => Some((1.0 - share) * thick),
             (Surface::SpoilBoard, Under::Spoil { .. }) | (Surface::Table, Under::Table) => {
-                Some(below(0.0))
+                Some(-share * thick)
             }
-            (Surface::Table, Under::Spoil { thickness_mm }) => Some(below(thickness_mm)),
+            (Surface::Table, Under::Spoil { thickness_mm }) => Some(-share * thick - thickness_mm),
             _ => None,
         }
     }
@@ -132,7 +131,7 @@ mod tests {
     use super::*;
     use crate::job::stock::Edges;
 
-    fn heights(surface: Surface, point: &str, under: Under) -> Option<[f64; 2]> {
+    fn heights(surface: Surface, point: &str, under: Under) -> Option<f64> {
         let stock = Stock {
             x: Typed::mm(120.0),
             y: Typed::mm(90.0),
@@ -150,23 +149,17 @@ mod tests {
         reference.by_blank_mm(point.parse().expect("a point"), &stock)
     }
 
-    // By hand: 12 to 12.4 mm thick on a board of 18 mm. From the top the board lies 12 to 12.4 mm down and the table 18 mm more;
-    // from the bottom (5-) the top lies 12 to 12.4 mm up; from the middle (5*) it is half of it.
+    // By hand: 12 and 12.4 mm thick on a board of 18 mm. From the top of the highest corner the board lies 12.4 mm down and the table
+    // 18 mm more; from the bottom (5-) the top lies 12.4 mm up; from the middle (5*) half of it.
     #[test]
     fn the_blank_says_where_a_surface_lies() {
         let board = Under::Spoil { thickness_mm: 18.0 };
-        assert_eq!(
-            heights(Surface::SpoilBoard, "5+", board),
-            Some([-12.4, -12.0])
-        );
-        assert_eq!(heights(Surface::Table, "5+", board), Some([-30.4, -30.0]));
-        assert_eq!(heights(Surface::StockTop, "5+", board), Some([0.0, 0.0]));
-        assert_eq!(heights(Surface::StockTop, "5-", board), Some([12.0, 12.4]));
-        assert_eq!(heights(Surface::StockTop, "5*", board), Some([6.0, 6.2]));
-        assert_eq!(
-            heights(Surface::Table, "5+", Under::Table),
-            Some([-12.4, -12.0])
-        );
+        assert_eq!(heights(Surface::SpoilBoard, "5+", board), Some(-12.4));
+        assert_eq!(heights(Surface::Table, "5+", board), Some(-30.4));
+        assert_eq!(heights(Surface::StockTop, "5+", board), Some(0.0));
+        assert_eq!(heights(Surface::StockTop, "5-", board), Some(12.4));
+        assert_eq!(heights(Surface::StockTop, "5*", board), Some(6.2));
+        assert_eq!(heights(Surface::Table, "5+", Under::Table), Some(-12.4));
         assert_eq!(heights(Surface::Table, "5+", Under::Parallels), None);
         assert_eq!(heights(Surface::Pad, "5+", board), None);
     }

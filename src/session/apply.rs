@@ -355,9 +355,14 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
                 words,
             });
             recovery::ask(state, mishap);
-            if mishap == Mishap::Chatter {
-                // A part that has worked loose sings first.
-                facts::ask_start_line(state, "work-tight", Happening::HandsIn, at);
+            // Where the note sends the eye a hand goes: a part that has worked loose sings first, an edge is looked at from near.
+            let looked_at: &[&str] = match mishap {
+                Mishap::Chatter => &["work-tight", "match-tool-program"],
+                Mishap::PoorFinish | Mishap::Hot => &["keys-off"],
+                _ => &[],
+            };
+            for line in looked_at {
+                facts::ask_start_line(state, line, Happening::HandsIn, at);
             }
             running::to_waiting(state, at);
             for what in facts::doubts(state, mishap) {

@@ -328,12 +328,12 @@ fn may_be_so(state: &State, id: &str) -> Result<(), Refusal> {
         return Err(Refusal::because(words));
     }
     if id == FULL_SPEED {
-        // With the spindle turning nobody pulls at the work any more.
-        let start = gate::list(state, ListKind::Start);
-        let before = start.lines.iter().filter(|line| line.id != id);
-        let open = start.first.len()
-            + before.filter(|line| line.state.is_open()).count()
-            + gate::list(state, ListKind::Recovery).open();
+        // With the spindle turning nobody goes to work, clamps or zero any more.
+        let own = gate::list(state, ListKind::Start);
+        let own = own.lines.into_iter().find(|line| line.id == id);
+        let own = own.map_or(String::new(), |line| line.text);
+        let open = gate::obstacles(state);
+        let open = open.iter().filter(|other| other.words != own).count();
         if open > 0 {
             return Err(Refusal::because(format!(
                 "the spindle turns last: {open} open before it"

@@ -72,6 +72,8 @@ pub enum Happening {
     ZeroEdited,
     /// A check point was not where it must be.
     CheckPointMissed,
+    /// Z did not read at the touch what it must.
+    TouchMissed,
     /// The surface that Z was set to is gone.
     ReferenceRemoved,
     /// Another tool was put in.
@@ -348,6 +350,14 @@ pub const MATRIX: &[Row] = &[
         "check-point-missed",
         "a check point was not where it must be",
         &[XyZero, AirRun],
+        true,
+        false,
+    ),
+    row(
+        Happening::TouchMissed,
+        "touch-missed",
+        "Z did not read at the touch what it must",
+        &[ToolLength],
         true,
         false,
     ),

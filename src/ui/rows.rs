@@ -241,11 +241,9 @@ fn end_line(
     lines.push(Line::styled(plain::pad(&text, width), cell));
     if !is_answered {
         let key = match list {
-            ListKind::Start | ListKind::Recovery => {
-                "5 = so, and the clock goes on when nothing else is open"
-            }
+            ListKind::Start => "5 = so, and the clock goes on when nothing else is open",
             ListKind::Power | ListKind::Setup => "1 = so    6 = so, and go on",
-            ListKind::Release | ListKind::Leaving => "1 = so",
+            ListKind::Recovery | ListKind::Release | ListKind::Leaving => "1 = so",
         };
         lines.push(Line::from(format!("      {key}")));
     }

@@ -244,7 +244,9 @@ impl Desk {
                 Some(Row::End { list, .. }) if list != millside::session::gate::ListKind::Start => {
                     self.keys("1");
                 }
-                Some(Row::Line(_, line)) if line.state.is_open() => {
+                Some(Row::Line(_, line))
+                    if line.state.is_open() && line.way == millside::session::gate::Way::Press =>
+                {
                     let keys = millside::app::answering::keys_of(self.state(), &line);
                     self.keys(&keys);
                     assert!(

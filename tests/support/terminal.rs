@@ -274,6 +274,13 @@ impl Terminal {
         named.unwrap_or_else(|| "1".to_owned())
     }
 
+    /// Whether the chosen row is an open line that one press answers.
+    fn is_at_a_line(&self) -> bool {
+        let row = self.chosen();
+        let is_open = row.starts_with(">[ ]") || row.starts_with(">[!]");
+        is_open && !self.screen().contains("where its value is entered")
+    }
+
     /// Answers every open line of the page with the key that it names, each after it was on
     /// show long enough to be read, and the end of the list. Gives how many lines it answered.
     pub fn answer_lines(&mut self) -> usize {
@@ -284,8 +291,7 @@ impl Terminal {
                 self.press("1");
                 continue;
             }
-            let is_open = row.starts_with(">[ ]") || row.starts_with(">[!]");
-            if !is_open {
+            if !self.is_at_a_line() {
                 break;
             }
             thread::sleep(Duration::from_millis(1050));
@@ -395,8 +401,7 @@ pub fn go_to(t: &mut Terminal, words: &str) {
 /// Moves down to the next open line and answers all from there on.
 pub fn answer(t: &mut Terminal) -> usize {
     for _ in 0..40 {
-        let row = t.chosen();
-        if row.starts_with(">[ ]") || row.starts_with(">[!]") {
+        if t.is_at_a_line() {
             break;
         }
         let before = t.screen();

@@ -190,6 +190,10 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
     let first = gate::list(state, ListKind::Start).first;
     let mut rows = list_rows(model, state, ListKind::Recovery);
     if rows.is_empty() && matches!(state.phase(), Some(Phase::Waiting | Phase::Paused)) {
+        rows.push(Row::Text(
+            "The clock waits; the mill does not know it: feed hold, lift clear, spindle off."
+                .to_owned(),
+        ));
         rows.push(Row::Head("BEFORE A HAND GOES IN".to_owned()));
         // Not answered: a pause for chips is two lines, when the cut goes on.
         let lines = critical_lines(state, Pause::ChipClearing).into_iter();

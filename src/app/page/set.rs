@@ -574,19 +574,15 @@ fn unlike_blank(state: &State) -> Option<String> {
     let setup = state.current_setup();
     let reference = setup.z_reference.as_ref()?;
     let stock = setup.stock.as_ref()?;
-    let [low, high] = reference.by_blank_mm(setup.zero.as_ref()?.point, stock)?;
-    let height = reference.height.value;
-    if (low - ALLOWED_MM..=high + ALLOWED_MM).contains(&height) {
+    let lies = reference.by_blank_mm(setup.zero.as_ref()?.point, stock)?;
+    if (reference.height.value - lies).abs() <= ALLOWED_MM {
         return None;
     }
-    let by = if high - low < 0.005 {
-        format!("{} mm", plain(low))
-    } else {
-        format!("{} to {} mm", plain(low), plain(high))
-    };
     Some(format!(
-        "LOOK: by the blank as measured the {} lies at {by} from Z0, not at {}. One of the two is wrong.",
+        "LOOK: by the blank, {} mm at its thickest, the {} lies at {} mm from Z0, not at {}. One of the two is wrong.",
+        plain(stock.greatest_mm()),
         reference.surface.word(),
+        plain(lies),
         reference.height.text
     ))
 }
