@@ -29,6 +29,7 @@ use support::session::must;
 use support::session::plate;
 use support::session::ready;
 use support::session::second;
+use support::walk::cutting;
 use support::walk::demo;
 use support::walk::hold_by;
 use support::walk::to_field;
@@ -277,4 +278,26 @@ fn the_running_view_shows_it_and_the_hold_page_takes_the_figure() {
     let screen = desk.screen();
     assert!(screen.contains("BOND WARM: 8 min cut"), "{screen}");
     assert!(screen.contains("CUTTING"), "{screen}");
+}
+
+// The longest running view: the letters still asked about, a bond with its minutes, reminders, all at 80 columns.
+#[test]
+fn that_these_keys_do_not_stop_the_mill_stands_whatever_else_is_said() {
+    let mut desk = cutting(80, 24, 40);
+    let mut state = desk.state().clone();
+    let holding = state.setups[0].holding.as_mut().expect("it is held");
+    holding.by = HeldBy::Tape;
+    let work = desk.model.work.as_mut().expect("a session is open");
+    work.session = Session::new(state);
+    let screen = desk.screen();
+    assert!(desk.model.legible.asks);
+    for words in [
+        "can you read this?",
+        "tape",
+        "hands needed next",
+        "Never reach past",
+        "These keys do not move or stop the mill.",
+    ] {
+        assert!(screen.contains(words), "{words}: {screen}");
+    }
 }

@@ -92,6 +92,10 @@ pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     if model.legible.asks {
         lines.insert(0, Line::styled(QUESTION, style.todo()));
     }
+    // The last row, that these keys do not stop the mill, is never pushed off: the least of the reminders above it goes.
+    while lines.len() > usize::from(rest.height) && lines.len() > 3 {
+        lines.remove(lines.len() - 2);
+    }
     frame.render_widget(Paragraph::new(lines), rest);
 }
 
