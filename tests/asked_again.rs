@@ -513,3 +513,35 @@ fn where_a_note_sends_the_eye_a_hand_goes() {
         }
     }
 }
+
+#[test]
+fn the_enter_that_leads_to_a_doubtful_zero_does_not_set_it() {
+    use millside::session::state::Step;
+    let mut desk = support::walk::answered(80, 24);
+    let now = desk.now();
+    let work = desk.model.work.as_mut().expect("a session is open");
+    let restarted = Event::Happened(Happening::ControllerRestarted);
+    work.session = must(&work.session, restarted, now);
+    support::walk::to_step(&mut desk, Step::Air);
+    support::walk::to_step(&mut desk, Step::Cut);
+    let enter = |desk: &mut support::desk::Desk, ms: i64| {
+        let mut now = desk.now();
+        now.mono += Duration::from_millis(ms.unsigned_abs());
+        now.wall += chrono::TimeDelta::milliseconds(ms);
+        desk.send(millside::app::message::Message::Pressed(
+            millside::app::key::Key::Enter,
+            now,
+        ));
+    };
+    enter(&mut desk, 0);
+    assert_eq!(desk.state().step, Step::Xy, "{}", desk.screen());
+    enter(&mut desk, 400);
+    assert!(!desk.state().fact(FactKind::XyZero).is_good());
+    desk.pass(2);
+    desk.keys("\r");
+    assert!(
+        desk.state().fact(FactKind::XyZero).is_good(),
+        "{}",
+        desk.screen()
+    );
+}

@@ -30,8 +30,17 @@ pub(in crate::app) fn axes(state: &State, error_mm: [Option<f64>; 3]) -> Vec<Str
         .zip(error_mm)
         .filter_map(|((name, axis), error)| {
             let allowed = RETURN_ERROR_ALLOWED_MM;
-            let read = return_test::read(error?, axis.four_full_steps_mm(), allowed);
-            Some(read.words(name))
+            let error = error?;
+            let read = return_test::read(error, axis.four_full_steps_mm(), allowed);
+            let backlash = axis.backlash_mm.value;
+            let is_backlash = read.pattern == return_test::Pattern::Slip
+                && (error.abs() - backlash).abs() <= allowed + 1e-9;
+            let also = if is_backlash {
+                "; or the backlash: was the last approach from the zero's side?"
+            } else {
+                ""
+            };
+            Some(format!("{}{also}", read.words(name)))
         })
         .collect()
 }

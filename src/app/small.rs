@@ -83,7 +83,10 @@ pub fn says(model: &Model, columns: u16, rows: u16) -> Says {
     let clock = model.state().map(|state| {
         let progress = watch::progress(state, model.now);
         let phase = state.phase().map_or("clock off", Phase::word);
-        format!("{phase}  {}", words::time(progress.elapsed_s))
+        match state.phase() {
+            Some(Phase::Cutting) => format!("{phase}  {}", words::time(progress.cutting_s)),
+            _ => format!("{phase}  {} in all", words::time(progress.elapsed_s)),
+        }
     });
     let mut keys = vec![];
     if has_clock(model) {

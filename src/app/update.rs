@@ -1,5 +1,6 @@
 //! A message and the model give the next model and effects. Reads no clock, no file.
 
+use crate::app::act::Act;
 use crate::app::answering;
 use crate::app::applying;
 use crate::app::begin;
@@ -20,10 +21,13 @@ use crate::app::model::Stopped;
 use crate::app::model::Work;
 use crate::app::overlay::Overlay;
 use crate::app::overlays;
+use crate::app::page;
 use crate::app::perform;
 use crate::app::posted;
 use crate::app::readable;
 use crate::app::recipe;
+use crate::app::row;
+use crate::app::row::Row;
 use crate::app::small;
 use crate::app::typing;
 use crate::app::watch;
@@ -171,9 +175,26 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
             model.say("a key that is held down counts once");
             vec![]
         }
+        Some(Act::Choose) if follows && sets_a_zero(model) => {
+            model.say("look first: Enter again when you have seen it at the machine");
+            vec![]
+        }
         Some(act) => perform::perform(model, act, at),
         None => vec![],
     }
+}
+
+/// Whether Enter says of the chosen row that a zero which was in doubt is set: the Enter that led there from a list must not say it too.
+fn sets_a_zero(model: &Model) -> bool {
+    let rows = page::rows(model);
+    matches!(
+        row::chosen(&rows, model.cursor),
+        Some(Row::Do {
+            act: Act::XySet | Act::ReferenceSet,
+            mark: row::Mark::Redo,
+            ..
+        })
+    )
 }
 
 /// What was left in the middle goes back one line, and says where it stopped.

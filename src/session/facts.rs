@@ -357,7 +357,9 @@ pub fn confirm(state: &mut State, kind: FactKind, at: Moment) -> Result<(), Refu
         }
         FactKind::Held => {}
         FactKind::ToolIn if state.in_spindle.is_none() => {
-            return Err(Refusal::because("the planned tool must be in first"));
+            return Err(Refusal::because(
+                "say first that this tool goes in, the row above",
+            ));
         }
         FactKind::ToolIn if state.in_spindle != state.planned_tool() => {
             return Err(Refusal::because("another tool is in the spindle"));
