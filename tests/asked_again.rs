@@ -222,7 +222,15 @@ fn who_touches_off_again_is_asked_again_for_hands_and_keys() {
         },
     ] {
         let touched = must(&session, event.clone(), second(20));
-        let again = open(&touched, ListKind::Start);
+        let mut again = open(&touched, ListKind::Start);
+        // A zero or a length that is set anew is held against tool and program once more, and its first run is one.
+        let matched = ["match-tool-program", "first-run-slow"];
+        let is_set = !matches!(event, Event::ReturnTested { .. });
+        assert_eq!(
+            again.iter().any(|id| matched.contains(&id.as_str())),
+            is_set
+        );
+        again.retain(|id| !matched.contains(&id.as_str()));
         assert_eq!(again, ["keys-off", "hands-bare-out"], "{event:?}");
     }
 }

@@ -232,7 +232,7 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
                 Some(value),
                 at,
             );
-            facts::hands_near(state, at);
+            facts::zero_set(state, at);
             Ok(())
         }
         Event::ToolFitted(index) => {
@@ -502,7 +502,7 @@ fn xy_set(state: &mut State, at: Moment) -> Step {
         facts::good(state, FactKind::Position, SaidBy::Computed, since, at);
     }
     facts::good(state, FactKind::XyZero, SaidBy::Measured, value, at);
-    facts::hands_near(state, at);
+    facts::zero_set(state, at);
     Ok(())
 }
 
@@ -537,7 +537,7 @@ fn put_back(state: &mut State, reading: Typed, at: Moment) -> Step {
             at,
         );
     }
-    facts::hands_near(state, at);
+    facts::zero_set(state, at);
     Ok(())
 }
 

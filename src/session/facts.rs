@@ -177,6 +177,14 @@ pub(in crate::session) fn hands_near(state: &mut State, at: Moment) {
     to_waiting(state, at);
 }
 
+/// A zero or a length was set anew: that all match, and the first run of what follows, are questions again (rule d14 of lists).
+pub(in crate::session) fn zero_set(state: &mut State, at: Moment) {
+    hands_near(state, at);
+    for line in ["match-tool-program", "first-run-slow"] {
+        ask_start_line(state, line, Happening::ZeroSet, at);
+    }
+}
+
 /// Asks one line of the start list of the operation in work again.
 pub(in crate::session) fn ask_start_line(
     state: &mut State,

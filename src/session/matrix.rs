@@ -72,6 +72,8 @@ pub enum Happening {
     ZeroEdited,
     /// A check point was not where it must be.
     CheckPointMissed,
+    /// A zero or a length was set anew; facts stay.
+    ZeroSet,
     /// Z did not read at the touch what it must.
     TouchMissed,
     /// The surface that Z was set to is gone.
@@ -351,6 +353,14 @@ pub const MATRIX: &[Row] = &[
         "a check point was not where it must be",
         &[XyZero, AirRun],
         true,
+        false,
+    ),
+    row(
+        Happening::ZeroSet,
+        "zero-set",
+        "a zero or a length was set anew",
+        &[],
+        false,
         false,
     ),
     row(

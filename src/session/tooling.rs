@@ -63,7 +63,7 @@ pub(in crate::session) fn length_set(
         Some(reading.text),
         at,
     );
-    facts::hands_near(state, at);
+    facts::zero_set(state, at);
     Ok(())
 }
 
