@@ -70,25 +70,26 @@ enum Turn {
     Took(usize),
     /// The list is left.
     Left,
-    /// It stays: no number was taken, or none that a row has.
+    /// It stays, and lies over the screen again: no number was taken, or none that a row has.
     Stays,
 }
 
 fn turn(
     model: &mut Model,
     key: Key,
-    typed: &mut String,
-    cursor: &mut Option<usize>,
+    (mut typed, mut cursor): (String, Option<usize>),
     count: usize,
+    list: impl Fn(String, Option<usize>) -> Overlay,
 ) -> Turn {
     if key == Key::Escape {
         return Turn::Left;
     }
     if key != Key::Enter {
-        number_key(key, typed, cursor, count);
+        number_key(key, &mut typed, &mut cursor, count);
+        model.overlay = Some(list(typed, cursor));
         return Turn::Stays;
     }
-    let why = match (typed.parse::<usize>(), *cursor) {
+    let why = match (typed.parse::<usize>(), cursor) {
         (Ok(0), _) => return Turn::Left,
         (Ok(number), _) if number <= count => return Turn::Took(number - 1),
         (Err(_), Some(place)) => return Turn::Took(place),
@@ -97,7 +98,7 @@ fn turn(
         (Err(_), None) => "its number first, then Enter; 0 and Enter leave".to_owned(),
     };
     model.refuse(why);
-    typed.clear();
+    model.overlay = Some(list(String::new(), cursor));
     Turn::Stays
 }
 
@@ -106,19 +107,17 @@ pub(super) fn more(
     model: &mut Model,
     key: Key,
     at: Moment,
-    mut typed: String,
-    mut cursor: Option<usize>,
+    typed: String,
+    cursor: Option<usize>,
 ) -> Vec<Effect> {
     let items = more::items(model);
-    match turn(model, key, &mut typed, &mut cursor, items.len()) {
+    let list = |typed, cursor| Overlay::More { typed, cursor };
+    match turn(model, key, (typed, cursor), items.len(), list) {
         Turn::Took(place) => items
             .get(place)
             .map_or(vec![], |(_, act)| perform::perform(model, act.clone(), at)),
         Turn::Left => vec![],
-        Turn::Stays => {
-            model.overlay = Some(Overlay::More { typed, cursor });
-            vec![]
-        }
+        Turn::Stays => vec![],
     }
 }
 
@@ -127,19 +126,17 @@ pub(super) fn happened(
     model: &mut Model,
     key: Key,
     at: Moment,
-    mut typed: String,
-    mut cursor: Option<usize>,
+    typed: String,
+    cursor: Option<usize>,
 ) -> Vec<Effect> {
     let all = happenings();
-    match turn(model, key, &mut typed, &mut cursor, all.len()) {
+    let list = |typed, cursor| Overlay::Happened { typed, cursor };
+    match turn(model, key, (typed, cursor), all.len(), list) {
         Turn::Took(place) => all
             .get(place)
             .map_or(vec![], |what| it_happened(model, *what, at)),
         Turn::Left => nothing_happened(model),
-        Turn::Stays => {
-            model.overlay = Some(Overlay::Happened { typed, cursor });
-            vec![]
-        }
+        Turn::Stays => vec![],
     }
 }
 
@@ -147,19 +144,17 @@ pub(super) fn happened(
 pub(super) fn tools(
     model: &mut Model,
     key: Key,
-    mut typed: String,
-    mut cursor: Option<usize>,
+    typed: String,
+    cursor: Option<usize>,
 ) -> Vec<Effect> {
     let titles = page::tool_choices(model);
-    match turn(model, key, &mut typed, &mut cursor, titles.len()) {
+    let list = |typed, cursor| Overlay::Swap { typed, cursor };
+    match turn(model, key, (typed, cursor), titles.len(), list) {
         Turn::Took(place) => titles
             .get(place)
             .map_or(vec![], |title| swap_to(model, title)),
         Turn::Left => vec![],
-        Turn::Stays => {
-            model.overlay = Some(Overlay::Swap { cursor, typed });
-            vec![]
-        }
+        Turn::Stays => vec![],
     }
 }
 

@@ -456,7 +456,6 @@ fn stock_edited(state: &State, new: &Stock) -> Vec<Happening> {
         what.push(Happening::SizeEdited);
     }
     // Z0 on top, touched off on top: there the thickness is in no sum.
-    let is_top = |share: f64| share == 1.0;
     let touched_on_top = setup
         .z_reference
         .as_ref()
@@ -464,7 +463,7 @@ fn stock_edited(state: &State, new: &Stock) -> Vec<Happening> {
         && setup
             .zero
             .as_ref()
-            .is_some_and(|zero| is_top(zero.point.share()[2]));
+            .is_some_and(|zero| zero.point.share()[2] == 1.0);
     let is_as_thick = old.greatest_mm() == new.greatest_mm() && old.least_mm() == new.least_mm();
     if !is_as_thick && !touched_on_top {
         what.push(Happening::ThicknessEdited);

@@ -1,6 +1,7 @@
 //! What the program works out beside a line. It answers nothing: that is done by the person alone.
 
 use crate::job::conditions::Value;
+use crate::job::holding::HeldBy;
 use crate::job::typed::plain;
 use crate::session::bond;
 use crate::session::fact::FactKind;
@@ -73,9 +74,14 @@ pub fn beside(state: &State, id: &str) -> Option<String> {
             let entered = setup.holding.as_ref()?.keep_outs.len();
             let program = setup.program.as_ref()?;
             let open = program.stops.iter().filter(|stop| stop.accepted.is_none());
+            let count = |number: usize, what: &str| {
+                let many = if number == 1 { "" } else { "s" };
+                format!("{number} {what}{many}")
+            };
             format!(
-                "{entered} keep-outs entered; the check has {} stops",
-                open.count()
+                "{} entered; the check has {}",
+                count(entered, "keep-out"),
+                count(open.count(), "stop")
             )
         }
         "first-run-slow" => match &setup.air_left_out {
@@ -98,11 +104,17 @@ pub fn beside(state: &State, id: &str) -> Option<String> {
         "work-tight" => {
             let holding = setup.holding.as_ref()?;
             let by = holding.by.word();
+            let holds = match holding.by {
+                HeldBy::Clamps | HeldBy::Dowels | HeldBy::Screws => "hold",
+                HeldBy::Vice | HeldBy::Tape | HeldBy::Glue | HeldBy::Vacuum | HeldBy::Wax => {
+                    "holds"
+                }
+            };
             match state.fact(FactKind::Held) {
                 FactState::Redo { what, .. } => {
-                    format!("{by} hold it; in doubt since {}", what.row().words)
+                    format!("{by} {holds} it; in doubt since {}", what.row().words)
                 }
-                _ => format!("{by} hold it, as entered at hold"),
+                _ => format!("{by} {holds} it, as entered at hold"),
             }
         }
         _ => return None,

@@ -262,6 +262,18 @@ impl Desk {
         self.state().answers.len() - before
     }
 
+    /// Opens a session as it stands in this state.
+    pub fn open(&mut self, state: State) {
+        let at = self.now();
+        self.send(Message::Opened {
+            path: "plate.toml".to_owned(),
+            session: Box::new(Session::new(state)),
+            read_only: false,
+            away: None,
+            at,
+        });
+    }
+
     fn drawn(&self) -> Terminal<TestBackend> {
         let (columns, rows) = self.model.size;
         let mut terminal =
