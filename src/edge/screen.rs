@@ -45,6 +45,7 @@ use crate::edge::store::Store;
 use crate::edge::terminal;
 use crate::edge::terminal::Pressed;
 use crate::edge::work;
+use crate::edge::work::Wanted;
 use crate::edge::work::Workers;
 use crate::measure::legible::Sizes;
 use crate::plain;
@@ -338,9 +339,7 @@ impl Outside {
             }
             Effect::ReadForNewJob(path) => {
                 self.waiting += 1;
-                self.workers.read_program(path, self.clock, |read, clock| {
-                    Message::ReadForNewJob(read, clock.now())
-                });
+                self.workers.read_program(path, Wanted::NewJob, self.clock);
             }
             Effect::ReadProgram { path, reading } => {
                 let now = stamp(&path);
@@ -354,9 +353,7 @@ impl Outside {
                 }
                 self.waiting += 1;
                 self.workers
-                    .read_program(path, self.clock, move |read, clock| {
-                        Message::ProgramRead(read, reading == Reading::Asked, clock.now())
-                    });
+                    .read_program(path, Wanted::Setup(reading), self.clock);
             }
             Effect::FindRestart { path, line } => {
                 self.waiting += 1;

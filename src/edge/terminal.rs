@@ -2,9 +2,10 @@
 
 use std::io;
 use std::io::IsTerminal;
-use std::panic;
 
 use ratatui::DefaultTerminal;
+use ratatui::Terminal;
+use ratatui::backend::CrosstermBackend;
 use ratatui::crossterm::event::DisableBracketedPaste;
 use ratatui::crossterm::event::EnableBracketedPaste;
 use ratatui::crossterm::event::KeyCode;
@@ -13,8 +14,11 @@ use ratatui::crossterm::event::KeyModifiers;
 use ratatui::crossterm::execute;
 use ratatui::crossterm::terminal::Clear;
 use ratatui::crossterm::terminal::ClearType;
+use ratatui::crossterm::terminal::EnterAlternateScreen;
+use ratatui::crossterm::terminal::enable_raw_mode;
 
 use crate::app::key::Key;
+use crate::edge::panics;
 use crate::problem::Problem;
 
 /// A key event as the program means it; Ctrl-Z is a wish to be suspended.
@@ -39,19 +43,23 @@ pub fn take() -> Result<DefaultTerminal, Problem> {
             .because("there is no terminal here")
             .hint("Run it in a terminal, or name a command; see millside --help."));
     }
-    let terminal = ratatui::try_init()
-        .map_err(|error| Problem::system("open the screen").from_error(error))?;
-    // The library's own hook restores the screen; pasted text must be plain again, too.
-    let before = panic::take_hook();
-    panic::set_hook(Box::new(move |info| {
-        plain_paste();
-        before(info);
-    }));
+    panics::own_terminal(give_back);
+    let terminal = begin().map_err(|error| {
+        give_back();
+        Problem::system("open the screen").from_error(error)
+    })?;
     // A run that was killed leaves its last screen behind, and a terminal that is on its second screen already clears nothing.
     let _ = execute!(io::stdout(), Clear(ClearType::All));
     // Without it a pasted text arrives as keys; nothing else is lost.
     let _ = execute!(io::stdout(), EnableBracketedPaste);
     Ok(terminal)
+}
+
+/// As the library's own beginning, which would set one more panic hook each time, for every thread.
+fn begin() -> io::Result<DefaultTerminal> {
+    enable_raw_mode()?;
+    execute!(io::stdout(), EnterAlternateScreen)?;
+    Terminal::new(CrosstermBackend::new(io::stdout()))
 }
 
 fn plain_paste() {
@@ -62,7 +70,8 @@ fn plain_paste() {
 /// Gives the terminal back.
 pub fn give_back() {
     plain_paste();
-    ratatui::restore();
+    // The library's `restore` would write to a standard error that may be gone, and panic.
+    let _ = ratatui::try_restore();
 }
 
 /// A key event in the program's words.

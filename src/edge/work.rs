@@ -16,6 +16,7 @@ use std::sync::mpsc::Sender;
 use std::thread;
 use std::thread::JoinHandle;
 
+use crate::app::effect::Reading;
 use crate::app::following;
 use crate::app::message::JobSummary;
 use crate::app::message::Message;
@@ -25,13 +26,18 @@ use crate::check::sweep::Swept;
 use crate::edge::care;
 use crate::edge::care::Keeper;
 use crate::edge::clock::Clock;
+use crate::edge::panics;
 use crate::edge::store::Store;
+use crate::edge::worker;
 use crate::plain;
+use crate::problem::Problem;
 use crate::profile::demo;
 use crate::program::options::ReadOptions;
 use crate::program::read;
 use crate::program::summary::RestartPoint;
 use crate::record::write;
+use crate::session::care_log::Entry;
+use crate::session::moment::Moment;
 use crate::session::state::State;
 
 /// A save to be made.
@@ -79,6 +85,20 @@ struct Watched<'a> {
     progress: &'a Progress,
 }
 
+impl<'a> Watched<'a> {
+    fn new(file: File, size: u64, progress: &'a Progress) -> Self {
+        progress.begin(size);
+        Self { file, progress }
+    }
+}
+
+impl Drop for Watched<'_> {
+    /// Nothing is being read any more, also after a panic.
+    fn drop(&mut self) {
+        self.progress.begin(0);
+    }
+}
+
 impl Read for Watched<'_> {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         if self.progress.is_left.load(Ordering::Relaxed) {
@@ -101,24 +121,19 @@ impl Workers {
         let (saves, wanted) = mpsc::channel::<Save>();
         let tell = to_screen.clone();
         let mut keeper = Keeper::new(care.clone());
-        let saver = thread::spawn(move || {
+        let write = move |save: &Save| store.save(&save.path, &write::text(&save.state));
+        let saver = thread::Builder::new().spawn(move || {
             for save in wanted {
-                let outcome = store.save(&save.path, &write::text(&save.state));
-                let outcome = outcome.map_err(|problem| plain::text(&problem.to_string()));
-                if tell.send(Message::Saved(outcome)).is_err() {
-                    // The screen is gone; what is still queued is saved all the same.
-                }
-                if let Some(kept) = keeper.keep(&save.state) {
-                    let machine = save.state.machine.name.clone();
-                    let _ = tell.send(Message::CareRead(machine, kept));
-                }
+                carry_out(&save, &tell, &write, |state| keeper.keep(state));
             }
         });
+        let saver = saver.ok();
         Self {
             answers,
             to_screen,
-            saves: Some(saves),
-            saver: Some(saver),
+            // Without a thread each save says that it failed.
+            saves: saver.is_some().then_some(saves),
+            saver,
             progress: Arc::default(),
             care,
         }
@@ -148,12 +163,13 @@ impl Workers {
 
     /// Lists the jobs.
     pub fn list(&self, store: &Store) {
-        let (store, tell) = (store.clone(), self.to_screen.clone());
-        thread::spawn(move || {
+        let store = store.clone();
+        let list = move || {
             let jobs = store.list().map(|listed| jobs(&listed));
-            let jobs = jobs.map_err(|problem| plain::text(&problem.to_string()));
-            let _ = tell.send(Message::JobsListed(jobs));
-        });
+            Message::JobsListed(jobs.map_err(|problem| plain::text(&problem.to_string())))
+        };
+        let failed = |why| Message::JobsListed(Err(why));
+        worker::start("list the jobs", &self.to_screen, list, failed);
     }
 
     /// Reads the care log of a machine.
@@ -161,45 +177,40 @@ impl Workers {
         let Some(folder) = self.care.clone() else {
             return;
         };
-        let tell = self.to_screen.clone();
-        thread::spawn(move || {
+        let name = machine.clone();
+        let read = move || {
             let read = care::read(&folder, &machine);
-            let _ = tell.send(Message::CareRead(machine, read));
-        });
+            Message::CareRead(machine, read)
+        };
+        let failed = |why| Message::CareRead(name, Err(why));
+        worker::start("read the care log", &self.to_screen, read, failed);
     }
 
-    /// Reads a program; `answer` makes a message of it.
-    pub fn read_program(
-        &self,
-        path: String,
-        clock: Clock,
-        answer: impl FnOnce(Result<ProgramRead, String>, Clock) -> Message + Send + 'static,
-    ) {
-        let (tell, progress) = (self.to_screen.clone(), Arc::clone(&self.progress));
-        thread::spawn(move || {
-            let read = program(&path, &progress);
-            progress.begin(0);
-            let _ = tell.send(answer(read, clock));
-        });
+    /// Reads a program.
+    pub fn read_program(&self, path: String, wanted: Wanted, clock: Clock) {
+        let progress = Arc::clone(&self.progress);
+        let read = move || wanted.answer(program(&path, &progress), clock.now());
+        let failed = move |why| wanted.failed(why, clock.now());
+        worker::start("read the program", &self.to_screen, read, failed);
     }
 
     /// Finds blocks at which a program could be begun again before a line.
     pub fn find_restart(&self, path: String, line: u64, clock: Clock) {
-        let tell = self.to_screen.clone();
-        thread::spawn(move || {
-            let found = restart(&path, line);
-            let _ = tell.send(Message::RestartFound(found, line, clock.now()));
-        });
+        let find = move || Message::RestartFound(restart(&path, line), line, clock.now());
+        let failed = move |why| Message::RestartFound(Err(why), line, clock.now());
+        worker::start("find a block to begin at", &self.to_screen, find, failed);
     }
 
     /// Follows the path of a program through the blank of a setup.
     pub fn follow_path(&self, file: String, path: Box<following::Path>, clock: Clock) {
-        let (tell, progress) = (self.to_screen.clone(), Arc::clone(&self.progress));
-        thread::spawn(move || {
+        let progress = Arc::clone(&self.progress);
+        let same = path.clone();
+        let follow = move || {
             let outcome = follow(&file, &path, &progress);
-            progress.begin(0);
-            let _ = tell.send(Message::PathFollowed(outcome, path, clock.now()));
-        });
+            Message::PathFollowed(outcome, path, clock.now())
+        };
+        let failed = move |why| Message::PathFollowed(Err(why), same, clock.now());
+        worker::start("follow the path", &self.to_screen, follow, failed);
     }
 
     /// How far a long program is read, percent.
@@ -216,9 +227,58 @@ impl Workers {
     pub fn finish(&mut self) {
         self.saves = None;
         if let Some(saver) = self.saver.take() {
-            // A thread that panicked has said so on its own.
+            // A save that panics is a failed save; the thread goes on.
             let _ = saver.join();
         }
+    }
+}
+
+/// For what a program is read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Wanted {
+    /// For a new job.
+    NewJob,
+    /// For the setup in work.
+    Setup(Reading),
+}
+
+impl Wanted {
+    fn answer(self, read: Result<ProgramRead, String>, at: Moment) -> Message {
+        match self {
+            Self::NewJob => Message::ReadForNewJob(read, at),
+            Self::Setup(reading) => Message::ProgramRead(read, reading == Reading::Asked, at),
+        }
+    }
+
+    /// Told even when nobody asked for it: a file that is gone is no news, a fault of ours is.
+    fn failed(self, why: String, at: Moment) -> Message {
+        match self {
+            Self::NewJob => self.answer(Err(why), at),
+            Self::Setup(_) => Message::ProgramRead(Err(why), true, at),
+        }
+    }
+}
+
+/// Saves one record and keeps the machine's log in step with it; a panic in either is a failure of it alone.
+fn carry_out(
+    save: &Save,
+    tell: &Sender<Message>,
+    write: impl Fn(&Save) -> Result<(), Problem>,
+    keep: impl FnOnce(&State) -> Option<Result<Vec<Entry>, String>>,
+) {
+    let saved = match panics::caught(|| write(save)) {
+        Ok(saved) => saved.map_err(|problem| plain::text(&problem.to_string())),
+        Err(why) => Err(worker::failure("save the session", &why)),
+    };
+    // When the screen is gone, what is still queued is saved all the same.
+    let _ = tell.send(Message::Saved(saved));
+    let kept = match panics::caught(|| keep(&save.state)) {
+        Ok(kept) => kept,
+        Err(why) => Some(Err(worker::failure("write the care log", &why))),
+    };
+    if let Some(kept) = kept {
+        let machine = save.state.machine.name.clone();
+        let _ = tell.send(Message::CareRead(machine, kept));
     }
 }
 
@@ -277,8 +337,8 @@ fn program(path: &str, progress: &Progress) -> Result<ProgramRead, String> {
             "could not read {name}: it is no file. Type the path of the program itself"
         ));
     }
-    progress.begin(meta.len());
-    let summary = read::read(Watched { file, progress }, &options()).map_err(say)?;
+    let file = Watched::new(file, meta.len(), progress);
+    let summary = read::read(file, &options()).map_err(say)?;
     Ok(ProgramRead {
         file: path.to_owned(),
         summary,
@@ -290,11 +350,7 @@ fn follow(file: &str, path: &following::Path, progress: &Progress) -> Result<Swe
     let say = |error: io::Error| unread(file, &error);
     let open = File::open(file).map_err(say)?;
     let size = open.metadata().map_err(say)?.len();
-    progress.begin(size);
-    let input = Watched {
-        file: open,
-        progress,
-    };
+    let input = Watched::new(open, size, progress);
     let found = check::follow(input, &ReadOptions::default(), &path.setup).map_err(say)?;
     match found {
         Some((sha256, swept)) if sha256 == path.sha256 => Ok(swept),
@@ -358,4 +414,106 @@ fn jobs(listed: &[crate::edge::store::Listed]) -> Vec<JobSummary> {
         }
     }
     jobs
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::profile::library;
+
+    fn at() -> Moment {
+        Clock::begin().now()
+    }
+
+    fn save() -> Save {
+        let library = library::Library::shipped();
+        let job = crate::app::new_job::NewJob {
+            title: "base plate".to_owned(),
+            machine: library.machines.items()[0].clone(),
+            material: library.materials.items()[0].clone(),
+            rack: vec![],
+            setups: vec![],
+            program: None,
+            stated: crate::job::conditions::Conditions::new(),
+            version: "0.0.0".to_owned(),
+            job_id: None,
+        };
+        let for_app = crate::app::model::Library {
+            machines: vec![],
+            materials: vec![],
+            tools: vec![],
+            cautions: Arc::from([]),
+            templates: vec![],
+            faults: vec![],
+            demo: None,
+        };
+        let session = crate::app::new_job::session(&for_app, job, at());
+        Save {
+            path: PathBuf::from("plate.toml"),
+            state: Box::new(session.state().clone()),
+        }
+    }
+
+    #[test]
+    fn a_panic_in_a_job_is_an_answer_that_ends_the_wait() {
+        let (tell, answers) = mpsc::channel();
+        let job = || -> Message { panic!("row 3 of \u{1b}[2J") };
+        let failed = move |why| Wanted::NewJob.failed(why, at());
+        worker::start("read the program", &tell, job, failed);
+        let Ok(Message::ReadForNewJob(Err(why), _)) = answers.recv() else {
+            panic!("another answer");
+        };
+        assert!(
+            why.contains("could not read the program: internal error, row 3 of \\u{1b}[2J"),
+            "{why}"
+        );
+        // One answer, no second one.
+        drop(tell);
+        assert!(answers.recv().is_err());
+    }
+
+    #[test]
+    fn a_panic_while_the_program_is_looked_at_is_told_though_nobody_asked() {
+        for reading in [Reading::Asked, Reading::Needed, Reading::IfChanged] {
+            let message = Wanted::Setup(reading).failed("why".to_owned(), at());
+            assert!(
+                matches!(message, Message::ProgramRead(Err(_), true, _)),
+                "{reading:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_panic_in_a_save_is_a_failed_save_and_the_next_one_is_made() {
+        let (tell, answers) = mpsc::channel();
+        let save = save();
+        carry_out(&save, &tell, |_| panic!("the disk is odd"), |_| None);
+        carry_out(&save, &tell, |_| Ok(()), |_| panic!("the log is odd"));
+        drop(tell);
+        let answers: Vec<Message> = answers.iter().collect();
+        let [
+            Message::Saved(Err(why)),
+            Message::Saved(Ok(())),
+            Message::CareRead(_, Err(log)),
+        ] = answers.as_slice()
+        else {
+            panic!("{answers:?}");
+        };
+        assert!(why.contains("could not save the session") && why.contains("the disk is odd"));
+        assert!(log.contains("could not write the care log") && log.contains("the log is odd"));
+    }
+
+    #[test]
+    fn a_program_that_panics_is_no_longer_being_read() {
+        let progress = Progress::default();
+        let file = tempfile::tempfile().expect("a file");
+        let outcome = panics::caught(|| {
+            let _watched = Watched::new(file, LONG_BYTES, &progress);
+            assert_eq!(progress.percent(), Some(0));
+            panic!("half way");
+        });
+        assert_eq!(outcome, Err::<(), _>("half way".to_owned()));
+        assert_eq!(progress.percent(), None);
+    }
 }
