@@ -190,6 +190,39 @@ fn the_core_knows_no_screen_no_clock_and_no_disk() {
     assert!(broken.is_empty(), "{}", broken.join("\n"));
 }
 
+/// What opens a file: a pipe or a device would wait or never end, a link lead elsewhere. `edge/open.rs` sees to it.
+const OPENS: &[&str] = &[
+    "File::open",
+    "File::create",
+    "File::options",
+    "OpenOptions",
+    "fs::read(",
+    "fs::read_to_string",
+    "fs::write",
+    "fs::copy",
+];
+
+#[test]
+fn files_are_opened_in_one_place() {
+    let mut broken = vec![];
+    let mut opens = 0;
+    for (_, file, text) in sources() {
+        for (line, code) in code_lines(&text) {
+            for word in OPENS {
+                if code.contains(word) && file == "edge/open.rs" {
+                    opens += 1;
+                } else if code.contains(word) {
+                    broken.push(format!(
+                        "src/{file}:{line}: open it through crate::edge::open, not by {word}"
+                    ));
+                }
+            }
+        }
+    }
+    assert!(broken.is_empty(), "{}", broken.join("\n"));
+    assert!(opens > 0, "edge/open.rs opens none: where is it done?");
+}
+
 #[test]
 fn the_screen_only_draws() {
     let mut broken = vec![];

@@ -1,7 +1,6 @@
 //! The machines' care logs, as the commands read them.
 
 use std::io::ErrorKind;
-use std::io::Read;
 
 use crate::cli::world::World;
 use crate::plain;
@@ -22,15 +21,11 @@ pub fn read(machine: &str, world: &dyn World) -> Result<Vec<Entry>, Problem> {
     let problem = || {
         Problem::user("read the machine's care log").at(plain::text(&path.display().to_string()))
     };
-    let file = match world.open(&path) {
-        Ok(file) => file,
+    let raw = match world.read(&path, care::LONGEST) {
+        Ok(raw) => raw,
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(vec![]),
         Err(error) => return Err(problem().from_error(error)),
     };
-    let mut raw = vec![];
-    file.take(care::LONGEST as u64 + 1)
-        .read_to_end(&mut raw)
-        .map_err(|error| problem().from_error(error))?;
     care::read(machine, &raw).map_err(|error| {
         problem()
             .because(error.to_string())

@@ -67,7 +67,7 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
 /// Reads one session; nothing of it will run, so no clock is needed.
 fn load(path: &Path, world: &dyn World) -> Result<State, Problem> {
     let place = || plain::text(&path.display().to_string());
-    let raw = world.read(path).map_err(|error| {
+    let raw = world.read(path, read::LONGEST).map_err(|error| {
         Problem::user("read the session")
             .at(place())
             .from_error(error)

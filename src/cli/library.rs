@@ -1,9 +1,7 @@
 //! The shipped profiles together with the person's own.
 
 use std::borrow::Cow;
-use std::io;
 use std::io::ErrorKind;
-use std::io::Read;
 use std::path::Path;
 use std::path::PathBuf;
 
@@ -64,22 +62,9 @@ fn read(world: &dyn World, path: &Path) -> ProfileFile {
     ProfileFile {
         origin: Origin::Own,
         file: path.display().to_string(),
-        bytes: read_bounded(world, path)
+        bytes: world
+            .read(path, LARGEST_FILE)
             .map(Cow::Owned)
             .map_err(|error| error.to_string()),
     }
-}
-
-/// Reads a profile file, but not more of it than tells that it is too large.
-///
-/// # Errors
-///
-/// As the system gives them.
-pub fn read_bounded(world: &dyn World, path: &Path) -> io::Result<Vec<u8>> {
-    let mut bytes = vec![];
-    world
-        .open(path)?
-        .take(LARGEST_FILE as u64 + 1)
-        .read_to_end(&mut bytes)?;
-    Ok(bytes)
 }

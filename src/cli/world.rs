@@ -12,21 +12,21 @@ use crate::session::state::State;
 
 /// Disk and terminal as a command sees them.
 pub trait World {
-    /// Reads a whole file.
+    /// Reads a whole regular file of at most `longest` bytes.
     ///
     /// # Errors
     ///
-    /// As the system gives them.
-    fn read(&self, path: &Path) -> io::Result<Vec<u8>>;
+    /// As the system gives them; for what is no regular file, and for a longer one.
+    fn read(&self, path: &Path, longest: usize) -> io::Result<Vec<u8>>;
 
-    /// Opens a file to be read in pieces.
+    /// Opens a regular file of any length to be read in pieces.
     ///
     /// # Errors
     ///
-    /// As the system gives them.
+    /// As the system gives them; for what is no regular file.
     fn open(&self, path: &Path) -> io::Result<Box<dyn Read>>;
 
-    /// The files of a folder in the order of their names; not those of folders in it.
+    /// What lies in a folder and is no folder itself, in the order of the names.
     ///
     /// # Errors
     ///

@@ -2,8 +2,8 @@
 //! until when it was watched.
 
 use std::fs;
-use std::fs::OpenOptions;
 use std::io;
+use std::io::Read;
 use std::io::Write;
 use std::path::Path;
 
@@ -12,9 +12,14 @@ use chrono::FixedOffset;
 use chrono::SecondsFormat;
 
 use crate::edge::beside;
+use crate::edge::open;
+use crate::edge::open::For;
 
 /// How often the sign is to be given while a clock runs, in seconds.
 pub const EVERY_S: u64 = 10;
+
+/// A time and its zone take some 30 bytes; nothing behind them is read.
+const LONGEST: u64 = 64;
 
 /// Writes that the session is alive at this time. Not synced to the disk: after a power cut an
 /// older time, or none, is read, and the time until the record was last saved counts.
@@ -25,17 +30,17 @@ pub const EVERY_S: u64 = 10;
 pub fn touch(record: &Path, wall: DateTime<FixedOffset>) -> io::Result<()> {
     // Always the same length and written in place: a reader never meets half of it.
     let text = wall.to_rfc3339_opts(SecondsFormat::Millis, false);
-    OpenOptions::new()
-        .create(true)
-        .truncate(false)
-        .write(true)
-        .open(beside::file(record, "alive"))?
-        .write_all(text.as_bytes())
+    open::ours(&beside::file(record, "alive"), For::Writing)?.write_all(text.as_bytes())
 }
 
 /// When the session was last seen alive, if it was cut off with a clock running.
 pub fn read(record: &Path) -> Option<DateTime<FixedOffset>> {
-    let text = fs::read_to_string(beside::file(record, "alive")).ok()?;
+    let mut text = String::new();
+    open::ours(&beside::file(record, "alive"), For::Reading)
+        .ok()?
+        .take(LONGEST)
+        .read_to_string(&mut text)
+        .ok()?;
     DateTime::parse_from_rfc3339(text.trim()).ok()
 }
 

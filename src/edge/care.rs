@@ -9,6 +9,7 @@ use std::time::Duration;
 
 use crate::edge::lock;
 use crate::edge::lock::Lock;
+use crate::edge::open;
 use crate::edge::save;
 use crate::edge::save::Unwatched;
 use crate::plain;
@@ -44,18 +45,11 @@ pub fn read(folder: &Path, machine: &str) -> Result<Vec<Entry>, String> {
     let path = path(folder, machine)?;
     let place = plain::text(&path.display().to_string());
     let say = |why: String| format!("{place}: {why}");
-    let found = match fs::metadata(&path) {
+    let raw = match open::whole(&path, care::LONGEST) {
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(vec![]),
         Err(error) => return Err(say(error.to_string())),
-        Ok(found) => found,
+        Ok(raw) => raw,
     };
-    if !found.is_file() {
-        return Err(say("it is no file".to_owned()));
-    }
-    if found.len() > care::LONGEST as u64 {
-        return Err(say("it is longer than any care log".to_owned()));
-    }
-    let raw = fs::read(&path).map_err(|error| say(error.to_string()))?;
     care::read(machine, &raw).map_err(|error| say(error.to_string()))
 }
 

@@ -1,7 +1,6 @@
 //! The command line's door to the disk and the terminal.
 
 use std::fs;
-use std::fs::File;
 use std::io;
 use std::io::Read;
 use std::io::Write;
@@ -12,6 +11,7 @@ use crate::cli::world::World;
 use crate::edge::care;
 use crate::edge::clock::Clock;
 use crate::edge::folders;
+use crate::edge::open;
 use crate::edge::save;
 use crate::edge::save::Unwatched;
 use crate::edge::store;
@@ -26,12 +26,12 @@ use crate::session::state::State;
 pub struct RealWorld;
 
 impl World for RealWorld {
-    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        fs::read(path)
+    fn read(&self, path: &Path, longest: usize) -> io::Result<Vec<u8>> {
+        open::whole(path, longest)
     }
 
     fn open(&self, path: &Path) -> io::Result<Box<dyn Read>> {
-        Ok(Box::new(File::open(path)?))
+        Ok(Box::new(open::regular(path)?))
     }
 
     fn list(&self, folder: &Path) -> io::Result<Vec<PathBuf>> {

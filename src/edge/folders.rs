@@ -18,7 +18,8 @@ pub fn data_folder() -> Option<PathBuf> {
         .map(|base| base.data_dir().join(NAME))
 }
 
-/// The files of a folder, links to files included, in the order of their names.
+/// What lies in a folder and is no folder itself, in the order of the names: files, but also what only looks
+/// like one, so that whoever reads it can say so.
 ///
 /// # Errors
 ///
@@ -27,7 +28,7 @@ pub fn files_of(folder: &Path) -> io::Result<Vec<PathBuf>> {
     let mut files = vec![];
     for entry in fs::read_dir(folder)? {
         let path = entry?.path();
-        if path.is_file() {
+        if !path.is_dir() {
             files.push(path);
         }
     }

@@ -2,13 +2,14 @@
 
 use std::fs;
 use std::fs::File;
-use std::fs::OpenOptions;
 use std::fs::TryLockError;
 use std::io;
 use std::path::Path;
 use std::path::PathBuf;
 
 use crate::edge::beside;
+use crate::edge::open;
+use crate::edge::open::For;
 
 /// The right to write a record, for as long as this lives.
 #[derive(Debug)]
@@ -45,12 +46,7 @@ pub enum Lock {
 pub fn lock(record: &Path) -> io::Result<Lock> {
     let path = beside::file(record, "lock");
     loop {
-        let file = OpenOptions::new()
-            .create(true)
-            .truncate(false)
-            .read(true)
-            .write(true)
-            .open(&path)?;
+        let file = open::ours(&path, For::Writing)?;
         match file.try_lock() {
             Ok(()) => {}
             Err(TryLockError::WouldBlock) => return Ok(Lock::HeldByAnother),
@@ -68,7 +64,7 @@ pub fn lock(record: &Path) -> io::Result<Lock> {
 fn is_same(file: &File, path: &Path) -> bool {
     use std::os::unix::fs::MetadataExt;
 
-    match (file.metadata(), fs::metadata(path)) {
+    match (file.metadata(), fs::symlink_metadata(path)) {
         (Ok(held), Ok(named)) => held.dev() == named.dev() && held.ino() == named.ino(),
         _ => false,
     }

@@ -8,6 +8,7 @@ pub mod files;
 pub mod folders;
 pub mod lock;
 pub mod main;
+pub mod open;
 pub mod panics;
 pub mod said;
 pub mod save;

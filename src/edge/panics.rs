@@ -6,6 +6,7 @@
 
 use std::any::Any;
 use std::cell::RefCell;
+use std::fmt::Display;
 use std::io;
 use std::io::Write;
 use std::panic;
@@ -28,7 +29,7 @@ pub fn own_terminal(give_back: fn()) {
         panic::set_hook(Box::new(move |info| {
             if thread::current().id() == owner {
                 give_back();
-                let what = plain::text(&info.to_string());
+                let what = plain::text(&told(info.payload(), info.location()));
                 // Nothing can be done when standard error is closed too.
                 let _ = writeln!(
                     io::stderr().lock(),
@@ -50,17 +51,19 @@ pub fn own_terminal(give_back: fn()) {
 pub fn caught<T>(job: impl FnOnce() -> T) -> Result<T, String> {
     // What a job that panicked leaves half done is its own: it hands over everything in its answer.
     panic::catch_unwind(AssertUnwindSafe(job)).map_err(|payload| {
-        let said = said(payload.as_ref());
         let place = PLACE.with(RefCell::take);
-        plain::text(&match place {
-            Some(place) => format!("{said} ({place})"),
-            None => said.to_owned(),
-        })
+        plain::text(&told(payload.as_ref(), place))
     })
 }
 
-fn said(payload: &(dyn Any + Send)) -> &str {
-    let word = payload.downcast_ref::<&str>().copied();
-    word.or_else(|| payload.downcast_ref::<String>().map(String::as_str))
-        .unwrap_or("it did not say why")
+/// What a panic said, and where that is known.
+fn told(payload: &(dyn Any + Send), place: Option<impl Display>) -> String {
+    let said = payload.downcast_ref::<&str>().copied();
+    let said = said
+        .or_else(|| payload.downcast_ref::<String>().map(String::as_str))
+        .unwrap_or("it did not say why");
+    match place {
+        Some(place) => format!("{said} ({place})"),
+        None => said.to_owned(),
+    }
 }

@@ -4,6 +4,7 @@ use std::fs;
 use std::io;
 use std::path::Path;
 
+use crate::edge::open;
 use crate::edge::save;
 use crate::edge::save::Unwatched;
 use crate::measure::legible::Sizes;
@@ -18,15 +19,11 @@ use crate::record::screen;
 pub fn read(data: &Path) -> Result<Sizes, String> {
     let path = data.join(screen::FILE);
     let say = |why: String| format!("{}: {why}", plain::text(&path.display().to_string()));
-    let found = match fs::metadata(&path) {
+    let raw = match open::whole(&path, screen::LONGEST) {
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Sizes::new()),
         Err(error) => return Err(say(error.to_string())),
-        Ok(found) => found,
+        Ok(raw) => raw,
     };
-    if !found.is_file() || found.len() > screen::LONGEST as u64 {
-        return Err(say("it is no file of sizes".to_owned()));
-    }
-    let raw = fs::read(&path).map_err(|error| say(error.to_string()))?;
     screen::read(&raw).map_err(|error| say(error.to_string()))
 }
 

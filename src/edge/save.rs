@@ -1,7 +1,6 @@
 //! Putting a text on the disk so that a crash or a power cut leaves the old one or the new one.
 
 use std::fs;
-use std::fs::File;
 use std::io;
 use std::io::Write;
 use std::path::Path;
@@ -9,6 +8,8 @@ use std::path::PathBuf;
 
 use tempfile::Builder;
 use tempfile::NamedTempFile;
+
+use crate::edge::open;
 
 /// The steps of a save, in order. A test makes each one fail in turn.
 pub const STEPS: [&str; 5] = ["create", "write", "sync", "rename", "sync folder"];
@@ -112,7 +113,7 @@ fn folder(path: &Path) -> &Path {
 /// The new name must be on the disk too. Only Unix lets a folder be opened for that.
 fn sync_folder(folder: &Path) -> io::Result<()> {
     if cfg!(unix) {
-        File::open(folder)?.sync_all()?;
+        open::folder(folder)?.sync_all()?;
     }
     Ok(())
 }

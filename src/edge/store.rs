@@ -15,6 +15,7 @@ use chrono::FixedOffset;
 
 use crate::edge::alive;
 use crate::edge::folders;
+use crate::edge::open;
 use crate::edge::save;
 use crate::edge::save::Unwatched;
 use crate::job::caution::Caution;
@@ -170,7 +171,8 @@ impl Store {
 ///
 /// When the file cannot be read, or what is wrong in it, with line and key.
 pub fn load(path: &Path, cautions: Arc<[Caution]>, at: Moment) -> Result<State, Problem> {
-    let raw = read_file(path).map_err(|error| problem("read the session", path, error))?;
+    let raw = open::whole(path, read::LONGEST)
+        .map_err(|error| problem("read the session", path, error))?;
     read::bytes(&raw, cautions, at).map_err(|error| {
         Problem::user("read the session")
             .at(plain::text(&path.display().to_string()))
@@ -190,20 +192,8 @@ pub fn save(path: &Path, text: &str) -> Result<(), Problem> {
     })
 }
 
-/// Reads a file that may be a record; a pipe or a device would never end.
-fn read_file(path: &Path) -> io::Result<Vec<u8>> {
-    let found = fs::metadata(path)?;
-    if !found.is_file() {
-        return Err(io::Error::other("it is not a file"));
-    }
-    if found.len() > read::LONGEST as u64 {
-        return Err(io::Error::other("it is longer than any record"));
-    }
-    fs::read(path)
-}
-
 fn summary(path: &Path) -> Result<Summary, String> {
-    let raw = read_file(path).map_err(|error| error.to_string())?;
+    let raw = open::whole(path, read::LONGEST).map_err(|error| error.to_string())?;
     let at = Moment {
         wall: DateTime::UNIX_EPOCH.fixed_offset(),
         mono: Duration::ZERO,

@@ -26,6 +26,7 @@ use crate::check::sweep::Swept;
 use crate::edge::care;
 use crate::edge::care::Keeper;
 use crate::edge::clock::Clock;
+use crate::edge::open;
 use crate::edge::panics;
 use crate::edge::store::Store;
 use crate::edge::worker;
@@ -298,6 +299,9 @@ fn unread(path: &str, error: &io::Error) -> String {
         ErrorKind::PermissionDenied => {
             format!("{name} may not be read: give yourself the right to, or copy it")
         }
+        ErrorKind::InvalidInput => {
+            format!("could not read {name}: {error}. Type the path of the program itself")
+        }
         _ => format!("could not read {name}: {error}. Post or copy it anew"),
     }
 }
@@ -311,7 +315,7 @@ pub fn restart(path: &str, line: u64) -> Result<Vec<RestartPoint>, String> {
     let say = |error: io::Error| unread(path, &error);
     let summary = match path.strip_prefix(BUILT_IN) {
         Some(_) => read::read(demo::PROGRAM_TEXT.as_bytes(), &options),
-        None => File::open(path).and_then(|file| read::read(file, &options)),
+        None => open::regular(Path::new(path)).and_then(|file| read::read(file, &options)),
     };
     summary.map(|summary| summary.restart_points).map_err(say)
 }
@@ -328,16 +332,10 @@ fn options() -> ReadOptions {
 
 /// Reads a program file in pieces and sums it up.
 fn program(path: &str, progress: &Progress) -> Result<ProgramRead, String> {
-    let name = plain::text(path);
     let say = |error: io::Error| unread(path, &error);
-    let file = File::open(path).map_err(say)?;
-    let meta = file.metadata().map_err(say)?;
-    if !meta.is_file() {
-        return Err(format!(
-            "could not read {name}: it is no file. Type the path of the program itself"
-        ));
-    }
-    let file = Watched::new(file, meta.len(), progress);
+    let file = open::regular(Path::new(path)).map_err(say)?;
+    let size = file.metadata().map_err(say)?.len();
+    let file = Watched::new(file, size, progress);
     let summary = read::read(file, &options()).map_err(say)?;
     Ok(ProgramRead {
         file: path.to_owned(),
@@ -348,9 +346,9 @@ fn program(path: &str, progress: &Progress) -> Result<ProgramRead, String> {
 /// Follows the path of a program file that is still what was read before.
 fn follow(file: &str, path: &following::Path, progress: &Progress) -> Result<Swept, String> {
     let say = |error: io::Error| unread(file, &error);
-    let open = File::open(file).map_err(say)?;
-    let size = open.metadata().map_err(say)?.len();
-    let input = Watched::new(open, size, progress);
+    let program = open::regular(Path::new(file)).map_err(say)?;
+    let size = program.metadata().map_err(say)?.len();
+    let input = Watched::new(program, size, progress);
     let found = check::follow(input, &ReadOptions::default(), &path.setup).map_err(say)?;
     match found {
         Some((sha256, swept)) if sha256 == path.sha256 => Ok(swept),

@@ -85,7 +85,7 @@ pub fn tools(stated: &[StatedTool], world: &dyn World) -> Result<Vec<(u32, ToolF
 ///
 /// A file that cannot be read or is no session.
 pub fn session(path: &Path, world: &dyn World) -> Result<Against, Problem> {
-    let raw = world.read(path).map_err(|error| {
+    let raw = world.read(path, read::LONGEST).map_err(|error| {
         Problem::user("read the session")
             .at(name_of(path))
             .from_error(error)

@@ -55,7 +55,7 @@ fn given(files: &[PathBuf], world: &dyn World) -> Result<Vec<ProfileFile>, Probl
         .iter()
         .map(|path| {
             let name = path.display().to_string();
-            let bytes = library::read_bounded(world, path).map_err(|error| {
+            let bytes = world.read(path, LARGEST_FILE).map_err(|error| {
                 Problem::user("open the profile")
                     .at(plain::text(&name))
                     .from_error(error)

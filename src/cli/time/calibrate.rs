@@ -21,6 +21,8 @@ use crate::program::time::calibrate::fit;
 
 /// Width of an interval from which more runs are asked for, as a share.
 const WIDE: f64 = 0.15;
+/// Longest table that is read, in bytes: some ten thousand timed runs.
+const LONGEST: usize = 1 << 20;
 /// Columns of the table.
 const COLUMNS: &str = "axis,length,repeats,feed,seconds";
 
@@ -58,7 +60,7 @@ pub fn run(
     as_json: bool,
     world: &mut dyn World,
 ) -> Result<String, Problem> {
-    let bytes = world.read(path).map_err(|error| {
+    let bytes = world.read(path, LONGEST).map_err(|error| {
         Problem::user("read the timed runs")
             .at(name_of(path))
             .from_error(error)

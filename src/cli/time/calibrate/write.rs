@@ -18,6 +18,7 @@ use crate::problem::Problem;
 use crate::profile::amend;
 use crate::profile::amend::Change;
 use crate::profile::fault::Origin;
+use crate::profile::library::LARGEST_FILE;
 use crate::profile::library::Library;
 use crate::profile::library::ProfileFile;
 use crate::profile::shipped;
@@ -279,8 +280,9 @@ fn own_file(file: &str, world: &dyn World) -> Result<(PathBuf, String), Problem>
         .flatten()
         .find(|path| path.display().to_string() == file)
         .ok_or_else(|| unreadable("it is not there any more".to_owned()))?;
-    let bytes =
-        library::read_bounded(world, &path).map_err(|error| unreadable(error.to_string()))?;
+    let bytes = world
+        .read(&path, LARGEST_FILE)
+        .map_err(|error| unreadable(error.to_string()))?;
     let text = String::from_utf8(bytes).map_err(|_| unreadable("it is not UTF-8".to_owned()))?;
     Ok((path, text))
 }
