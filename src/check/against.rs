@@ -223,6 +223,8 @@ pub struct Limits {
     pub acceleration_mm_s2: [f64; 3],
     /// How far a corner may be rounded, mm; 0 stops at each corner.
     pub corner_tolerance_mm: f64,
+    /// Blocks that the control looks ahead; 0 stops at each block.
+    pub look_ahead_blocks: u32,
     /// Least and top spindle speed, 1/min.
     pub spindle_rpm: [f64; 2],
     /// Whether the person sets the spindle by hand, so that S and M3 do nothing.
@@ -253,7 +255,8 @@ impl Limits {
     /// What the time of motions depends on.
     pub fn motion(&self) -> MotionLimits {
         let per_second = |v: f64| v / 60.0;
-        let corner = if self.corner_tolerance_mm > 0.0 {
+        // A control that does not look ahead stops at each block, whatever its tolerance.
+        let corner = if self.corner_tolerance_mm > 0.0 && self.look_ahead_blocks > 0 {
             Corner::Blend {
                 tolerance_mm: self.corner_tolerance_mm,
             }
@@ -267,6 +270,7 @@ impl Limits {
             corner,
         );
         MotionLimits {
+            look_ahead_blocks: (self.look_ahead_blocks > 0).then_some(self.look_ahead_blocks),
             stop_s: self.stop_s,
             ..limits
         }
@@ -280,12 +284,8 @@ impl Limits {
             top_feed_mm_min: axes.map(|a| a.top_feed_mm_min.value),
             rapid_mm_min: axes.map(|a| a.rapid_mm_min.value),
             acceleration_mm_s2: axes.map(|a| a.acceleration_mm_s2.value),
-            // A control that does not look ahead stops at each block, whatever its tolerance.
-            corner_tolerance_mm: if machine.control.look_ahead_blocks.value == 0 {
-                0.0
-            } else {
-                machine.control.corner_tolerance_mm.value
-            },
+            corner_tolerance_mm: machine.control.corner_tolerance_mm.value,
+            look_ahead_blocks: machine.control.look_ahead_blocks.value,
             spindle_rpm: [machine.spindle.least_rpm(), machine.spindle.top_rpm()],
             spindle_by_hand: machine.spindle.speed_set_by == SpeedSetBy::Hand,
             turns_left: machine.spindle.turns == crate::job::machine::Turns::Both,

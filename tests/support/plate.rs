@@ -39,6 +39,7 @@ pub fn limits() -> Limits {
         rapid_mm_min: [3000.0; 3],
         acceleration_mm_s2: [150.0; 3],
         corner_tolerance_mm: 0.02,
+        look_ahead_blocks: 100,
         spindle_rpm: [1000.0, 24_000.0],
         spindle_by_hand: false,
         turns_left: false,

@@ -57,7 +57,9 @@ pub fn normal(u1: [f64; 3], u2: [f64; 3]) -> Option<[f64; 3]> {
 /// v       = sqrt(a·R),  rounding R·2h long,  each leg shorter by R·tan h
 /// ```
 ///
-/// When `R_curve <= R_tol` the vertex belongs to a curve: no rounding, only its speed.
+/// When `R_curve <= R_tol` the vertex belongs to a curve: no rounding, only its speed. Where that curve is so
+/// wide that it bounds nothing (`R_curve >= V²/a`), it is straight on: an arc whose centre was rounded meets its
+/// line under a turn of a fraction of a degree, and the line is no chord of a curve for that.
 ///
 /// # Source
 ///
@@ -84,7 +86,10 @@ pub fn turn(
     let by_curve = (lengths[0] + lengths[1]) / (4.0 * tan);
     let enough = v_max * v_max / a;
     if by_curve <= by_tolerance {
-        return Turn::Smooth((a * by_curve.min(enough)).sqrt());
+        if by_curve >= enough {
+            return Turn::Straight;
+        }
+        return Turn::Smooth((a * by_curve).sqrt());
     }
     let by_leg = lengths[0].min(lengths[1]) / (2.0 * tan);
     let radius = by_tolerance.min(by_leg).min(enough);

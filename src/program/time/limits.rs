@@ -41,6 +41,9 @@ pub struct MotionLimits {
     pub feed_override: f64,
     /// Resolution of the program's coordinates, mm: shorter steps are rounding.
     pub resolution_mm: f64,
+    /// Blocks of the program that the control knows beyond the one it runs; `None` for all of them. It never
+    /// goes faster than it can stop within these, since it cannot know what comes behind them.
+    pub look_ahead_blocks: Option<u32>,
     /// Dead time of each stop, s.
     pub stop_s: f64,
     /// Time of a spindle start or change of speed, s; `None` leaves it out.
@@ -50,7 +53,7 @@ pub struct MotionLimits {
 }
 
 impl MotionLimits {
-    /// Limits with straight rapids, no jerk limit, three decimals and no dead time.
+    /// Limits with straight rapids, no jerk limit, three decimals, the whole program known ahead and no dead time.
     pub fn new(
         feed_mm_s: [f64; 3],
         rapid_mm_s: [f64; 3],
@@ -70,6 +73,7 @@ impl MotionLimits {
             jerk_mm_s3: None,
             feed_override: 1.0,
             resolution_mm: 0.001,
+            look_ahead_blocks: None,
             stop_s: 0.0,
             spindle_start_s: None,
             tool_change_s: None,

@@ -103,6 +103,11 @@ impl Chord {
         (length, d.map(|v| v / length))
     }
 
+    /// How many lines it stands for.
+    pub fn lines(&self) -> u32 {
+        self.points
+    }
+
     /// Where the chord ends.
     pub fn end(&self) -> [f64; 3] {
         self.end

@@ -18,6 +18,8 @@ use crate::program::time::queue::Queue;
 #[derive(Clone, Copy, Debug)]
 struct Leg {
     length: f64,
+    /// Lines of the program that it stands for.
+    lines: u32,
     /// Directions at its beginning and end.
     begin: [f64; 3],
     end: [f64; 3],
@@ -29,6 +31,12 @@ struct Leg {
     cut: f64,
     /// Speed of the curve when the corner at its beginning is smooth.
     smooth: Option<f64>,
+}
+
+impl Leg {
+    fn lines_per_mm(&self) -> f64 {
+        f64::from(self.lines) / self.length
+    }
 }
 
 /// A feed line with a known length that waits to be planned.
@@ -86,13 +94,13 @@ impl Planner {
         // Twice the resolution, never above half the tolerance.
         let merge_mm = tolerance.map_or(0.0, |e| (2.0 * limits.resolution_mm).min(e / 2.0));
         Self {
+            queue: Queue::new(limits.look_ahead_blocks),
             limits,
             tolerance,
             merge_mm,
             waiting: Vec::with_capacity(MOST_WAITING),
             chord: None,
             leg: None,
-            queue: Queue::default(),
             taken: 0.0,
             stops: 0,
             over: None,
@@ -159,7 +167,7 @@ impl Planner {
             None => {
                 let u = Self::direction(motion);
                 self.look_at_axes(u, speed, motion.line);
-                self.line_leg(motion.length_mm, u, speed)
+                self.line_leg(motion.length_mm, u, speed, 1)
             }
         };
         self.take(leg);
@@ -283,7 +291,7 @@ impl Planner {
         self.plan_chord();
         let u = d.map(|d| d / line.length);
         if self.merge_mm == 0.0 {
-            let leg = self.line_leg(line.length, u, line.speed);
+            let leg = self.line_leg(line.length, u, line.speed, 1);
             self.take(leg);
             return;
         }
@@ -300,15 +308,16 @@ impl Planner {
     fn plan_chord(&mut self) {
         if let Some((chord, speed)) = self.chord.take() {
             let (length, u) = chord.line();
-            let leg = self.line_leg(length, u, speed);
+            let leg = self.line_leg(length, u, speed, chord.lines());
             self.take(leg);
         }
     }
 
-    fn line_leg(&self, length: f64, u: [f64; 3], speed: f64) -> Leg {
+    fn line_leg(&self, length: f64, u: [f64; 3], speed: f64, lines: u32) -> Leg {
         let limits = &self.limits;
         Leg {
             length,
+            lines,
             begin: u,
             end: u,
             ramp: Ramp {
@@ -359,6 +368,7 @@ impl Planner {
         };
         Leg {
             length: motion.length_mm,
+            lines: 1,
             begin: tangent(arc.start_rad),
             end: tangent(arc.start_rad + arc.sweep_rad),
             ramp: Ramp {
@@ -413,7 +423,8 @@ impl Planner {
                     None => leg.ramp,
                 };
                 self.emit(leg, cut, None);
-                self.queue.push(length, ramp, v, v);
+                let lines = cut * (leg.lines_per_mm() + next.lines_per_mm());
+                self.queue.push(length, ramp, v, v, lines);
             }
             Turn::Stop => {
                 self.emit(leg, 0.0, None);
@@ -431,6 +442,19 @@ impl Planner {
             cap = cap.min(a.max(b));
         }
         let length = (leg.length - leg.cut - cut).max(0.0);
-        self.queue.push(length, leg.ramp, cap, leg.entry);
+        let lines = leg.lines_per_mm() * length;
+        if leg.lines > 1 && self.queue.sees_too_little(length / lines, leg.ramp, cap) {
+            // Between the lines of a chord the control may see no further than it can stop in.
+            let lines = lines.ceil();
+            let mut entry = leg.entry;
+            let mut left = lines;
+            while left > 0.0 {
+                self.queue.push(length / lines, leg.ramp, cap, entry, 1.0);
+                entry = cap;
+                left -= 1.0;
+            }
+            return;
+        }
+        self.queue.push(length, leg.ramp, cap, leg.entry, lines);
     }
 }

@@ -3,6 +3,10 @@
 //! In the square of the speed every constraint is linear, so a backward and a forward sweep give the
 //! greatest speeds at once. A vertex is final when the blocks behind it are long enough to stop in
 //! from the highest speed among them: nothing later can reach it.
+//!
+//! A control that looks ahead by some blocks only passes a vertex no faster than it can stop within the
+//! blocks that it sees behind it. This one bound more is enough: what lies beyond them would bind less,
+//! and what lies within them the backward sweep knows already. Blocks without motion are not counted.
 
 use std::collections::VecDeque;
 
@@ -23,11 +27,34 @@ struct Block {
     entry: f64,
     /// Entry speed found by the backward sweep.
     v: f64,
+    /// Lines of the program that it stands for, a part of one included.
+    lines: f64,
+}
+
+/// What the control sees from a vertex on, while the sweep goes backward.
+#[derive(Clone, Copy, Debug)]
+struct Seen {
+    /// Index behind the last block that is in it.
+    far: usize,
+    lines: f64,
+    length: f64,
+    /// Sum of acceleration by length.
+    push: f64,
+}
+
+impl Seen {
+    fn add(&mut self, block: &Block, share: f64) {
+        self.lines += share * block.lines;
+        self.length += share * block.length;
+        self.push += share * block.ramp.a * block.length;
+    }
 }
 
 /// Blocks between two stops.
 #[derive(Clone, Debug, Default)]
 pub struct Queue {
+    /// Blocks of the program that the control sees; `None` for all.
+    look_ahead: Option<f64>,
     blocks: VecDeque<Block>,
     /// Speed at the beginning of the first block.
     v: f64,
@@ -42,8 +69,23 @@ pub struct Queue {
 }
 
 impl Queue {
-    /// Adds a block whose beginning may be passed at `entry` at most.
-    pub fn push(&mut self, length: f64, ramp: Ramp, cap: f64, entry: f64) {
+    /// Empty, at rest, for a control that sees so many blocks of the program beyond the one it runs.
+    pub fn new(look_ahead_blocks: Option<u32>) -> Self {
+        Self {
+            look_ahead: look_ahead_blocks.map(f64::from),
+            ..Self::default()
+        }
+    }
+
+    /// Whether lines of this length are too short for the control to see as far as it takes to stop from `cap`.
+    pub fn sees_too_little(&self, line_mm: f64, ramp: Ramp, cap: f64) -> bool {
+        self.look_ahead
+            .is_some_and(|lines| lines * line_mm < ramp.stop_mm(cap))
+    }
+
+    /// Adds a block whose beginning may be passed at `entry` at most, and which stands for so many lines of the
+    /// program.
+    pub fn push(&mut self, length: f64, ramp: Ramp, cap: f64, entry: f64, lines: f64) {
         if cap > self.v_max {
             self.v_max = cap;
             self.stops = self
@@ -59,9 +101,69 @@ impl Queue {
             cap,
             entry: entry.min(cap),
             v: 0.0,
+            lines,
         });
         if self.stops >= self.sweep_at.max(2.0) || self.blocks.len() >= MOST_BLOCKS {
             self.commit();
+        }
+    }
+
+    /// Finds the entry speeds from the newest end back, at whose end the speed is `behind`. Gives the last block
+    /// whose entry no later one can reach.
+    fn sweep(&mut self, mut behind: f64) -> Option<usize> {
+        let mut stops = 0.0;
+        let mut last_final = None;
+        let mut seen = Seen {
+            far: self.blocks.len(),
+            lines: 0.0,
+            length: 0.0,
+            push: 0.0,
+        };
+        for i in (0..self.blocks.len()).rev() {
+            let most = self
+                .look_ahead
+                .map_or(f64::INFINITY, |lines| self.seen_from(i, lines, &mut seen));
+            let block = &mut self.blocks[i];
+            block.v = block
+                .entry
+                .min(block.cap)
+                .min(most)
+                .min(block.ramp.reach(behind, block.length));
+            behind = block.v;
+            stops += block.length / block.ramp.stop_mm(self.v_max);
+            if stops >= 1.0 && last_final.is_none() {
+                last_final = Some(i);
+            }
+        }
+        last_final
+    }
+
+    /// The greatest speed at the beginning of a block from which the control can stop within the lines that it
+    /// sees from there on. No bound where they reach beyond the newest end: more blocks may come, and where
+    /// none do, the sweep itself ends at rest.
+    fn seen_from(&self, i: usize, lines: f64, seen: &mut Seen) -> f64 {
+        seen.add(&self.blocks[i], 1.0);
+        while seen.far > i + 1 && seen.lines - self.blocks[seen.far - 1].lines >= lines {
+            seen.far -= 1;
+            seen.add(&self.blocks[seen.far], -1.0);
+        }
+        let over = seen.lines - lines;
+        if over < 0.0 {
+            return f64::INFINITY;
+        }
+        let mut within = *seen;
+        let last = &self.blocks[seen.far - 1];
+        if over > 0.0 {
+            within.add(last, -(over / last.lines).min(1.0));
+        }
+        let ramp = Ramp {
+            a: within.push / within.length,
+            jerk: last.ramp.jerk,
+        };
+        if within.length > 0.0 {
+            ramp.reach(0.0, within.length)
+        } else {
+            f64::INFINITY
         }
     }
 
@@ -69,24 +171,12 @@ impl Queue {
     fn commit(&mut self) {
         let is_full = self.blocks.len() >= MOST_BLOCKS;
         // Optimistic at the newest end, unless the queue is full.
-        let mut behind = self
+        let behind = self
             .blocks
             .back()
             .map_or(0.0, |last| if is_full { 0.0 } else { last.cap });
-        let mut stops = 0.0;
-        let mut last_final = None;
+        let last_final = self.sweep(behind);
         let v_max = self.v_max;
-        for (i, block) in self.blocks.iter_mut().enumerate().rev() {
-            block.v = block
-                .entry
-                .min(block.cap)
-                .min(block.ramp.reach(behind, block.length));
-            behind = block.v;
-            stops += block.length / block.ramp.stop_mm(v_max);
-            if stops >= 1.0 && last_final.is_none() {
-                last_final = Some(i);
-            }
-        }
         let last_final = if is_full {
             Some(self.blocks.len() / 2)
         } else {
@@ -125,14 +215,7 @@ impl Queue {
             self.v = 0.0;
             return;
         }
-        let mut behind = 0.0;
-        for block in self.blocks.iter_mut().rev() {
-            block.v = block
-                .entry
-                .min(block.cap)
-                .min(block.ramp.reach(behind, block.length));
-            behind = block.v;
-        }
+        self.sweep(0.0);
         while !self.blocks.is_empty() {
             self.run_first();
         }
@@ -208,7 +291,7 @@ mod tests {
         let mut queue = Queue::default();
         let mut deepest = 0;
         for (length, cap, entry) in blocks {
-            queue.push(length, ramp, cap, entry);
+            queue.push(length, ramp, cap, entry, 1.0);
             deepest = deepest.max(queue.len());
         }
         queue.rest();
