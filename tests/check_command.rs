@@ -222,6 +222,96 @@ fn without_a_machine_the_time_is_at_least_and_says_what_it_leaves_out() {
     assert!(timed["time_s"]["estimated"].as_f64().expect("a number") > least);
 }
 
+/// A time that leaves lines out says so in its first line, names what it could not read, and ends as `check` does.
+#[test]
+fn a_time_of_a_program_that_was_not_read_to_its_end_says_so() {
+    let cases: [(&str, &[u8], &str, i32); 4] = [
+        (
+            "macro_call.nc",
+            b"G21 G90\nM3 S8000\nG65 P9010 X5\nG1 X50 F600\nM30\n",
+            "unknown-g-code line 3",
+            1,
+        ),
+        (
+            "missing_subprogram.nc",
+            b"G21 G90\nM3 S8000\nM98 P77\nM30\n",
+            "subprogram-call line 3",
+            1,
+        ),
+        (
+            "early_percent.nc",
+            b"G21 G90\nM3 S8000\nG1 X50 F600\n%\nX100\nM30\n",
+            "percent-position line 4",
+            0,
+        ),
+        (
+            "behind_the_end.nc",
+            b"G21 G90\nM3 S8000\nG1 X50 F600\nM30\nG1 X100\n",
+            "text-after-end line 5",
+            0,
+        ),
+    ];
+    for (name, program, finding, code) in cases {
+        let path = write(name, program);
+        let path = path.to_str().expect("a plain path");
+        let output = run(&["time", path]);
+        let shown = text(&output);
+        let head = shown.lines().next().expect("a line");
+        assert!(
+            head.ends_with("min, but the program was not read to its end"),
+            "{shown}"
+        );
+        assert!(shown.contains(finding), "{shown}");
+        assert_eq!(output.status.code(), Some(code), "{name}");
+        assert_eq!(run(&["check", path]).status.code(), Some(code), "{name}");
+        let (_, value) = json(&["time", path, "--json"]);
+        assert_eq!(value["read_to_end"], false);
+        assert!(
+            value["findings"]
+                .as_array()
+                .is_some_and(|all| !all.is_empty())
+        );
+    }
+    let whole = fixture("plates/spot_and_drill.nc");
+    let (code, value) = json(&["time", &whole, "--json"]);
+    assert_eq!((code, &value["read_to_end"]), (Some(0), &Value::Bool(true)));
+    assert!(!text(&run(&["time", &whole])).contains("not read to its end"));
+}
+
+/// NISTIR 6556, 3.5.4: P of G4 is in seconds; common practice on other controls, no source: milliseconds.
+#[test]
+fn a_time_says_what_it_took_for_the_unit_of_a_dwell() {
+    let path = write(
+        "long_dwell.nc",
+        b"G21 G90\nM3 S8000\nG4 P4000\nG1 X50 F600\nM30\n",
+    );
+    let path = path.to_str().expect("a plain path");
+    let shown = text(&run(&["time", path]));
+    let flat = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("dwell-units line 3"), "{shown}");
+    assert!(
+        flat.contains("4 s on controls that count milliseconds"),
+        "{shown}"
+    );
+    assert!(
+        flat.contains("P of a dwell is taken as seconds (NISTIR 6556, 3.5.4): 4000.0 s in all."),
+        "{shown}"
+    );
+    let (_, value) = json(&["time", path, "--json"]);
+    assert_eq!(value["dwell_p_unit"], "s");
+    assert_eq!(value["findings"][0]["id"], "dwell-units");
+    let none = fixture("plates/dome_in_short_lines.nc");
+    assert!(!text(&run(&["time", &none])).contains("dwell"));
+}
+
+#[test]
+fn a_time_says_how_far_the_control_is_taken_to_look_ahead() {
+    let dome = fixture("plates/dome_in_short_lines.nc");
+    let shown = text(&run(&["time", &dome, "--machine", "gantry-router"]));
+    assert!(shown.contains("look ahead 16 blocks"), "{shown}");
+    assert!(!text(&run(&["time", &dome])).contains("look ahead"));
+}
+
 #[test]
 fn places_to_begin_again_are_at_clearance_height_before_the_line() {
     let plate = fixture("plates/face_pocket_holes_profile.nc");

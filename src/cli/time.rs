@@ -20,9 +20,11 @@ use crate::cli::check::say;
 use crate::cli::check::setup;
 use crate::cli::world::World;
 use crate::problem::Problem;
+use crate::program::finding::Finding;
 use crate::program::finding::Level;
 use crate::program::read::ReadOptions;
 use crate::program::read::Summary;
+use crate::program::rules;
 
 /// Arguments of `millside time`.
 #[derive(Debug, ClapArgs)]
@@ -56,12 +58,59 @@ struct Object {
     time_s: json::Times,
     sections: Vec<json::SectionObject>,
     uncertain_from: Option<u64>,
+    read_to_end: bool,
+    dwell_p_unit: &'static str,
+    findings: Vec<json::FindingObject>,
     assumed: Vec<String>,
 }
 
-/// What the time leaves out, sentences.
-pub fn left_out(summary: &Summary) -> Vec<String> {
+/// Whether lines behind this finding were not read, so that their time is missing.
+fn ends_reading(finding: &Finding) -> bool {
+    // Of lines behind an end only those that a person may have meant to run are a warning.
+    [&rules::PERCENT_POSITION, &rules::TEXT_AFTER_END]
+        .iter()
+        .any(|rule| rule.id == finding.id)
+        && finding.level >= Level::Warn
+}
+
+/// Whether the time depends on a finding.
+fn concerns_time(finding: &Finding) -> bool {
+    let rules = [
+        &rules::DWELL_UNITS,
+        &rules::DWELL_MISSING_P,
+        &rules::DWELL_NEGATIVE,
+        &rules::CYCLE_MISSING_P,
+        &rules::CYCLE_NEGATIVE_P,
+        &rules::BLOCK_DELETE_PRESENT,
+        &rules::SUBPROGRAM_CALL,
+    ];
+    finding.level == Level::Stop
+        || ends_reading(finding)
+        || finding.level == Level::Warn && rules.iter().any(|rule| rule.id == finding.id)
+}
+
+/// Whether every line that is to run was read and its place is known.
+fn is_read_to_end(summary: &Summary) -> bool {
+    summary.uncertain_from.is_none() && !summary.findings.iter().any(ends_reading)
+}
+
+/// What the time leaves out or takes for granted, sentences.
+pub fn left_out(summary: &Summary, limits: Option<&Limits>) -> Vec<String> {
     let mut out = vec![];
+    if summary.times.dwell_s > 0.0 {
+        out.push(format!(
+            "P of a dwell is taken as seconds (NISTIR 6556, 3.5.4): {:.1} s in all. Some controls count milliseconds.",
+            summary.times.dwell_s
+        ));
+    }
+    if let Some(limits) = limits {
+        out.push(match limits.look_ahead_blocks {
+            0 => "The control is taken to stop at each block: it does not look ahead.".to_owned(),
+            blocks => format!(
+                "The control is taken to look ahead {blocks} blocks (machine profile): short blocks run no faster than it can stop within these."
+            ),
+        });
+    }
     if summary.times.estimated_s.is_none() {
         out.push(
             "Acceleration and slowing at corners are left out: no machine is stated.".to_owned(),
@@ -106,7 +155,7 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
         ..ReadOptions::default()
     };
     let summary = read_file(file, &options, world)?;
-    let assumed = left_out(&summary);
+    let assumed = left_out(&summary, limits.as_ref());
     let text = if args.json {
         json_text(&Object {
             format: 1,
@@ -114,20 +163,29 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
             time_s: json::times(&summary),
             sections: summary.sections.iter().map(json::section).collect(),
             uncertain_from: summary.uncertain_from,
+            read_to_end: is_read_to_end(&summary),
+            dwell_p_unit: "s",
+            findings: summary.findings.iter().map(json::finding).collect(),
             assumed,
         })?
     } else {
         let mut out = String::new();
         // Writing to a string cannot fail.
         let name = name_of(file);
-        let _ = match summary.times.estimated_s {
-            Some(seconds) => writeln!(out, "{name}: about {}", say::clock(seconds)),
-            None => writeln!(
-                out,
-                "{name}: at least {}",
-                say::clock_at_least(say::at_least(&summary))
-            ),
+        let time = match summary.times.estimated_s {
+            Some(seconds) => format!("about {}", say::clock(seconds)),
+            None => format!("at least {}", say::clock_at_least(say::at_least(&summary))),
         };
+        let whole = if is_read_to_end(&summary) {
+            ""
+        } else {
+            ", but the program was not read to its end"
+        };
+        let _ = writeln!(out, "{name}: {time}{whole}");
+        say::uncertain(&mut out, &summary);
+        for finding in summary.findings.iter().filter(|f| concerns_time(f)) {
+            say::one_finding(&mut out, finding);
+        }
         for section in &summary.sections {
             say::section_lines(&mut out, section);
         }

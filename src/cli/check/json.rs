@@ -111,8 +111,9 @@ pub struct SectionObject {
     last_line: u64,
 }
 
+/// One finding.
 #[derive(Debug, Serialize)]
-struct FindingObject {
+pub struct FindingObject {
     id: &'static str,
     level: &'static str,
     line: u64,
@@ -247,7 +248,8 @@ fn min_max(bounds: &Bounds) -> MinMax {
     }
 }
 
-fn finding(finding: &Finding) -> FindingObject {
+/// One finding as an object.
+pub fn finding(finding: &Finding) -> FindingObject {
     FindingObject {
         id: finding.id,
         level: finding.level.word(),

@@ -36,9 +36,7 @@ pub fn report(name: &str, summary: &Summary, report: &Report) -> String {
     };
     // Writing to a string cannot fail, here and below.
     let _ = writeln!(out, "{name}: {verdict}");
-    if let Some(line) = summary.uncertain_from {
-        let _ = writeln!(out, "From line {line} on the tool's place is a guess.");
-    }
+    uncertain(&mut out, summary);
     let mut notes = 0;
     for finding in &report.findings {
         if finding.level == Level::Note {
@@ -102,7 +100,15 @@ pub fn restart(out: &mut String, line: u64, summary: &Summary) {
     out.push_str("  The choice is yours: look at the blocks before you choose one.\n");
 }
 
-fn one_finding(out: &mut String, finding: &Finding) {
+/// From which line on the tool's place is a guess, if any.
+pub fn uncertain(out: &mut String, summary: &Summary) {
+    if let Some(line) = summary.uncertain_from {
+        let _ = writeln!(out, "From line {line} on the tool's place is a guess.");
+    }
+}
+
+/// One finding: level, id and place, then the block, what is wrong and what to do.
+pub fn one_finding(out: &mut String, finding: &Finding) {
     let place = match (finding.line, finding.count) {
         (0, 1) => String::new(),
         (0, count) => format!(" ({count} times)"),
