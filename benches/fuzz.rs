@@ -234,6 +234,7 @@ fn limits() -> Limits {
         rapid_mm_min: [1200.0; 3],
         acceleration_mm_s2: [100.0; 3],
         corner_tolerance_mm: 0.01,
+        look_ahead_blocks: 16,
         spindle_rpm: [1000.0, 10_000.0],
         spindle_by_hand: false,
         turns_left: false,
