@@ -1,4 +1,4 @@
-//! How long a recommendation takes: one alone, and ten thousand. Prints; asserts nothing.
+//! How long the shipped profiles take to read, and a recommendation: one alone, and ten thousand. Prints; asserts nothing.
 //!
 //! `cargo bench --bench recipe`
 
@@ -15,6 +15,19 @@ use millside::profile::library::Library;
 #[expect(clippy::print_stdout, reason = "a bench prints its result")]
 fn main() {
     let library = Library::shipped();
+    let mut times: Vec<Duration> = (0..200)
+        .map(|_| {
+            let begun = Instant::now();
+            black_box(Library::shipped());
+            begun.elapsed()
+        })
+        .collect();
+    times.sort_unstable();
+    println!(
+        "{} tools and all other profiles read: median {:?}",
+        library.tools.items().len(),
+        times[times.len() / 2]
+    );
     let machine = library.machines.get("light-belt-mill").expect("shipped");
     let material = library.materials.get("al-6082-t6").expect("shipped");
     for (name, cut) in [

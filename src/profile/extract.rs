@@ -3,6 +3,11 @@
 use toml::Spanned;
 use toml::de::DeTable;
 
+use crate::profile::fault::Origin;
+use crate::profile::read::Section;
+use crate::profile::series;
+use crate::profile::sheet::Sheet;
+
 /// The text of one entry out of a file's text: `format`, the sources that the
 /// entry names, and the entry with its comments. `None` when it is not there.
 ///
@@ -10,6 +15,22 @@ use toml::de::DeTable;
 /// holds its name.
 pub fn entry(text: &str, kind: &str, key: &str, name: &str) -> Option<String> {
     let table = DeTable::parse(text).ok()?;
+    one(text, &table, kind, key, name).or_else(|| {
+        // Of a series the tool is taken out as one that stands alone.
+        let sheet = Sheet::new(Origin::Shipped, "", text);
+        let top = Section::new(&sheet, table.get_ref(), 0..0, "");
+        let tool = (kind == "tool").then(|| series::entry(&top, name))??;
+        Some(format!("format = 1\n\n{tool}"))
+    })
+}
+
+fn one(
+    text: &str,
+    table: &Spanned<DeTable<'_>>,
+    kind: &str,
+    key: &str,
+    name: &str,
+) -> Option<String> {
     let entries = table.get_ref().get(kind)?.get_ref().as_array()?;
     let at = entries.iter().position(|entry| {
         let table = entry.get_ref().as_table();

@@ -23,6 +23,7 @@ use crate::profile::machine;
 use crate::profile::material;
 use crate::profile::read::Section;
 use crate::profile::read::found;
+use crate::profile::series;
 use crate::profile::sheet::Sheet;
 use crate::profile::shipped;
 use crate::profile::shop_fact;
@@ -143,9 +144,20 @@ impl<T: Named> Shelf<T> {
         self.items.iter().map(Named::name).collect()
     }
 
-    /// Puts an item on the shelf, unless one of the same origin has the name.
-    fn put(&mut self, item: T, origin: Origin, file: &str, line: usize) -> bool {
-        let place = self.items.iter().position(|old| old.name() == item.name());
+    /// Where the item of a name stands.
+    fn place(&self, name: &str) -> Option<usize> {
+        self.items.iter().position(|item| item.name() == name)
+    }
+
+    /// Puts an item on the shelf, at the place of the one of its name unless that is of the same origin.
+    fn put(
+        &mut self,
+        place: Option<usize>,
+        item: T,
+        origin: Origin,
+        file: &str,
+        line: usize,
+    ) -> bool {
         let mut mark = Mark {
             origin,
             file: file.to_owned(),
@@ -316,7 +328,12 @@ impl Library {
         let known = sources::sources(&top);
         let machines = entries(&top, "machine", "name");
         let materials = entries(&top, "material", "name");
-        let tools = entries(&top, "tool", "name");
+        let members = series::members(&top, broken);
+        let mut tools = entries(&top, "tool", "name");
+        tools.extend(members.iter().map(|member| {
+            let (span, path) = (member.span.clone(), member.path.as_str());
+            named(Section::new(sheet, &member.table, span, path), "name")
+        }));
         let cautions = entries(&top, "caution", "id");
         let templates = entries(&top, "template", "name");
         let checklists = entries(&top, "checklist", "name");
@@ -338,6 +355,7 @@ impl Library {
         .flatten()
         .map(|(_, section)| section.span.start)
         .collect();
+        starts.extend(series::starts(&top));
         starts.sort_unstable();
         let is_broken = |start: usize| {
             let end = starts
@@ -424,13 +442,16 @@ fn entries<'s, 't>(
     top.sections(kind, &allowed)
         .unwrap_or_default()
         .into_iter()
-        .map(|section| {
-            let name = section
-                .free(name)
-                .and_then(|value| value.as_str().map(|text| text.chars().take(60).collect()));
-            (name, section)
-        })
+        .map(|section| named(section, name))
         .collect()
+}
+
+/// An entry with its name, if that could be read.
+fn named<'s, 't>(section: Section<'s, 't>, name: &str) -> (Option<String>, Section<'s, 't>) {
+    let name = section
+        .free(name)
+        .and_then(|value| value.as_str().map(|text| text.chars().take(60).collect()));
+    (name, section)
 }
 
 /// Whether an own item may stand in for a shipped one; else why not.
@@ -608,11 +629,11 @@ impl<F: Fn(usize) -> bool> Taken<'_, '_, F> {
         item: T,
         may_replace: MayReplace<T>,
     ) {
-        let name = item.name().to_owned();
-        if let Some((old, mark)) = shelf.get_marked(&name)
-            && mark.origin == Origin::Shipped
+        let place = shelf.place(item.name());
+        if let Some(place) = place
+            && shelf.marks[place].origin == Origin::Shipped
             && self.sheet.origin == Origin::Own
-            && let Err(why) = may_replace(old, &item)
+            && let Err(why) = may_replace(&shelf.items[place], &item)
         {
             self.sheet.report(
                 section.span.clone(),
@@ -622,18 +643,21 @@ impl<F: Fn(usize) -> bool> Taken<'_, '_, F> {
             );
             return;
         }
-        let first = shelf
-            .get_marked(&name)
-            .map(|(_, mark)| format!("{}:{}", mark.file, mark.line));
+        let first = place.map(|place| {
+            let mark = &shelf.marks[place];
+            format!(
+                "{} is used twice; the first is in {}:{}",
+                item.name(),
+                mark.file,
+                mark.line
+            )
+        });
         let (line, _) = line_and_column(self.sheet.text, section.span.start);
-        if !shelf.put(item, self.sheet.origin, self.sheet.file, line) {
+        if !shelf.put(place, item, self.sheet.origin, self.sheet.file, line) {
             self.sheet.report(
                 section.span.clone(),
                 "",
-                format!(
-                    "the name {name} is used twice; the first is in {}",
-                    first.unwrap_or_default()
-                ),
+                format!("the name {}", first.unwrap_or_default()),
                 "Give each its own name.",
             );
         }

@@ -15,6 +15,7 @@ pub mod library;
 pub mod machine;
 pub mod material;
 pub mod read;
+pub mod series;
 pub mod sheet;
 pub mod shipped;
 pub mod shop_fact;

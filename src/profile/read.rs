@@ -50,6 +50,16 @@ impl<'s, 't> Section<'s, 't> {
         self.sheet
     }
 
+    /// The table.
+    pub fn table(&self) -> &'s DeTable<'t> {
+        self.table
+    }
+
+    /// The path to it, empty for the file itself.
+    pub fn path(&self) -> &str {
+        &self.path
+    }
+
     fn full(&self, key: &str) -> String {
         if self.path.is_empty() {
             key.to_owned()
@@ -63,11 +73,16 @@ impl<'s, 't> Section<'s, 't> {
         self.table.get(key)
     }
 
-    fn need(&self, key: &'static str, allowed: &str) -> Option<&'s Spanned<DeValue<'t>>> {
+    /// The value of a key; what is allowed is put into words only where it is missing.
+    fn need<A: Into<String>>(
+        &self,
+        key: &'static str,
+        allowed: impl Fn() -> A,
+    ) -> Option<&'s Spanned<DeValue<'t>>> {
         let found = self.look(key);
         if found.is_none() {
             self.sheet
-                .report(self.span.clone(), self.full(key), "is missing", allowed);
+                .report(self.span.clone(), self.full(key), "is missing", allowed());
         }
         found
     }
@@ -104,7 +119,7 @@ impl<'s, 't> Section<'s, 't> {
 
     /// Text of the key, neither empty nor longer than [`LONGEST_TEXT`].
     pub fn text(&self, key: &'static str) -> Option<String> {
-        let value = self.need(key, "Write a text in quotes.")?;
+        let value = self.need(key, || "Write a text in quotes.")?;
         self.as_text(key, value)
     }
 
@@ -151,7 +166,7 @@ impl<'s, 't> Section<'s, 't> {
     /// A name: lower-case letters, digits and hyphens, at most 60.
     pub fn name(&self, key: &'static str) -> Option<String> {
         const ALLOWED: &str = "Write lower-case letters, digits and hyphens, at most 60.";
-        let text = self.need(key, ALLOWED)?;
+        let text = self.need(key, || ALLOWED)?;
         let Some(name) = text.get_ref().as_str() else {
             self.fault(key, found(text.get_ref()), ALLOWED);
             return None;
@@ -176,8 +191,8 @@ impl<'s, 't> Section<'s, 't> {
         words: &[&str],
         from_word: impl Fn(&str) -> Option<T>,
     ) -> Option<T> {
-        let allowed = format!("Write one of: {}.", words.join(", "));
-        let value = self.need(key, &allowed)?;
+        let allowed = || format!("Write one of: {}.", words.join(", "));
+        let value = self.need(key, allowed)?;
         self.as_word(key, value, words, &from_word)
     }
 
@@ -212,7 +227,7 @@ impl<'s, 't> Section<'s, 't> {
 
     /// `true` or `false`.
     pub fn truth(&self, key: &'static str) -> Option<bool> {
-        let value = self.need(key, "Write true or false.")?;
+        let value = self.need(key, || "Write true or false.")?;
         let taken = value.get_ref().as_bool();
         if taken.is_none() {
             self.fault(key, found(value.get_ref()), "Write true or false.");
@@ -231,30 +246,32 @@ impl<'s, 't> Section<'s, 't> {
 
     /// A whole number.
     pub fn count(&self, key: &'static str, range: RangeInclusive<u32>) -> Option<u32> {
-        let allowed = format!(
-            "Write a whole number from {} to {}.",
-            range.start(),
-            range.end()
-        );
-        let value = self.need(key, &allowed)?;
+        let allowed = || {
+            format!(
+                "Write a whole number from {} to {}.",
+                range.start(),
+                range.end()
+            )
+        };
+        let value = self.need(key, allowed)?;
         let taken = value
             .get_ref()
             .as_integer()
             .and_then(|number| u32::from_str_radix(number.as_str(), number.radix()).ok())
             .filter(|number| range.contains(number));
         if taken.is_none() {
-            self.fault(key, found(value.get_ref()), allowed);
+            self.fault(key, found(value.get_ref()), allowed());
         }
         taken
     }
 
     /// A number without unit.
     pub fn number(&self, key: &'static str, range: RangeInclusive<f64>) -> Option<f64> {
-        let allowed = format!("Write a number from {} to {}.", range.start(), range.end());
-        let value = self.need(key, &allowed)?;
+        let allowed = || format!("Write a number from {} to {}.", range.start(), range.end());
+        let value = self.need(key, allowed)?;
         let taken = as_number(value.get_ref()).filter(|number| range.contains(number));
         if taken.is_none() {
-            self.fault(key, found(value.get_ref()), allowed);
+            self.fault(key, found(value.get_ref()), allowed());
         }
         taken
     }
@@ -266,13 +283,13 @@ impl<'s, 't> Section<'s, 't> {
         unit: Unit,
         range: RangeInclusive<f64>,
     ) -> Option<f64> {
-        let allowed = self.allowed(unit, &range, unit.example());
-        let value = self.need(key, &allowed)?;
-        let number = self.with_unit(key, value, &allowed, |text| unit.read(text))?;
+        let allowed = || self.allowed(unit, &range, unit.example());
+        let value = self.need(key, allowed)?;
+        let number = self.with_unit(key, value, allowed, |text| unit.read(text))?;
         if range.contains(&number) {
             Some(number)
         } else {
-            self.fault(key, found(value.get_ref()), allowed);
+            self.fault(key, found(value.get_ref()), allowed());
             None
         }
     }
@@ -291,14 +308,16 @@ impl<'s, 't> Section<'s, 't> {
 
     /// A span with its unit, such as "60 to 90 m/min".
     pub fn span(&self, key: &'static str, unit: Unit, range: RangeInclusive<f64>) -> Option<Span> {
-        let example = format!("{} or a span such as \"60 to 90 ...\"", unit.example());
-        let allowed = self.allowed(unit, &range, &example);
-        let value = self.need(key, &allowed)?;
-        let span = self.with_unit(key, value, &allowed, |text| unit.read_span(text))?;
+        let allowed = || {
+            let example = format!("{} or a span such as \"60 to 90 ...\"", unit.example());
+            self.allowed(unit, &range, &example)
+        };
+        let value = self.need(key, allowed)?;
+        let span = self.with_unit(key, value, allowed, |text| unit.read_span(text))?;
         if range.contains(&span.least) && range.contains(&span.most) {
             Some(span)
         } else {
-            self.fault(key, found(value.get_ref()), allowed);
+            self.fault(key, found(value.get_ref()), allowed());
             None
         }
     }
@@ -316,17 +335,17 @@ impl<'s, 't> Section<'s, 't> {
         &self,
         key: &str,
         value: &Spanned<DeValue<'t>>,
-        allowed: &str,
+        allowed: impl Fn() -> String,
         read: impl Fn(&str) -> Result<T, String>,
     ) -> Option<T> {
         let Some(text) = value.get_ref().as_str() else {
-            self.fault(key, found(value.get_ref()), allowed);
+            self.fault(key, found(value.get_ref()), allowed());
             return None;
         };
         match read(text) {
             Ok(taken) => Some(taken),
             Err(why) => {
-                self.fault(key, format!("{}: {why}", found(value.get_ref())), allowed);
+                self.fault(key, format!("{}: {why}", found(value.get_ref())), allowed());
                 None
             }
         }
@@ -354,7 +373,7 @@ impl<'s, 't> Section<'s, 't> {
 
     /// The table of a key.
     pub fn section(&self, key: &'static str, allowed: &str) -> Option<Section<'s, 't>> {
-        let value = self.need(key, allowed)?;
+        let value = self.need(key, || allowed)?;
         self.as_section(key, value, allowed)
     }
 

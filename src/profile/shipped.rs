@@ -52,8 +52,24 @@ pub const FILES: &[(&str, &str)] = &[
         include_str!("../../profiles/tools/end-mills.toml"),
     ),
     (
-        "tools/hole-tools.toml",
-        include_str!("../../profiles/tools/hole-tools.toml"),
+        "tools/spot-and-countersinks.toml",
+        include_str!("../../profiles/tools/spot-and-countersinks.toml"),
+    ),
+    (
+        "tools/drills.toml",
+        include_str!("../../profiles/tools/drills.toml"),
+    ),
+    (
+        "tools/taps.toml",
+        include_str!("../../profiles/tools/taps.toml"),
+    ),
+    (
+        "tools/reamers.toml",
+        include_str!("../../profiles/tools/reamers.toml"),
+    ),
+    (
+        "tools/thread-mills.toml",
+        include_str!("../../profiles/tools/thread-mills.toml"),
     ),
     (
         "cautions/1-before-power.toml",
