@@ -61,6 +61,15 @@ pub fn lines(raw: &str) -> String {
     raw.lines().map(text).collect::<Vec<_>>().join("\n")
 }
 
+/// Text on its way out: what acts or hides is escaped once more, should a place have forgotten to; line feeds stay.
+/// Text that was escaped comes back as it was.
+pub fn printed(out: &str) -> Cow<'_, str> {
+    if !out.chars().any(|c| c != '\n' && is_hidden(c)) {
+        return Cow::Borrowed(out);
+    }
+    Cow::Owned(out.split('\n').map(text).collect::<Vec<_>>().join("\n"))
+}
+
 /// Serialized JSON with every hidden character as `\uXXXX`. Line feeds stay:
 /// inside strings the serializer has escaped them already.
 pub fn json(serialized: &str) -> Cow<'_, str> {
@@ -139,6 +148,31 @@ mod tests {
         assert_eq!(text("a\u{200b}b\u{feff}"), "a\\u{200b}b\\u{feff}");
         assert_eq!(text("\u{9b}31m\u{7f}"), "\\u{9b}31m\\u{7f}");
         assert_eq!(text("\u{e0041}"), "\\u{e0041}");
+    }
+
+    #[test]
+    fn every_control_direction_and_separating_character_is_hidden() {
+        // ISO/IEC 6429:1992: C0, DEL and C1; Unicode Standard Annex 9: the directional formatting characters;
+        // Unicode Standard 15.0, 5.8: the line and paragraph separators.
+        let controls = ('\0'..='\u{1f}').chain('\u{7f}'..='\u{9f}');
+        let directions = ['\u{61c}', '\u{200e}', '\u{200f}'];
+        let directions = directions.into_iter().chain('\u{202a}'..='\u{202e}');
+        let directions = directions.chain('\u{2066}'..='\u{2069}');
+        for c in controls.chain(directions).chain(['\u{2028}', '\u{2029}']) {
+            assert!(is_hidden(c), "{:x}", u32::from(c));
+            let escaped = text(&c.to_string());
+            assert!(
+                escaped.bytes().all(|b| (b' '..=b'~').contains(&b)),
+                "{escaped}"
+            );
+            assert_eq!(text(&escaped), escaped, "escaped once");
+        }
+    }
+
+    #[test]
+    fn what_leaves_keeps_its_lines_and_nothing_else_that_acts() {
+        assert!(matches!(printed("a\n\nb\n"), Cow::Borrowed("a\n\nb\n")));
+        assert_eq!(printed("a\u{1b}b\n\tc\n"), "a\\u{1b}b\n\\tc\n");
     }
 
     #[test]

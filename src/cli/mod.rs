@@ -9,6 +9,7 @@ pub mod print;
 pub mod profile;
 pub mod recipe;
 pub mod time;
+pub mod usage;
 pub mod world;
 
 use std::path::PathBuf;
@@ -22,7 +23,14 @@ use crate::problem::Problem;
 
 /// Companion beside a small CNC mill. Figures are starting points; the machine's manual comes first.
 #[derive(Debug, Parser)]
-#[command(name = "millside", version, about, max_term_width = 100)]
+#[command(
+    name = "millside",
+    // Else help shows the name that the program was called by, whatever it is.
+    bin_name = "millside",
+    version,
+    about,
+    max_term_width = 100
+)]
 pub struct Cli {
     /// What to do; nothing opens the screen.
     #[command(subcommand)]

@@ -2,6 +2,7 @@
 
 mod check;
 mod detail;
+mod excerpt;
 mod list;
 mod show;
 

@@ -16,6 +16,7 @@ use crate::edge::save;
 use crate::edge::save::Unwatched;
 use crate::edge::store;
 use crate::edge::store::Store;
+use crate::plain;
 use crate::problem::Problem;
 use crate::record::care::FOLDER;
 use crate::session::care_log::Entry;
@@ -72,11 +73,13 @@ impl World for RealWorld {
 
     fn out(&mut self, text: &str) -> io::Result<()> {
         let mut out = io::stdout().lock();
-        out.write_all(text.as_bytes())?;
+        out.write_all(plain::printed(text).as_bytes())?;
         out.flush()
     }
 
     fn err(&mut self, text: &str) -> io::Result<()> {
-        io::stderr().lock().write_all(text.as_bytes())
+        io::stderr()
+            .lock()
+            .write_all(plain::printed(text).as_bytes())
     }
 }

@@ -9,6 +9,7 @@ use crate::cli;
 use crate::cli::Cli;
 use crate::cli::Command;
 use crate::cli::Outcome;
+use crate::cli::usage;
 use crate::cli::world::World;
 use crate::edge::files::RealWorld;
 use crate::edge::screen;
@@ -17,8 +18,19 @@ use crate::problem::Problem;
 
 /// Runs the program; the exit code is 0 fine, 1 something to look at first, 2 wrong use.
 pub fn run() -> ExitCode {
-    let cli = Cli::parse();
     let mut world = RealWorld;
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) if !error.use_stderr() => {
+            // Help and version: fixed texts, with the colours of the library. Nothing can be done on a closed pipe.
+            let _ = error.print();
+            return ExitCode::SUCCESS;
+        }
+        Err(error) => {
+            let _ = world.err(&usage::message(error));
+            return ExitCode::from(2);
+        }
+    };
     let outcome = match cli.command {
         None => open_screen(None, cli.sessions, &world),
         Some(Command::Open(args)) => open_screen(Some(args.file), cli.sessions, &world),

@@ -14,6 +14,7 @@ use serde_json::json;
 use crate::cli::Outcome;
 use crate::cli::library;
 use crate::cli::print;
+use crate::cli::profile::excerpt;
 use crate::cli::world::World;
 use crate::job::caution::Caution;
 use crate::plain;
@@ -153,16 +154,11 @@ fn picture(fault: &Fault, own: &[ProfileFile]) -> String {
     let Some(text) = text else {
         return format!("{fault}\n");
     };
-    let start = text[..fault.span.start.min(text.len())]
-        .rfind('\n')
-        .map_or(0, |newline| newline + 1);
+    let at = text.floor_char_boundary(fault.span.start);
+    let start = text[..at].rfind('\n').map_or(0, |newline| newline + 1);
     let line = text[start..].lines().next().unwrap_or_default();
-    let shown = plain::cut(line, 100);
-    let from = plain::text(&line[..(fault.span.start - start).min(line.len())]).len();
-    let until =
-        plain::text(&line[..(fault.span.end.max(fault.span.start) - start).min(line.len())]).len();
-    let from = from.min(shown.len());
-    let until = until.clamp(from, shown.len());
+    let meant = fault.span.start - start..fault.span.end.max(fault.span.start) - start;
+    let (shown, meant) = excerpt::around(line, meant);
     let title = match &fault.entry {
         Some(entry) => format!("{}: {}", plain::text(entry), fault.headline()),
         None => fault.headline(),
@@ -174,7 +170,7 @@ fn picture(fault: &Fault, own: &[ProfileFile]) -> String {
         .elements([Snippet::source(shown.as_str())
             .line_start(fault.line)
             .path(place.as_str())
-            .annotation(AnnotationKind::Primary.span(from..until))])
+            .annotation(AnnotationKind::Primary.span(meant))])
         .element(Level::HELP.message(allowed))];
     plain::lines(&Renderer::plain().render(report)) + "\n"
 }
