@@ -7,6 +7,7 @@ pub mod bores;
 pub mod chip_load;
 pub mod depth;
 pub mod hint;
+pub mod lengths;
 pub mod machine;
 pub mod pass_depth;
 pub mod placement;
@@ -207,6 +208,7 @@ fn report(
 ) -> Report {
     let mut assumed = vec![];
     program::check(summary, against, &mut findings);
+    lengths::check(summary, against, &mut findings);
     let zero_candidates = match against.stock {
         Some(stock) => zero_finder::find(summary, stock, against),
         None => {

@@ -64,6 +64,26 @@ fn look_below_zero(summary: &Summary, findings: &mut Findings) {
     }
 }
 
+/// A reference return that begins lower than the cuts do, when there is no blank to hold it against.
+fn look_at_machine_move(summary: &Summary, findings: &mut Findings) {
+    let Some(low) = summary.machine_move_low else {
+        return;
+    };
+    let (Some(z), Some(start)) = (low.from_mm[2], low.cuts_from_mm) else {
+        return;
+    };
+    let at = Place {
+        line: low.line,
+        ..Place::FILE
+    };
+    findings.add(&rules::MACHINE_MOVE_LOW, at, 0, || {
+        format!(
+            "{} with the tool at Z{z:.3} mm, below Z{start:.3} mm, where the cuts start: what stands in its way is not known.",
+            low.words()
+        )
+    });
+}
+
 /// How far a tap's feed may lie from speed times pitch, share below and above: a floating holder follows a little.
 const TAP_BELOW: f64 = 0.1;
 const TAP_ABOVE: f64 = 0.02;
@@ -116,15 +136,6 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
             "From here on the program cuts by distances (G91) from a place that is not known: the path is a guess. Was G90 forgotten behind a G28?".to_owned()
         });
     }
-    if let Some([line, cancelled]) = summary.cut_without_length {
-        let at = Place {
-            line,
-            ..Place::FILE
-        };
-        findings.add(&rules::CUT_WITHOUT_LENGTH, at, 0, || {
-            format!("The tool cuts without its length, which G49 took away in line {cancelled}.")
-        });
-    }
     if cuts.is_empty() && moves_from_nowhere(summary) {
         findings.add(&rules::START_NOT_STATED, Place::FILE, 0, || {
             "The program moves by distances (G91) from where the tool stands, which is not known: nothing can be said of its path.".to_owned()
@@ -139,6 +150,7 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
     }
     if against.stock.is_none() || against.zero.is_none() {
         look_below_zero(summary, findings);
+        look_at_machine_move(summary, findings);
     }
     let mut zeros: Vec<(usize, bool)> = vec![];
     for section in &cuts {
@@ -164,14 +176,6 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
         {
             findings.add(&rules::SPINDLE_WRONG_WAY, place(section), 0, || {
                 "The spindle turns counterclockwise (M4) in a cut.".to_owned()
-            });
-        }
-        if let (Some(h), Some(tool)) = (section.h, section.tool)
-            && h != tool
-            && h != 0
-        {
-            findings.add(&rules::H_UNLIKE_T, place(section), u64::from(tool), || {
-                format!("Tool T{tool} runs with the length H{h}.")
             });
         }
     }

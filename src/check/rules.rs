@@ -23,7 +23,7 @@ rules! {
     NOTHING_IS_CUT "nothing-is-cut" Stop "nothing" "Look whether this is the right program and whether it is whole.";
     SEVERAL_ZEROS "several-zeros" Warn "nothing" "Set each zero before its section, or make a program of each.";
     ZERO_MOVED_BY_PROGRAM "zero-moved-by-program" Stop "nothing" "Take the line out, or set the zero again after each run and look at these cuts yourself.";
-    CUT_WITHOUT_LENGTH "cut-without-length" Warn "nothing" "Look whether the control works with tool lengths: then the tool goes deeper by its length.";
+    CUT_WITHOUT_LENGTH "cut-without-length" Warn "nothing" "Write G43 with the tool's own H before its first move in Z, or look that the control uses no tool lengths.";
     COMMENT_OF_OTHER_TOOL "comment-of-other-tool" Note "nothing" "Look which tool the program means and whether its numbers are right.";
     ENDS_IN_METAL "ends-in-metal" Warn "stock, zero" "Be ready to raise the tool by hand before the spindle is stopped.";
     TAP_WITHOUT_HOLE "tap-without-hole" Stop "stock, zero, tool" "Drill the hole first, deeper than the thread.";
@@ -32,7 +32,8 @@ rules! {
     DRILLED_WITH_END_MILL "drilled-with-end-mill" Warn "stock, zero, tool" "Look which tool is meant here; an end mill packs with chips in a deep hole.";
     NO_SPINDLE_STOP "no-spindle-stop" Warn "nothing" "Be ready to stop the spindle by hand at the end.";
     SPINDLE_WRONG_WAY "spindle-wrong-way" Warn "nothing" "Look that the tool cuts counterclockwise, or write M3.";
-    H_UNLIKE_T "h-unlike-t" Warn "nothing" "Look whether the length of another tool is meant.";
+    MACHINE_MOVE_LOW "machine-move-low" Warn "nothing" "Raise Z to clearance on a line of its own before this one.";
+    H_UNLIKE_T "h-unlike-t" Warn "nothing" "Write the H of the tool in the spindle: with another length it goes deeper or higher by the difference.";
     UNITS_DO_NOT_FIT "units-do-not-fit" Stop "stock" "Look at the size of the part in the drawing and at G20 and G21.";
     ZERO_DOES_NOT_FIT "zero-does-not-fit" Stop "stock, zero" "Set the zero to the point named, or post the program for this one.";
     ZERO_FITS_BETTER "zero-fits-better" Warn "stock, zero" "Compare with the drawing which point is meant.";

@@ -1,5 +1,6 @@
 //! Whoever wants to see each motion once, in the order of the program.
 
+use crate::program::motion::MachineMove;
 use crate::program::motion::Motion;
 
 /// Sees each motion and event of a program once.
@@ -17,6 +18,8 @@ pub trait Fold {
     fn zero(&mut self, _system: usize, _is_named: bool, _is_moved: bool) {}
     /// The program starts or stops the spindle; it stands still at first.
     fn spindle(&mut self, _is_turning: bool) {}
+    /// The next motion goes to a place that only the machine knows, X or Y among its axes.
+    fn machine_move(&mut self, _machine_move: &MachineMove) {}
     /// M6 is carried out in this line.
     fn tool_change(&mut self, _line: u64) {}
 }

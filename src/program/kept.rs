@@ -5,6 +5,7 @@ use std::sync::Arc as Shared;
 use crate::program::arc::Arc;
 use crate::program::fold::Fold;
 use crate::program::motion::Kind;
+use crate::program::motion::MachineMove;
 use crate::program::motion::Motion;
 use crate::program::motion::Pace;
 use crate::program::time::limits::MotionLimits;
@@ -30,6 +31,7 @@ enum Step {
     Tool(Option<u32>, Box<str>),
     Zero(usize, bool, bool),
     ToolChange(u64),
+    MachineMove(Box<MachineMove>),
     Spindle(bool),
 }
 
@@ -116,6 +118,10 @@ impl Fold for Keeper {
 
     fn tool_change(&mut self, line: u64) {
         self.push(Step::ToolChange(line));
+    }
+
+    fn machine_move(&mut self, machine_move: &MachineMove) {
+        self.push(Step::MachineMove(Box::new(*machine_move)));
     }
 
     fn spindle(&mut self, is_turning: bool) {
@@ -211,6 +217,7 @@ impl Kept {
                 Step::Tool(tool, comment) => fold.tool(*tool, comment),
                 Step::Zero(system, is_named, is_moved) => fold.zero(*system, *is_named, *is_moved),
                 Step::ToolChange(line) => fold.tool_change(*line),
+                Step::MachineMove(machine_move) => fold.machine_move(machine_move),
                 Step::Spindle(is_turning) => fold.spindle(*is_turning),
             }
         }

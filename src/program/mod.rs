@@ -18,6 +18,8 @@ pub mod finding;
 pub mod fold;
 pub mod interp;
 pub mod kept;
+pub mod length_use;
+pub mod letter_o;
 pub mod levels;
 pub mod lines;
 pub mod motion;

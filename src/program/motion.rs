@@ -1,6 +1,7 @@
 //! One motion of the tool, as the folds see it.
 
 use crate::program::arc::Arc;
+use crate::program::code;
 
 /// What kind of motion.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,6 +50,52 @@ pub struct Motion {
     pub machine_offset: [f64; 3],
     /// Whether it belongs to a canned cycle.
     pub is_cycle: bool,
+}
+
+/// A rapid to a place that only the machine knows (G28, G30, G53), X or Y among its axes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MachineMove {
+    /// Line of the file, counted from 1.
+    pub line: u64,
+    /// Code in tenths: 280, 300 or 530.
+    pub code: i32,
+    /// Axes that move.
+    pub axes: [bool; 3],
+    /// Where it begins in the program's own numbers, mm, where that is known.
+    pub from_mm: [Option<f64>; 3],
+    /// The height that the cuts of the section begin from, mm; `None` before the first.
+    pub cuts_from_mm: Option<f64>,
+}
+
+impl MachineMove {
+    /// Whether it begins lower than the cuts of its section do: where the program itself thinks that it is clear.
+    pub fn is_below_start(&self) -> bool {
+        /// What rounding takes, mm.
+        const HAIR_MM: f64 = 1e-3;
+        match (self.from_mm[2], self.cuts_from_mm) {
+            (Some(z), Some(start)) => z < start - HAIR_MM,
+            _ => false,
+        }
+    }
+
+    /// What it does, as the beginning of a sentence: the code, the axes and where they go.
+    pub fn words(&self) -> String {
+        let axes: Vec<&str> = ["X", "Y", "Z"]
+            .into_iter()
+            .zip(self.axes)
+            .filter_map(|(axis, moves)| moves.then_some(axis))
+            .collect();
+        let to = if self.code == 530 {
+            "to a place in machine coordinates"
+        } else {
+            "to the reference position"
+        };
+        format!(
+            "{} sends {} {to}",
+            code::g_name(self.code),
+            axes.join(" and ")
+        )
+    }
 }
 
 impl Motion {

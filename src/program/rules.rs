@@ -28,6 +28,7 @@ rules! {
     UNKNOWN_WORD "unknown-word" Stop true "Look in the control's manual what the word does; it is not read here.";
     MISSING_NUMBER "missing-number" Stop true "Write the number behind the letter, or take the letter out.";
     BAD_NUMBER "bad-number" Stop true "Write one sign, digits and at most one point.";
+    LETTER_O_FOR_ZERO "letter-o-for-zero" Stop true "Write the digit 0 in place of the letter O.";
     NUMBER_NOT_FINITE "number-not-finite" Stop true "Mend the number; it is too large to be meant.";
     UNCLOSED_COMMENT "unclosed-comment" Stop true "Close the comment on its own line.";
     NESTED_COMMENT "nested-comment" Warn false "Take the inner brackets out; some controls end the comment at the first one.";
@@ -96,7 +97,7 @@ rules! {
     ARC_NO_ENDPOINT "arc-no-endpoint" Warn false "Write the end point; read here as a full circle.";
     ARC_NO_CENTRE "arc-no-centre" Stop true "Write I and J, or R.";
     ARC_MIXED_FORMAT "arc-mixed-format" Stop true "Write either R or the centre, not both.";
-    ARC_WRONG_PLANE_OFFSET "arc-wrong-plane-offset" Stop true "Take the offset out or select its plane.";
+    ARC_WRONG_PLANE_OFFSET "arc-wrong-plane-offset" Stop true "Select the plane that the arc is meant for (G17 for X and Y), or take the offset out.";
     ARC_OFF_CIRCLE "arc-off-circle" Stop true "Post the program with more decimals, or look whether centres are absolute.";
     ARC_RADIUS_SAME_POINT "arc-radius-same-point" Stop true "Write the centre: a full circle cannot be given by its radius.";
     ARC_RADIUS_TOO_SMALL "arc-radius-too-small" Stop true "Write a radius of at least half the distance.";

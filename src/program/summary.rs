@@ -6,6 +6,8 @@ use crate::program::code;
 use crate::program::finding::Finding;
 use crate::program::interp::MM_PER_INCH;
 use crate::program::kept::Kept;
+use crate::program::length_use::LengthUse;
+use crate::program::motion::MachineMove;
 use crate::program::section::Section;
 use crate::program::section::Turning;
 use crate::program::time::planner::OverAxis;
@@ -195,8 +197,10 @@ pub struct Summary {
     pub comments_of_other_tools: Vec<u32>,
     /// The first line that cuts by distances (G91) from a place that is not known.
     pub blind_from: Option<u64>,
-    /// The first cut behind a G49 that took a tool length away: its line, and that of the G49.
-    pub cut_without_length: Option<[u64; 2]>,
+    /// Which tool has cut with which length, in the order of the first cuts.
+    pub lengths: Vec<LengthUse>,
+    /// The first move of X or Y to a place of the machine (G28, G30, G53) that begins lower than the cuts of its section.
+    pub machine_move_low: Option<MachineMove>,
     /// The last line that was read, counted from 1; 0 in an empty file.
     pub last_line: u64,
     /// Motions by kind.

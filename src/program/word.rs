@@ -12,6 +12,7 @@ use crate::program::finding::Findings;
 use crate::program::finding::Level;
 use crate::program::finding::Place;
 use crate::program::finding::Rule;
+use crate::program::letter_o;
 use crate::program::number;
 use crate::program::params::Params;
 use crate::program::quick;
@@ -122,12 +123,14 @@ impl Parser<'_> {
         // The usual case first: a plain number right behind the letter.
         let value = match self.text.get(self.at) {
             Some(b'0'..=b'9' | b'.' | b'-') => match number::short(self.text, self.at) {
-                Some((value, end)) => {
+                Some((value, end)) if !self.is_before_o(end) => {
                     self.at = end;
                     Ok(value)
                 }
-                None => self.value(letter),
+                _ if self.letter_for_zero(letter, start) => return true,
+                _ => self.value(letter),
             },
+            _ if self.letter_for_zero(letter, start) => return true,
             _ => self.value(letter),
         };
         let value = match value {
@@ -163,6 +166,39 @@ impl Parser<'_> {
                 self.block.column[i] = column;
             }
         }
+        true
+    }
+
+    /// Whether the letter O follows, blanks left out.
+    fn is_before_o(&self, at: usize) -> bool {
+        let rest = &self.text[at..];
+        let next = rest.iter().find(|b| !matches!(b, b' ' | b'\t'));
+        matches!(next, Some(b'O' | b'o'))
+    }
+
+    /// Whether the number of the word at `start` holds the letter O; then it is named and no value is taken.
+    fn letter_for_zero(&mut self, letter: u8, start: usize) -> bool {
+        let is_text = |end: usize| {
+            let has_digit = self.text[start..end].iter().any(u8::is_ascii_digit);
+            self.block.m_words > 0 && !has_digit
+        };
+        let Some(end) = letter_o::end(self.text, start).filter(|end| !is_text(*end)) else {
+            return false;
+        };
+        if self.block.is_macro || self.flow_word(start).is_some() {
+            return false;
+        }
+        self.at = end;
+        self.block.has_words = true;
+        self.block.last_letter = letter;
+        if !matches!(letter, b'G' | b'M') {
+            self.block.unreadable |= bit(letter);
+        }
+        let written = String::from_utf8_lossy(&self.text[start..end]).into_owned();
+        let key = self.line << 8 | u64::from(letter);
+        self.find(&rules::LETTER_O_FOR_ZERO, start, key, || {
+            format!("{written} holds the letter O where a zero is meant; the word is not read.")
+        });
         true
     }
 

@@ -8,6 +8,7 @@ pub mod disc;
 pub mod free;
 pub mod grid;
 mod judge;
+mod machine_move;
 mod near;
 pub mod passes;
 mod remains;
@@ -33,6 +34,7 @@ use crate::program::finding::Place;
 use crate::program::finding::Rule;
 use crate::program::fold::Fold;
 use crate::program::motion::Kind;
+use crate::program::motion::MachineMove;
 use crate::program::motion::Motion;
 
 /// Height of metal over a rapid that the grid's coarseness and rounding take, mm.
@@ -547,6 +549,11 @@ impl Fold for Sweep<'_> {
 
     fn spindle(&mut self, is_turning: bool) {
         self.is_turning = is_turning;
+    }
+
+    fn machine_move(&mut self, machine_move: &MachineMove) {
+        self.line = machine_move.line;
+        self.look_at_machine_move(machine_move);
     }
 
     fn tool_change(&mut self, line: u64) {

@@ -10,7 +10,7 @@ use crate::program::motion::Motion;
 
 /// Clearance under which a rapid over metal that was not cut is close, mm (common practice, no source): a blank
 /// is measured in some places only, and a paper's thickness lost at the zero is a fifth of it.
-const CLOSE_MM: f64 = 0.5;
+pub(super) const CLOSE_MM: f64 = 0.5;
 /// Clearance that no zero set by hand is sure of, mm (common practice, no source): a sheet of paper.
 const TOUCH_MM: f64 = 0.1;
 /// How wide a holder is taken, mm (from memory: the nut of a collet for shanks up to 13 mm is 34 mm across) with a

@@ -1,6 +1,7 @@
 //! Arcs and helices, and what is wrong with them (NISTIR 6556, 3.5.3).
 
 use crate::program::arc::Arc;
+use crate::program::arc::Plane;
 use crate::program::finding::Level;
 use crate::program::interp::At;
 use crate::program::interp::Machine;
@@ -37,25 +38,11 @@ impl Machine<'_> {
     /// G2 or G3; returns the letters used.
     pub(super) fn arc(&mut self, b: &Block, axes: u32, at: At<'_>) -> u32 {
         self.note_units(at);
-        let [first, second, normal] = self.plane.axes();
+        let [first, second, _] = self.plane.axes();
         let is_clockwise = self.mode == Mode::ArcCw;
         let used = AXIS_BITS | bit(b'I') | bit(b'J') | bit(b'K') | bit(b'R');
         let letters = [OFFSETS[first], OFFSETS[second]];
-        let wrong = OFFSETS[normal];
-        if b.get(wrong).is_some_and(|value| value != 0.0) {
-            let level = Level::Stop;
-            let place = at.column(b.column(wrong));
-            self.findings.add_at(
-                &rules::ARC_WRONG_PLANE_OFFSET,
-                level,
-                place,
-                u64::from(wrong),
-                || {
-                    let wrong = char::from(wrong);
-                    format!("{wrong} does not belong to the selected plane; it is left out.")
-                },
-            );
-        }
+        self.look_at_plane(b, axes, at);
         let offsets = letters.map(|letter| b.get(letter));
         let has_centre = offsets.iter().any(Option::is_some);
         let radius = b.get(b'R');
@@ -109,6 +96,51 @@ impl Machine<'_> {
             None => self.go(Kind::Feed, target, None, at),
         }
         used
+    }
+
+    /// Words of an arc that the plane in force does not fit: another plane is meant.
+    ///
+    /// An offset of 0 along the normal is harmless beside both of the plane's own. Beside one of them, or where X and Y are
+    /// named and neither Z nor K, the arc was written for another plane.
+    fn look_at_plane(&mut self, b: &Block, axes: u32, at: At<'_>) {
+        let [first, second, normal] = self.plane.axes();
+        let own = [OFFSETS[first], OFFSETS[second]];
+        let wrong = OFFSETS[normal];
+        let has_both = own.iter().all(|letter| b.get(*letter).is_some());
+        let is_flat = axes == bit(b'X') | bit(b'Y') && b.get(b'K').is_none();
+        let is_xy = self.plane == Plane::Xy;
+        let (level, what) = match b.get(wrong) {
+            Some(value) if value != 0.0 => (Level::Stop, None),
+            Some(_) if !has_both => (if is_xy { Level::Warn } else { Level::Stop }, None),
+            None if is_flat && !is_xy => (Level::Stop, Some("names X and Y, and neither Z nor K")),
+            _ => return,
+        };
+        let given: Vec<String> = OFFSETS
+            .iter()
+            .filter(|letter| b.get(**letter).is_some())
+            .map(|letter| char::from(*letter).to_string())
+            .collect();
+        let what = match what {
+            Some(what) => format!("{what}: it leaves the height that it starts from"),
+            None => format!(
+                "gives {}: {} is not used",
+                given.join(" and "),
+                char::from(wrong)
+            ),
+        };
+        let plane = self.plane.word();
+        let set = match self.plane_line {
+            0 => "in force from the start".to_owned(),
+            line => format!("line {line}"),
+        };
+        let place = at.column(b.column(wrong));
+        self.findings.add_at(
+            &rules::ARC_WRONG_PLANE_OFFSET,
+            level,
+            place,
+            u64::from(wrong),
+            || format!("{plane} ({set}) sets the plane of arcs, and this arc {what}."),
+        );
     }
 
     fn arc_by_centre(
@@ -248,13 +280,16 @@ impl Machine<'_> {
 
     /// G17, G18, G19.
     pub(super) fn set_plane(&mut self, codes: &crate::program::interp::codes::Codes, at: At<'_>) {
-        use crate::program::arc::Plane;
         let Some(code) = codes.plane else { return };
+        let before = self.plane;
         self.plane = match code {
             180 => Plane::Zx,
             190 => Plane::Yz,
             _ => Plane::Xy,
         };
+        if self.plane != before {
+            self.plane_line = at.line;
+        }
         if self.is_compensated && self.plane != Plane::Xy {
             self.find(&rules::COMPENSATION_ERROR, at.whole(), 1, || {
                 "The plane changes while cutter compensation is on.".to_owned()

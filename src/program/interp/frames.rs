@@ -10,6 +10,7 @@ use crate::program::interp::moves::AXES;
 use crate::program::interp::moves::AXIS_BITS;
 use crate::program::interp::moves::Target;
 use crate::program::motion::Kind;
+use crate::program::motion::MachineMove;
 use crate::program::rules;
 use crate::program::word::Block;
 use crate::program::word::bit;
@@ -89,8 +90,7 @@ impl Machine<'_> {
         let Some(code) = codes.length else { return 0 };
         if code == 490 {
             if self.h.is_some() {
-                self.new_length(None, 0.0, true);
-                self.no_length_line = Some(at.line);
+                self.new_length(None, 0.0, true, at);
             }
             return bit(b'H');
         }
@@ -98,14 +98,14 @@ impl Machine<'_> {
             self.find(&rules::MISSING_H, at.whole(), 0, || {
                 "G43 has no H: which tool length applies is not known.".to_owned()
             });
-            self.new_length(self.tool, 0.0, false);
+            self.new_length(self.tool, 0.0, false, at);
             return 0;
         };
         if h < 0.0 || (h - h.round()).abs() > 1e-4 || h > 1e6 {
             self.find(&rules::BAD_H, at.column(b.column(b'H')), 0, || {
                 format!("H{h} is no number of a tool length.")
             });
-            self.new_length(None, 0.0, false);
+            self.new_length(None, 0.0, false, at);
             return bit(b'H');
         }
         #[expect(
@@ -115,7 +115,7 @@ impl Machine<'_> {
         )]
         let number = h.round() as u32;
         if number == 0 {
-            self.new_length(Some(0), 0.0, true);
+            self.new_length(Some(0), 0.0, true, at);
             return bit(b'H');
         }
         let length = match &self.options.tool_lengths_mm {
@@ -141,18 +141,22 @@ impl Machine<'_> {
         }
         let is_known = length.is_some() || self.options.tool_lengths_mm.is_some();
         if self.h != Some(number) || is_known {
-            self.new_length(Some(number), length.unwrap_or(0.0), is_known);
+            self.new_length(Some(number), length.unwrap_or(0.0), is_known, at);
         }
         bit(b'H')
     }
 
     /// The controlled point moves along Z when another length applies, without a motion.
-    fn new_length(&mut self, h: Option<u32>, length_mm: f64, is_known: bool) {
-        self.no_length_line = None;
+    fn new_length(&mut self, h: Option<u32>, length_mm: f64, is_known: bool, at: At<'_>) {
+        self.note_lowest();
+        self.lengths.set(at.line);
         if is_known && self.options.tool_lengths_mm.is_some() {
             self.pos[2] -= length_mm - self.length_mm;
             self.length_mm = length_mm;
         } else {
+            if self.known[2] {
+                self.kept_z = Some(self.pos[2]);
+            }
             self.known[2] = false;
         }
         self.h = h;
@@ -334,12 +338,39 @@ impl Machine<'_> {
                 pos: std::array::from_fn(|axis| point[axis] - self.offset[axis]),
                 known: [true; 3],
             },
-            None => Target {
-                pos: self.pos,
-                known: [false; 3],
-            },
+            None => {
+                let named = (b.seen | b.unreadable) & AXIS_BITS;
+                let axes = AXES.map(|letter| named == 0 || named & bit(letter) != 0);
+                self.leave_for_machine(code, axes, at);
+                Target {
+                    pos: self.pos,
+                    known: [false; 3],
+                }
+            }
         };
         self.go(Kind::Rapid, target, None, at);
+    }
+
+    /// The tool goes to a place that only the machine knows, along these axes: the report has all of them move behind a
+    /// G28 (3.5.8), most controls only those that are named, and those are looked at here.
+    fn leave_for_machine(&mut self, code: i32, axes: [bool; 3], at: At<'_>) {
+        let mut from_mm = std::array::from_fn(|axis| self.known[axis].then(|| self.pos[axis]));
+        from_mm[2] = from_mm[2].or(self.kept_z);
+        if axes[2] {
+            self.kept_z = None;
+        }
+        if !axes[0] && !axes[1] {
+            return;
+        }
+        let machine_move = MachineMove {
+            line: at.line,
+            code,
+            axes,
+            from_mm,
+            cuts_from_mm: self.tally.cut_from_mm(),
+        };
+        self.tally.machine_move(&machine_move);
+        self.tell(|fold| fold.machine_move(&machine_move));
     }
 
     /// G53: one straight move in machine coordinates. Returns the letters used.
@@ -384,7 +415,11 @@ impl Machine<'_> {
             }
         }
         self.note_units(at);
-        if self.mode == Mode::Feed && codes.motion != Some(0) {
+        let is_feed = self.mode == Mode::Feed && codes.motion != Some(0);
+        if !has_frame && !is_feed {
+            self.leave_for_machine(530, AXES.map(|letter| axes & bit(letter) != 0), at);
+        }
+        if is_feed {
             self.cut_line(target, at);
         } else {
             self.go(Kind::Rapid, target, None, at);

@@ -4,6 +4,7 @@ mod arcs;
 mod codes;
 mod cycles;
 mod frames;
+mod lengths;
 mod moves;
 mod restart;
 mod tally;
@@ -17,6 +18,7 @@ use crate::program::finding::Rule;
 use crate::program::fold::Fold;
 use crate::program::interp::codes::Codes;
 use crate::program::interp::cycles::Sticky;
+use crate::program::interp::lengths::Lengths;
 use crate::program::interp::restart::Restart;
 use crate::program::interp::tally::Tally;
 use crate::program::kept::Keeper;
@@ -124,6 +126,8 @@ struct Machine<'a> {
     motions: u64,
     mode: Mode,
     plane: Plane,
+    /// Line that selected the plane; 0 from the start.
+    plane_line: u64,
     is_absolute: bool,
     has_absolute_centres: bool,
     feed_mode: FeedMode,
@@ -156,10 +160,10 @@ struct Machine<'a> {
     named_line: Option<u64>,
     /// The first line that cuts by distances from a place that is not known.
     blind_from: Option<u64>,
-    /// The line of a G49 behind a G43, until another length applies.
-    no_length_line: Option<u64>,
-    /// The first cut without the length that was taken away: its line, and that of the G49.
-    cut_without_length: Option<[u64; 2]>,
+    /// Which tool has cut with which length.
+    lengths: Lengths,
+    /// Z in the program's own numbers while another length makes it unknown and no motion has left it, mm.
+    kept_z: Option<f64>,
     /// Feed motions before the last M6.
     cuts_at_change: u64,
     is_tool_announced: bool,
@@ -214,6 +218,7 @@ impl<'a> Interp<'a> {
                 motions: 0,
                 mode: Mode::None,
                 plane: Plane::Xy,
+                plane_line: 0,
                 is_absolute: true,
                 has_absolute_centres: false,
                 feed_mode: FeedMode::PerMinute,
@@ -240,8 +245,8 @@ impl<'a> Interp<'a> {
                 moved: vec![],
                 named_line: None,
                 blind_from: None,
-                no_length_line: None,
-                cut_without_length: None,
+                lengths: Lengths::default(),
+                kept_z: None,
                 cuts_at_change: 0,
                 is_tool_announced: false,
                 has_changed_tool: false,
@@ -389,6 +394,7 @@ impl<'a> Interp<'a> {
     pub fn finish(mut self) -> Summary {
         let machine = &mut self.machine;
         machine.look_at_last_tool();
+        machine.note_lowest();
         machine.halt();
         machine.time_section();
         let mut known = machine.known;
@@ -405,7 +411,7 @@ impl<'a> Interp<'a> {
         let mut summary = tally.finish(has_machine, machine.tool.or(machine.pending_tool));
         summary.last_line = last_line;
         summary.blind_from = machine.blind_from;
-        summary.cut_without_length = machine.cut_without_length;
+        summary.lengths = std::mem::take(&mut machine.lengths).uses();
         summary.units = machine.units_of_first_move.unwrap_or(machine.units);
         summary.final_machine_mm = machine_final;
         summary.final_program_mm = program_final;
@@ -502,6 +508,9 @@ impl Machine<'_> {
                 });
             }
             self.halt();
+            if matches!(code, 0 | 1) {
+                self.lengths.changed();
+            }
             match code {
                 2 | 30 => {
                     // The end stops the spindle (3.6.1).
@@ -582,6 +591,7 @@ impl Machine<'_> {
 
     /// Begins a new section unless nothing was cut yet.
     fn section_break(&mut self, line: u64) {
+        self.note_lowest();
         self.time_section();
         self.tally.section_break(
             line,

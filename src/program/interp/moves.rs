@@ -81,6 +81,7 @@ impl Machine<'_> {
             && !self.is_compensated
             && self.is_ready_to_cut()
             && self.is_tool_announced
+            && self.lengths.is_counted()
             && !self.restart.is_after_rapid
     }
 
@@ -193,13 +194,14 @@ impl Machine<'_> {
         at: At<'_>,
     ) {
         let (target, arc) = self.within_reach(target, arc, at);
-        if kind != Kind::Rapid {
-            if !self.is_absolute && target.known != [true; 3] {
-                self.blind_from.get_or_insert(at.line);
-            }
-            if let Some(line) = self.no_length_line {
-                self.cut_without_length.get_or_insert([at.line, line]);
-            }
+        if kind != Kind::Rapid && !self.is_absolute && target.known != [true; 3] {
+            self.blind_from.get_or_insert(at.line);
+        }
+        if !self.lengths.is_counted() {
+            self.count_length(kind, &target, at);
+        }
+        if let Some(z) = self.kept_z {
+            self.kept_z = (!target.known[2]).then(|| z + target.pos[2] - self.pos[2]);
         }
         let length_mm = self.length(target, arc.as_ref());
         let motion = Motion {

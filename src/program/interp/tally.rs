@@ -3,6 +3,7 @@
 use crate::program::bounds::Bounds;
 use crate::program::finding::Findings;
 use crate::program::finding::Place;
+use crate::program::motion::MachineMove;
 use crate::program::motion::Motion;
 use crate::program::rules;
 use crate::program::section::MOST_SECTIONS;
@@ -39,6 +40,8 @@ pub struct Tally {
     /// The last comment on a line of its own since the last cut.
     recent_comment: Option<String>,
     commented_tools: Vec<(u32, String)>,
+    /// The first move to a place of the machine from below where the cuts of its section begin.
+    machine_move_low: Option<MachineMove>,
 }
 
 /// State of the machine that a section keeps from its first cut on.
@@ -57,6 +60,18 @@ impl Tally {
     /// Highest start of a cut in this section, mm: where the program itself thinks that it is clear.
     pub fn cut_from_mm(&self) -> Option<f64> {
         self.current.extents.feed.axis(2).map(|(_, high)| high)
+    }
+
+    /// Lowest feed motion in this section so far, mm.
+    pub fn lowest_mm(&self) -> Option<f64> {
+        self.current.extents.feed.axis(2).map(|(low, _)| low)
+    }
+
+    /// Keeps the first move to a place of the machine that begins lower than the cuts do.
+    pub fn machine_move(&mut self, machine_move: &MachineMove) {
+        if machine_move.is_below_start() {
+            self.machine_move_low.get_or_insert(*machine_move);
+        }
     }
 
     /// Feed motions and arcs so far.
@@ -262,6 +277,7 @@ impl Tally {
         summary.times.estimated_s = all.estimated_s;
         summary.tools = self.tools;
         summary.stops = self.stops;
+        summary.machine_move_low = self.machine_move_low;
         summary.sections = self.sections;
         debug_assert!(summary.extents.cut.is_none() && Extents::default().all == Bounds::EMPTY);
         summary

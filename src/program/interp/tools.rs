@@ -130,6 +130,9 @@ impl Machine<'_> {
         if self.pending_tool != Some(tool) && self.has_cut_with_another() {
             self.tool_not_changed(Level::Warn);
         }
+        if self.tool.is_none() && self.pending_tool != Some(tool) {
+            self.lengths.changed();
+        }
         self.pending_tool = Some(tool);
         self.t_without_change = self.tool != Some(tool);
         self.tally.t_line = at.line;
@@ -192,6 +195,7 @@ impl Machine<'_> {
                 "M6 changes the tool, but no T says to which.".to_owned()
             });
         }
+        self.lengths.changed();
         // The spindle is stopped after a change (3.6.3).
         self.set_turning(Turning::Stopped);
         self.halt();
