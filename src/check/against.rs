@@ -14,6 +14,7 @@ use crate::job::tool::Kind;
 use crate::job::tool::Tool;
 use crate::job::zero::ZeroPoint;
 use crate::program::section::Section;
+use crate::program::summary::Summary;
 use crate::program::time::limits::Corner;
 use crate::program::time::limits::MotionLimits;
 use crate::session::care_log::Backlash;
@@ -26,6 +27,22 @@ pub const SIDE_ALLOWANCE_MM: f64 = 10.0;
 pub const UNSTATED_RADIUS_MM: f64 = 6.0;
 /// The same for cuts near the top, which may be facing, mm: a small face mill.
 pub const UNSTATED_FACING_RADIUS_MM: f64 = 25.0;
+
+/// Tools that a sentence names at most.
+const MOST_NAMES: usize = 6;
+
+/// What a tool is called in a sentence.
+pub fn tool_name(tool: Option<u32>) -> String {
+    tool.map_or_else(|| "the tool".to_owned(), |tool| format!("T{tool}"))
+}
+
+/// The width that is assumed, as the end of a sentence.
+pub fn assumed_cutter() -> String {
+    format!(
+        "with an assumed cutter of {:.0} mm",
+        2.0 * UNSTATED_RADIUS_MM
+    )
+}
 
 /// The setup as far as it is known.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -152,8 +169,22 @@ impl Against {
     pub fn radius_mm(&self, section: &Section) -> Option<f64> {
         self.tool(section.tool)
             .and_then(|tool| tool.diameter_mm)
-            .or_else(|| hint::diameter_mm(&section.tool_comment))
+            .or_else(|| hint::diameter(&section.tool_comment, section.units).map(|said| said.mm))
             .map(|d| d / 2.0)
+    }
+
+    /// The tools that cut and of which neither the setup nor a comment says a diameter, as words: `T1 and T3`; `None` where
+    /// each has one.
+    pub fn tools_without_width(&self, summary: &Summary) -> Option<String> {
+        let mut names: Vec<String> = vec![];
+        let cuts = summary.sections.iter().filter(|section| section.has_cut());
+        for section in cuts.filter(|section| self.radius_mm(section).is_none()) {
+            let name = tool_name(section.tool);
+            if !names.contains(&name) && names.len() < MOST_NAMES {
+                names.push(name);
+            }
+        }
+        (!names.is_empty()).then(|| names.join(", "))
     }
 
     /// Whether the person starts and sets the spindle by hand.

@@ -28,6 +28,7 @@ use crate::check::sweep::Swept;
 use crate::check::sweep::passes::Pass;
 use crate::check::zero_finder::Candidate;
 use crate::job::stock::StockSize;
+use crate::job::typed;
 use crate::program::finding::Finding;
 use crate::program::finding::Findings;
 use crate::program::finding::Level;
@@ -50,6 +51,8 @@ pub struct Report {
     pub passes: Vec<Pass>,
     /// What was not stated and how it was taken, sentences.
     pub assumed: Vec<String>,
+    /// Whether a tool cuts of which neither the setup nor a comment says a diameter.
+    pub is_tool_unknown: bool,
 }
 
 impl Report {
@@ -165,10 +168,17 @@ fn diameters_from_comments(summary: &Summary, against: &Against) -> Vec<String> 
         let is_stated = against
             .tool(section.tool)
             .is_some_and(|tool| tool.diameter_mm.is_some());
-        let (Some(tool), Some(d)) = (section.tool, hint::diameter_mm(&section.tool_comment)) else {
+        let (Some(tool), Some(said)) = (
+            section.tool,
+            hint::diameter(&section.tool_comment, section.units),
+        ) else {
             continue;
         };
-        let line = format!("T{tool} is taken as {d} mm across, as a comment of the program says.");
+        let line = format!(
+            "T{tool} is taken as {} mm across, as a comment of the program says{}.",
+            typed::plain(said.mm),
+            said.unit.words()
+        );
         if !is_stated && !lines.contains(&line) && lines.len() < MOST_LINES {
             lines.push(line);
         }
@@ -206,7 +216,16 @@ fn report(
     mut findings: Findings,
     passes: Vec<Pass>,
 ) -> Report {
-    let mut assumed = vec![];
+    let unknown = against.tools_without_width(summary);
+    let mut assumed: Vec<String> = unknown
+        .iter()
+        .map(|tools| {
+            format!(
+                "Not checked: tool unknown. No diameter is stated for {tools}: the path is worked out {}.",
+                against::assumed_cutter()
+            )
+        })
+        .collect();
     program::check(summary, against, &mut findings);
     lengths::check(summary, against, &mut findings);
     let zero_candidates = match against.stock {
@@ -277,5 +296,6 @@ fn report(
         check_points: points::points(summary, against),
         passes,
         assumed,
+        is_tool_unknown: unknown.is_some(),
     }
 }

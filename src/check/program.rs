@@ -218,9 +218,9 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
             let stated = against.tool(section.tool).and_then(|tool| tool.diameter_mm);
             if let (Some(d), Some(said), Some(tool)) = (
                 stated,
-                hint::diameter_mm(&section.tool_comment),
+                hint::diameter(&section.tool_comment, section.units),
                 section.tool,
-            ) && (d - said).abs() > SAME_DIAMETER_MM
+            ) && (d - said.mm).abs() > SAME_DIAMETER_MM
             {
                 findings.add(
                     &rules::TOOL_UNLIKE_COMMENT,
@@ -228,9 +228,10 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
                     u64::from(tool),
                     || {
                         format!(
-                            "T{tool} is stated as {} mm across; the program's comment says {} mm.",
+                            "T{tool} is stated as {} mm across; the program's comment says {} mm{}.",
                             typed::plain(d),
-                            typed::plain(said)
+                            typed::plain(said.mm),
+                            said.unit.words()
                         )
                     },
                 );

@@ -2,6 +2,7 @@
 
 use crate::program::motion::MachineMove;
 use crate::program::motion::Motion;
+use crate::program::summary::Units;
 
 /// Sees each motion and event of a program once.
 pub trait Fold {
@@ -11,8 +12,9 @@ pub trait Fold {
     fn dwell(&mut self, seconds: f64);
     /// The machine stands still: a stop, a tool change, the end, a new section.
     fn halt(&mut self) {}
-    /// The first motion with a tool comes next; `comment` is what the program's comments say of it.
-    fn tool(&mut self, _tool: Option<u32>, _comment: &str) {}
+    /// The first motion with a tool comes next; `comment` is what the program's comments say of it, and
+    /// `units` those in force.
+    fn tool(&mut self, _tool: Option<u32>, _comment: &str, _units: Units) {}
     /// From here on the numbers count from another zero: work system 0 for G54, G92 used, and whether the program moved
     /// it away from where it was set by hand.
     fn zero(&mut self, _system: usize, _is_named: bool, _is_moved: bool) {}

@@ -8,6 +8,7 @@ use crate::program::motion::Kind;
 use crate::program::motion::MachineMove;
 use crate::program::motion::Motion;
 use crate::program::motion::Pace;
+use crate::program::summary::Units;
 use crate::program::time::limits::MotionLimits;
 use crate::program::time::planner::Planner;
 
@@ -28,7 +29,7 @@ enum Step {
     From([f64; 3], [bool; 3]),
     Dwell(f64),
     Halt,
-    Tool(Option<u32>, Box<str>),
+    Tool(Option<u32>, Box<str>, Units),
     Zero(usize, bool, bool),
     ToolChange(u64),
     MachineMove(Box<MachineMove>),
@@ -108,8 +109,8 @@ impl Fold for Keeper {
         self.push(Step::Halt);
     }
 
-    fn tool(&mut self, tool: Option<u32>, comment: &str) {
-        self.push(Step::Tool(tool, comment.into()));
+    fn tool(&mut self, tool: Option<u32>, comment: &str, units: Units) {
+        self.push(Step::Tool(tool, comment.into(), units));
     }
 
     fn zero(&mut self, system: usize, is_named: bool, is_moved: bool) {
@@ -214,7 +215,7 @@ impl Kept {
                 }
                 Step::Dwell(seconds) => fold.dwell(*seconds),
                 Step::Halt => fold.halt(),
-                Step::Tool(tool, comment) => fold.tool(*tool, comment),
+                Step::Tool(tool, comment, units) => fold.tool(*tool, comment, *units),
                 Step::Zero(system, is_named, is_moved) => fold.zero(*system, *is_named, *is_moved),
                 Step::ToolChange(line) => fold.tool_change(*line),
                 Step::MachineMove(machine_move) => fold.machine_move(machine_move),

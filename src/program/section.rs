@@ -11,6 +11,7 @@ use crate::program::runs::Runs;
 use crate::program::summary::Extents;
 use crate::program::summary::Moves;
 use crate::program::summary::PathLength;
+use crate::program::summary::Units;
 
 /// Sections kept apart; more are counted into the last.
 pub const MOST_SECTIONS: usize = 400;
@@ -101,6 +102,8 @@ pub struct Section {
     pub last_line: u64,
     /// Work system, 0 for G54 to 8 for G59.3.
     pub work_system: usize,
+    /// Units in force at the first cut.
+    pub units: Units,
     /// Whether the program moved its zero with G92 before or in the section.
     pub has_g92: bool,
     /// The line in which the program moved this zero away from where it was set by hand (G10, or G92 at a known place).

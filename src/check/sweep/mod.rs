@@ -13,6 +13,7 @@ mod near;
 pub mod passes;
 mod remains;
 
+use crate::check::against;
 use crate::check::against::Against;
 use crate::check::against::ToolFacts;
 use crate::check::against::UNSTATED_RADIUS_MM;
@@ -36,6 +37,7 @@ use crate::program::fold::Fold;
 use crate::program::motion::Kind;
 use crate::program::motion::MachineMove;
 use crate::program::motion::Motion;
+use crate::program::summary::Units;
 
 /// Height of metal over a rapid that the grid's coarseness and rounding take, mm.
 const RAPID_HAIR_MM: f64 = 0.05;
@@ -88,6 +90,8 @@ pub struct Sweep<'a> {
     inner_disc: Disc,
     facts: Option<&'a ToolFacts>,
     tool: Option<u32>,
+    /// The first tool of which no width is known, where there is one.
+    first_assumed: Option<Option<u32>>,
     is_of_zero: bool,
     first_zero: Option<(usize, bool)>,
     last: Option<[f64; 3]>,
@@ -161,6 +165,7 @@ impl<'a> Sweep<'a> {
             radius_mm: UNSTATED_RADIUS_MM,
             facts: None,
             tool: None,
+            first_assumed: None,
             is_of_zero: true,
             first_zero: None,
             last: None,
@@ -216,7 +221,17 @@ impl<'a> Sweep<'a> {
             line: self.line,
             ..Place::FILE
         };
-        self.findings.add_at(rule, level, place, key, message);
+        // What is left of the blank rests on every width before.
+        let assumed = self.first_assumed.map(against::tool_name);
+        self.findings
+            .add_at(rule, level, place, key, || match assumed {
+                Some(tool) => format!(
+                    "{} Worked out {} for {tool}.",
+                    message(),
+                    against::assumed_cutter()
+                ),
+                None => message(),
+            });
     }
 
     /// The place that a motion has come to after a share of its length.
@@ -516,16 +531,19 @@ impl Fold for Sweep<'_> {
 
     fn dwell(&mut self, _seconds: f64) {}
 
-    fn tool(&mut self, tool: Option<u32>, comment: &str) {
+    fn tool(&mut self, tool: Option<u32>, comment: &str, units: Units) {
         self.tool = tool;
         self.facts = self.against.tool(tool);
         self.holder_below_mm = self.lowest_tip_mm();
         let before = self.radius_mm;
-        self.radius_mm = self
+        let diameter_mm = self
             .facts
             .and_then(|facts| facts.diameter_mm)
-            .or_else(|| hint::diameter_mm(comment))
-            .map_or(UNSTATED_RADIUS_MM, |d| d / 2.0);
+            .or_else(|| hint::diameter(comment, units).map(|said| said.mm));
+        self.radius_mm = diameter_mm.map_or(UNSTATED_RADIUS_MM, |d| d / 2.0);
+        if diameter_mm.is_none() {
+            self.first_assumed.get_or_insert(tool);
+        }
         if self.radius_mm != before {
             let cell_mm = self.grid.cell_mm;
             self.disc = Disc::new(self.radius_mm, cell_mm);

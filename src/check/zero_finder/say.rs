@@ -1,5 +1,6 @@
 //! What is said of the zeros: one sentence each, and the findings.
 
+use crate::check::against;
 use crate::check::against::Against;
 use crate::check::placement::Flip;
 use crate::check::placement::Placement;
@@ -119,6 +120,11 @@ pub fn check(
     if candidates.is_empty() {
         return;
     }
+    let width = against
+        .tools_without_width(summary)
+        .map_or_else(String::new, |tools| {
+            format!(" Worked out {} for {tools}.", against::assumed_cutter())
+        });
     let best = candidates.iter().find(|c| c.fits);
     let given = against
         .stock
@@ -131,7 +137,7 @@ pub fn check(
         let nearest = &candidates[0];
         findings.add(&rules::NO_ZERO_FITS, Place::FILE, 0, || {
             format!(
-                "The program fits the blank with no zero. Nearest: {}",
+                "The program fits the blank with no zero. Nearest: {}{width}",
                 nearest.sentence
             )
         });
@@ -157,7 +163,7 @@ pub fn check(
         Some(given) if !given.fits => {
             findings.add(&rules::ZERO_DOES_NOT_FIT, Place::FILE, 0, || {
                 format!(
-                    "{} It fits with zero at {}.",
+                    "{} It fits with zero at {}.{width}",
                     given.sentence,
                     name(&best.placement)
                 )
@@ -170,7 +176,7 @@ pub fn check(
         {
             findings.add(&rules::ZERO_FITS_BETTER, Place::FILE, 0, || {
                 format!(
-                    "{} It would fit better with zero at {}.",
+                    "{} It would fit better with zero at {}.{width}",
                     given.sentence,
                     name(&best.placement)
                 )

@@ -34,8 +34,13 @@ pub fn report(name: &str, summary: &Summary, report: &Report) -> String {
             )
         }
     };
+    let unknown = if report.is_tool_unknown {
+        "; not checked: tool unknown"
+    } else {
+        ""
+    };
     // Writing to a string cannot fail, here and below.
-    let _ = writeln!(out, "{name}: {verdict}");
+    let _ = writeln!(out, "{name}: {verdict}{unknown}");
     uncertain(&mut out, summary);
     let mut notes = 0;
     for finding in &report.findings {

@@ -262,6 +262,7 @@ impl Machine<'_> {
                 turning: self.turning,
                 system: self.system,
                 has_g92: self.has_g92,
+                units: self.units,
                 zero_moved_line: self.zero_moved_line(),
             });
         }
@@ -272,7 +273,8 @@ impl Machine<'_> {
             self.is_tool_announced = true;
             let tool = self.tool.or(self.pending_tool);
             let comment = self.tally.comment_of(tool).to_owned();
-            self.tell(|fold| fold.tool(tool, &comment));
+            let units = self.units;
+            self.tell(|fold| fold.tool(tool, &comment, units));
         }
         self.tell(|fold| fold.motion(&motion));
     }

@@ -12,6 +12,7 @@ use crate::program::section::Turning;
 use crate::program::summary::Extents;
 use crate::program::summary::StopCode;
 use crate::program::summary::Summary;
+use crate::program::summary::Units;
 use crate::program::text;
 use crate::program::word::Block;
 
@@ -53,6 +54,7 @@ pub struct CutState {
     pub turning: Turning,
     pub system: usize,
     pub has_g92: bool,
+    pub units: Units,
     pub zero_moved_line: Option<u64>,
 }
 
@@ -104,6 +106,7 @@ impl Tally {
         section.h = state.h;
         section.work_system = state.system;
         section.has_g92 = state.has_g92;
+        section.units = state.units;
         section.zero_moved_line = state.zero_moved_line;
         section.turning = state.turning;
         section.s_rpm = state.speed.filter(|_| state.turning != Turning::Stopped);

@@ -54,6 +54,10 @@ impl Machine<'_> {
                 "The units change within the program.".to_owned()
             });
         }
+        if self.units != units {
+            // What a comment says of the tool is in the unit in force.
+            self.is_tool_announced = false;
+        }
         self.units = units;
         self.unit_mm = unit_mm;
         changes && was_stated
