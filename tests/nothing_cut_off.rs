@@ -8,6 +8,7 @@ use millside::app::keys;
 use millside::app::model::Look;
 use millside::app::model::Theme;
 use millside::app::more;
+use millside::app::named;
 use millside::app::overlay::Asking;
 use millside::app::overlay::Overlay;
 use millside::app::overlay::happenings;
@@ -133,7 +134,7 @@ fn every_tool_that_may_go_in_and_every_row_of_the_list_of_keys_is_whole() {
         |desk| {
             let before = desk.model.clone();
             desk.keys("+");
-            for (place, title) in page::tool_choices(&desk.model).iter().enumerate() {
+            for (place, title) in named::labels(named::tools(&desk.model)).iter().enumerate() {
                 desk.key(millside::app::key::Key::Down);
                 let screen = column(desk);
                 let entry = format!("{:>2} {title} ", place + 1);

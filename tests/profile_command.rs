@@ -215,3 +215,75 @@ fn a_shipped_profile_is_printed_as_a_file_that_checks_out() {
         "{listed}"
     );
 }
+
+#[test]
+fn equal_titles_are_told_with_both_files() {
+    let data = tempfile::tempdir().unwrap();
+    let shipped = text(&run(data.path(), &["show", "bench-mill", "--toml"]).stdout);
+    let folder = data.path().join("millside/profiles/machines");
+    fs::create_dir_all(&folder).expect("folder is made");
+    let own = shipped.replace("name = \"bench-mill\"", "name = \"my-mill\"");
+    fs::write(folder.join("mine.toml"), own).expect("file is written");
+    own_tool(data.path(), "mine.toml", TOOL);
+    own_tool(
+        data.path(),
+        "other.toml",
+        &TOOL
+            .replace("my-mill", "my-other")
+            .replace("My mill", "my MILL"),
+    );
+    let output = run(data.path(), &["check"]);
+    let shown = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0), "they are in use: {shown}");
+    for word in [
+        "warning: two machines have the title \"",
+        "  bench-mill, profiles/machines/bench-mill.toml:",
+        "  my-mill, ",
+        "machines/mine.toml:",
+        "warning: two tools have the title \"my MILL\"",
+        "tools/mine.toml:2",
+        "tools/other.toml:2",
+        "help: Give one of them another title",
+        "no faults",
+    ] {
+        assert!(shown.contains(word), "{word} in\n{shown}");
+    }
+    let object = object(&run(data.path(), &["check", "--json"]));
+    assert_eq!(object["equal_titles"][0]["kind"], "machine");
+    assert_eq!(object["equal_titles"][0]["profiles"][1]["name"], "my-mill");
+    assert_eq!(object["equal_titles"][1]["kind"], "tool");
+}
+
+#[test]
+fn a_designation_of_two_materials_names_neither() {
+    let data = tempfile::tempdir().unwrap();
+    let shipped = text(&run(data.path(), &["show", "al-6061-t6", "--toml"]).stdout);
+    let folder = data.path().join("millside/profiles/materials");
+    fs::create_dir_all(&folder).expect("folder is made");
+    let own = shipped.replace("name = \"al-6061-t6\"", "name = \"my-6061\"");
+    fs::write(folder.join("mine.toml"), own).expect("file is written");
+    let recipe = |material: &str| {
+        Command::new(env!("CARGO_BIN_EXE_millside"))
+            .args([
+                "recipe",
+                "--machine",
+                "bench-mill",
+                "--tool",
+                "em-6-1f",
+                "--cut",
+                "slot",
+            ])
+            .args(["--material", material])
+            .env("XDG_DATA_HOME", data.path())
+            .output()
+            .expect("the program starts")
+    };
+    let output = recipe("6061");
+    assert_eq!(output.status.code(), Some(2), "{output:?}");
+    let said = text(&output.stderr);
+    assert!(
+        said.contains("Name one of them: al-6061-t6, my-6061."),
+        "{said}"
+    );
+    assert_ne!(recipe("my-6061").status.code(), Some(2));
+}

@@ -7,6 +7,7 @@ use millside::app::field::Field;
 use millside::app::key::Key;
 use millside::app::looking::Part;
 use millside::app::message::Message;
+use millside::app::named;
 use millside::app::overlay::Overlay;
 use millside::app::page;
 use millside::app::row;
@@ -482,20 +483,25 @@ fn a_board_without_its_thickness_is_named_as_missing() {
 #[test]
 fn a_tool_has_one_number_in_every_list_and_keeps_it() {
     let mut desk = demo(80, 24);
-    let before = page::tool_choices(&desk.model);
+    let before = named::labels(named::tools(&desk.model));
     let number = |titles: &[String], title: &str| {
         let place = titles.iter().position(|t| t == title);
         1 + place.expect("it is on the list")
     };
     // By its number a tool that the job does not have yet.
     let title = "Drill 2 mm, high-speed steel";
-    assert!(!page::is_in_job(&desk.model, title));
+    assert!(
+        desk.state()
+            .rack
+            .iter()
+            .all(|rack| rack.tool.title != *title)
+    );
     to_step(&mut desk, Step::Tool);
     to_field(&mut desk, Field::Tool);
     desk.keys(&format!("\r{}\r", number(&before, title)));
     let planned = desk.state().planned_tool().expect("a tool is planned");
     assert_eq!(desk.state().rack[planned].tool.title, title);
-    assert_eq!(page::tool_choices(&desk.model), before);
+    assert_eq!(named::labels(named::tools(&desk.model)), before);
     if desk.model.editing.is_some() {
         desk.keys("/\r");
     }

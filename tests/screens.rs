@@ -4,7 +4,7 @@ mod support;
 
 use millside::app::key::Key;
 use millside::app::model::Look;
-use millside::app::page;
+use millside::app::named;
 use millside::session::state::Step;
 
 use support::desk::Desk;
@@ -243,7 +243,7 @@ fn another_tool_in_the_middle() {
     at_each_size("swap_compare", |columns, rows| {
         let mut desk = cutting(columns, rows, 40);
         let drill = desk.state().rack[1].tool.title.clone();
-        let titles = page::tool_choices(&desk.model);
+        let titles = named::labels(named::tools(&desk.model));
         let number = 1 + titles.iter().position(|t| *t == drill).expect("it is on");
         desk.keys(&format!("+{number}\rworn\r"));
         desk

@@ -199,6 +199,7 @@ fn not_so_holds_the_gate_and_keeps_the_words() {
 fn a_stop_finding_closes_the_gate_until_it_is_accepted_with_a_reason() {
     let copy = ProgramCopy {
         file: "plate.nc".to_owned(),
+        is_built_in: false,
         sha256: "0".repeat(64),
         bytes: 100,
         stops: vec![StopFinding {

@@ -13,6 +13,8 @@ use crate::app::model::Library;
 use crate::app::model::Model;
 use crate::app::model::Screen;
 use crate::app::model::Way;
+use crate::app::named;
+use crate::app::named::Choice;
 use crate::app::new_job;
 use crate::app::new_job::NewJob;
 use crate::app::page;
@@ -52,14 +54,17 @@ pub(super) fn choose_way(model: &mut Model, way: Way) -> Vec<Effect> {
         }
         _ => (library.machines.first(), library.materials.first()),
     };
-    let machine = machine.map(|m| m.title.clone());
-    let material = material.map(|m| m.title.clone());
-    model
-        .drafts
-        .extend(machine.map(|title| (Field::Machine, title)));
-    model
-        .drafts
-        .extend(material.map(|title| (Field::Material, title)));
+    let label = |choices: Vec<Choice>, name: Option<&String>| {
+        let mut choices = choices.into_iter();
+        choices.find(|choice| Some(&choice.name) == name)
+    };
+    let machine = label(named::machines(library), machine.map(|m| &m.name));
+    let material = label(named::materials(library), material.map(|m| &m.name));
+    let filled = [(Field::Machine, machine), (Field::Material, material)];
+    let filled = filled
+        .into_iter()
+        .filter_map(|(field, choice)| Some((field, choice?.label)));
+    model.drafts.extend(filled);
     if way == Way::Demo {
         // Everything is filled in: the cursor waits on the last row.
         model.cursor = crate::app::row::choosable(&page::rows(model))
@@ -122,10 +127,9 @@ pub(super) fn begin(model: &mut Model, at: Moment) -> Vec<Effect> {
         understood.words().map(str::to_owned)
     };
     let library = &model.library;
-    let machine = text(Field::Machine)
-        .and_then(|title| library.machines.iter().find(|m| m.title == title).cloned());
-    let material = text(Field::Material)
-        .and_then(|title| library.materials.iter().find(|m| m.title == title).cloned());
+    let machine = text(Field::Machine).and_then(|label| named::machine(library, &label).cloned());
+    let material =
+        text(Field::Material).and_then(|label| named::material(library, &label).cloned());
     let (Some(title), Some(machine), Some(material)) = (text(Field::Title), machine, material)
     else {
         let missing = if text(Field::Title).is_none() {
@@ -278,13 +282,8 @@ fn demo_drafts(demo: &Demo) -> BTreeMap<Field, String> {
 /// What the demo fills in, for a session of it that was closed before it was taken.
 pub(super) fn suggested_again(model: &Model, state: &State) -> BTreeMap<Field, String> {
     let setup = state.current_setup();
-    let job = model.library.demo.as_ref().filter(|job| {
-        setup
-            .program
-            .as_ref()
-            .is_some_and(|program| program.file == job.program.file)
-    });
-    let Some(job) = job else {
+    let is_demo = setup.program.as_ref().is_some_and(|p| p.is_built_in);
+    let Some(job) = model.library.demo.as_ref().filter(|_| is_demo) else {
         return BTreeMap::new();
     };
     let mut drafts = demo_drafts(&job.demo);

@@ -263,10 +263,11 @@ pub fn stop_id(finding: &Finding) -> String {
 }
 
 /// What the session keeps of it.
-pub fn copy(file: &str, checked: &Checked) -> ProgramCopy {
+pub fn copy(file: &str, is_built_in: bool, checked: &Checked) -> ProgramCopy {
     let count = |level: Level| checked.findings.iter().filter(|f| f.level == level).count();
     ProgramCopy {
         file: file.to_owned(),
+        is_built_in,
         sha256: checked.summary.sha256.clone(),
         bytes: checked.summary.size_bytes,
         stops: checked

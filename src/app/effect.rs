@@ -37,8 +37,8 @@ pub enum Effect {
     },
     /// Find blocks of a program at which it could be begun again before a line.
     FindRestart {
-        /// File as the person named it.
-        path: String,
+        /// File as the person named it; none: the program of the demo job, which comes with millside.
+        path: Option<String>,
         /// The line, counted from 1.
         line: u64,
     },

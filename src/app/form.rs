@@ -5,6 +5,7 @@ use crate::app::field::Field;
 use crate::app::field::Understood;
 use crate::app::joining;
 use crate::app::model::Model;
+use crate::app::named;
 use crate::app::page;
 use crate::app::recipe;
 use crate::app::row::Row;
@@ -245,19 +246,18 @@ fn reference(model: &Model) -> Option<ZReference> {
 }
 
 fn tool(model: &Model, state: &State, entered: Field) -> Vec<Event> {
-    let Some(title) = words(model, Field::Tool) else {
+    let Some(name) = words(model, Field::Tool).and_then(|label| named::tool(model, &label)) else {
         return vec![];
     };
     let Some(operation) = state.current_operation() else {
         return vec![];
     };
     let number = operation.part.as_ref().and_then(|part| part.tool_number);
-    let in_rack = state.rack.iter().position(|rack| rack.tool.title == title);
     let mut events = vec![];
-    let index = match in_rack {
+    let index = match named::in_rack(state, &name, Some(operation)) {
         Some(index) => index,
         None => {
-            let Some(tool) = model.library.tools.iter().find(|tool| tool.title == title) else {
+            let Some(tool) = model.library.tools.iter().find(|tool| tool.name == name) else {
                 return vec![];
             };
             let tool = Box::new(tool.clone());

@@ -35,6 +35,8 @@ pub struct JobSummary {
 pub struct ProgramRead {
     /// File as the person named it.
     pub file: String,
+    /// Whether it is no file: the program of the demo job comes with millside.
+    pub is_built_in: bool,
     /// What the reader made of it.
     pub summary: Summary,
 }

@@ -23,6 +23,7 @@ pub mod looking;
 pub mod message;
 pub mod model;
 pub mod more;
+pub mod named;
 pub mod new_job;
 mod numbered;
 pub mod overlay;

@@ -112,7 +112,7 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
         None => session,
         Some(read) => {
             let checked = checking::check(session.state(), read.summary, &[], None);
-            let copy = checking::copy(&read.file, &checked);
+            let copy = checking::copy(&read.file, read.is_built_in, &checked);
             session
                 .apply(Event::ProgramRead(Box::new(copy)), at)
                 .expect("reading a program is never refused")
@@ -306,12 +306,10 @@ pub fn from_template(library: &Library, template: &Template) -> (Vec<Setup>, Vec
         for step in &planned.steps {
             operations.push(match step {
                 template::Step::Operation(step) => {
-                    let named = step.tool.as_deref().and_then(|name| {
-                        library
-                            .tools
-                            .iter()
-                            .find(|tool| tool.name == name || tool.title == name)
-                    });
+                    let named = step
+                        .tool
+                        .as_deref()
+                        .and_then(|name| library.tools.iter().find(|tool| tool.name == name));
                     let tool = named.map(|tool| {
                         rack.iter()
                             .position(|r| r.tool.name == tool.name)

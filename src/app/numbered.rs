@@ -7,11 +7,11 @@ use crate::app::input::Input;
 use crate::app::key::Key;
 use crate::app::model::Model;
 use crate::app::more;
+use crate::app::named;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
 use crate::app::overlay::WhatHappened;
 use crate::app::overlay::happenings;
-use crate::app::page;
 use crate::app::perform;
 use crate::app::perform::after;
 use crate::app::recipe;
@@ -147,12 +147,12 @@ pub(super) fn tools(
     typed: String,
     cursor: Option<usize>,
 ) -> Vec<Effect> {
-    let titles = page::tool_choices(model);
+    let choices = named::tools(model);
     let list = |typed, cursor| Overlay::Swap { typed, cursor };
-    match turn(model, key, (typed, cursor), titles.len(), list) {
-        Turn::Took(place) => titles
+    match turn(model, key, (typed, cursor), choices.len(), list) {
+        Turn::Took(place) => choices
             .get(place)
-            .map_or(vec![], |title| swap_to(model, title)),
+            .map_or(vec![], |choice| swap_to(model, &choice.name)),
         Turn::Left => vec![],
         Turn::Stays => vec![],
     }
@@ -206,13 +206,12 @@ pub(super) fn mishap_asked(model: &mut Model, mishap: Mishap) -> Vec<Effect> {
     vec![]
 }
 
-fn swap_to(model: &mut Model, title: &str) -> Vec<Effect> {
+fn swap_to(model: &mut Model, name: &str) -> Vec<Effect> {
     let Some(state) = model.state() else {
         return vec![];
     };
     let now = model.now;
-    let in_rack = state.rack.iter().position(|rack| rack.tool.title == title);
-    let (index, effects) = match in_rack {
+    let (index, effects) = match named::in_rack(state, name, None) {
         Some(index) => (index, vec![]),
         None => {
             let index = state.rack.len();
@@ -220,7 +219,7 @@ fn swap_to(model: &mut Model, title: &str) -> Vec<Effect> {
                 .library
                 .tools
                 .iter()
-                .find(|tool| tool.title == title)
+                .find(|tool| tool.name == name)
                 .cloned()
             else {
                 return vec![];

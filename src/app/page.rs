@@ -15,6 +15,7 @@ use crate::app::field::Takes;
 use crate::app::joining;
 use crate::app::model::Model;
 use crate::app::model::Screen;
+use crate::app::named;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::app::words;
@@ -83,48 +84,12 @@ fn at_step(model: &Model, state: &State, step: Step) -> Vec<Row> {
 /// What the field takes here: choices that depend on the job are filled in.
 pub fn takes(model: &Model, field: Field) -> Takes {
     match field {
-        Field::Machine => Takes::Choice(
-            model
-                .library
-                .machines
-                .iter()
-                .map(|m| m.title.clone())
-                .collect(),
-        ),
-        Field::Material => Takes::Choice(
-            model
-                .library
-                .materials
-                .iter()
-                .map(|m| m.title.clone())
-                .collect(),
-        ),
-        Field::Tool => Takes::Choice(tool_choices(model)),
+        Field::Machine => Takes::Choice(named::labels(named::machines(&model.library))),
+        Field::Material => Takes::Choice(named::labels(named::materials(&model.library))),
+        Field::Tool => Takes::Choice(named::labels(named::tools(model))),
         Field::Lines(_) => Takes::Choice(model.state().map_or(vec![], joining::choices)),
         other => other.takes(),
     }
-}
-
-/// Titles of the tools that can be planned, in the order of the profiles; what the job alone knows stands behind them.
-///
-/// A tool that is planned stays where it is: its number is the same in every list, all through the job.
-pub fn tool_choices(model: &Model) -> Vec<String> {
-    let cuts = model.library.tools.iter().filter(|tool| tool.flutes > 0);
-    let mut titles: Vec<String> = cuts.map(|tool| tool.title.clone()).collect();
-    let rack = model.state().map(|state| state.rack.as_slice());
-    for rack in rack.unwrap_or_default() {
-        if !titles.contains(&rack.tool.title) {
-            titles.push(rack.tool.title.clone());
-        }
-    }
-    titles
-}
-
-/// Whether the job has a tool of this title already.
-pub fn is_in_job(model: &Model, title: &str) -> bool {
-    let rack = model.state().map(|state| state.rack.as_slice());
-    let mut rack = rack.unwrap_or_default().iter();
-    rack.any(|rack| rack.tool.title == title)
 }
 
 /// A field's row: the draft where something is typed, else what the session holds.

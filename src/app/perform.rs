@@ -557,7 +557,7 @@ fn read_again(model: &mut Model, at: Moment) -> Vec<Effect> {
     else {
         return vec![];
     };
-    if demo_program(model, &program.file).is_some() {
+    if demo_program(model, &program).is_some() {
         model.say("the demo's program is part of millside: checked again");
         return recheck(model, at);
     }

@@ -26,9 +26,9 @@ use crate::session::state::ProgramCopy;
 use crate::session::state::State;
 
 /// The demo's program needs no file.
-pub(super) fn demo_program(model: &Model, file: &str) -> Option<ProgramRead> {
+pub(super) fn demo_program(model: &Model, program: &ProgramCopy) -> Option<ProgramRead> {
     let demo = model.library.demo.as_ref()?;
-    (demo.program.file == file).then(|| demo.program.clone())
+    program.is_built_in.then(|| demo.program.clone())
 }
 
 pub(super) fn program_read(
@@ -55,12 +55,14 @@ pub(super) fn program_read(
     };
     let followed = following::found(model, &read.summary);
     let checked = checking::check(state, read.summary, model.care_entries(), followed);
-    let copy = checking::copy(&read.file, &checked);
+    let copy = checking::copy(&read.file, read.is_built_in, &checked);
     let before = state.current_setup().program.clone();
     let changed = before.as_ref().is_some_and(|old| old.sha256 != copy.sha256);
     let same = before.as_ref().is_some_and(|old| {
         let ids = |p: &ProgramCopy| p.stops.iter().map(|s| s.id.clone()).collect::<Vec<_>>();
-        old.file == copy.file && old.sha256 == copy.sha256 && ids(old) == ids(&copy)
+        (&old.file, old.is_built_in) == (&copy.file, copy.is_built_in)
+            && old.sha256 == copy.sha256
+            && ids(old) == ids(&copy)
     });
     let file = copy.file.clone();
     if let Some(work) = &mut model.work {
@@ -110,7 +112,7 @@ pub(super) fn find_restart(model: &mut Model) -> Vec<Effect> {
         .current_setup()
         .program
         .as_ref()
-        .map(|p| p.file.clone())
+        .map(|p| (!p.is_built_in).then(|| p.file.clone()))
     else {
         model.refuse("there is no program in this setup");
         return vec![];
@@ -314,7 +316,7 @@ fn joined_again(before: &[Operation], new: &[Operation]) -> Vec<(String, (u64, u
 pub(super) fn look_again(model: &mut Model) -> Option<Effect> {
     let program = model.state()?.current_setup().program.as_ref()?;
     let path = program.file.clone();
-    if demo_program(model, &path).is_some() {
+    if demo_program(model, program).is_some() {
         return None;
     }
     model.work.as_mut()?.looks_before_start = true;
@@ -333,6 +335,9 @@ pub(super) fn recheck(model: &mut Model, at: Moment) -> Vec<Effect> {
         return vec![];
     };
     let Some(checked) = model.work.as_ref().and_then(|work| work.checked.clone()) else {
+        if let Some(read) = demo_program(model, &program) {
+            return program_read(model, Ok(read), false, at);
+        }
         return vec![Effect::ReadProgram {
             path: program.file,
             reading: Reading::Needed,
@@ -340,6 +345,7 @@ pub(super) fn recheck(model: &mut Model, at: Moment) -> Vec<Effect> {
     };
     let read = ProgramRead {
         file: program.file,
+        is_built_in: program.is_built_in,
         summary: checked.summary,
     };
     program_read(model, Ok(read), false, at)

@@ -317,7 +317,7 @@ fn opened(
         .state()
         .and_then(|state| state.current_setup().program.clone());
     if let Some(program) = program {
-        match posted::demo_program(model, &program.file) {
+        match posted::demo_program(model, &program) {
             Some(read) => effects.extend(posted::program_read(model, Ok(read), false, at)),
             None => effects.push(Effect::ReadProgram {
                 path: program.file,

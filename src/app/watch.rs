@@ -39,14 +39,9 @@ pub(super) fn tick(model: &mut Model, at: Moment) -> Vec<Effect> {
     }
     if at.since(work.program_seen) >= LOOK {
         work.program_seen = at;
-        let file = work
-            .session
-            .state()
-            .current_setup()
-            .program
-            .as_ref()
-            .map(|p| p.file.clone());
-        if let Some(path) = file.filter(|file| demo_program(model, file).is_none()) {
+        let program = work.session.state().current_setup().program.clone();
+        if let Some(program) = program.filter(|program| demo_program(model, program).is_none()) {
+            let path = program.file;
             effects.push(Effect::ReadProgram {
                 path,
                 reading: Reading::IfChanged,

@@ -116,6 +116,7 @@ pub fn run(
         Some(path) => Some(ProgramRead {
             summary: check::read_file(path, &ReadOptions::default(), world)?,
             file: world.absolute(path).to_string_lossy().into_owned(),
+            is_built_in: false,
         }),
     };
     let mut setups = vec![];

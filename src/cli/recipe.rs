@@ -132,7 +132,8 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     let machine = find(&library.machines, &args.machine, "machine")?;
     let material = match library.material(&args.material) {
         Some(material) => material,
-        None => find(&library.materials, &args.material, "material")?,
+        None => no_one_else(&library, &args.material)
+            .and_then(|()| find(&library.materials, &args.material, "material"))?,
     };
     let (tool, assumed) = tool::from(args, &library)?;
     same_thread(args, &tool)?;
@@ -188,6 +189,24 @@ fn find<'a, T: Named>(shelf: &'a Shelf<T>, name: &str, kind: &str) -> Result<&'a
             .because(format!("no {kind} is called \"{}\"", plain::text(name)))
             .hint(hint)
     })
+}
+
+/// A designation that several materials have names none of them.
+fn no_one_else(library: &Library, designation: &str) -> Result<(), Problem> {
+    let names: Vec<&str> = library
+        .designated(designation)
+        .into_iter()
+        .map(Named::name)
+        .collect();
+    if names.len() < 2 {
+        return Ok(());
+    }
+    Err(Problem::user("compute the recipe")
+        .because(format!(
+            "\"{}\" is a designation of several materials",
+            plain::text(designation)
+        ))
+        .hint(format!("Name one of them: {}.", names.join(", "))))
 }
 
 /// The tool of a name.

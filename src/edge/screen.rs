@@ -77,10 +77,9 @@ pub struct Start {
 pub fn profiles(world: &dyn World) -> Library {
     let loaded = library::load(world);
     let demo = demo::demo().ok().and_then(|demo| {
-        let text = demo::PROGRAM_TEXT.as_bytes();
-        let name = format!("{}{}", work::BUILT_IN, demo.program_name);
+        let name = format!("built-in/{}", demo.program_name);
         Some(DemoJob {
-            program: work::program_of(&name, text)?,
+            program: work::demo_program(&name)?,
             demo,
         })
     });

@@ -196,8 +196,8 @@ impl Workers {
     }
 
     /// Finds blocks at which a program could be begun again before a line.
-    pub fn find_restart(&self, path: String, line: u64, clock: Clock) {
-        let find = move || Message::RestartFound(restart(&path, line), line, clock.now());
+    pub fn find_restart(&self, path: Option<String>, line: u64, clock: Clock) {
+        let find = move || Message::RestartFound(restart(path.as_deref(), line), line, clock.now());
         let failed = move |why| Message::RestartFound(Err(why), line, clock.now());
         worker::start("find a block to begin at", &self.to_screen, find, failed);
     }
@@ -283,9 +283,6 @@ fn carry_out(
     }
 }
 
-/// What stands before the name of a program that comes with the program.
-pub const BUILT_IN: &str = "built-in/";
-
 /// From this size on it is said how far a program is read.
 const LONG_BYTES: u64 = 8 << 20;
 
@@ -307,17 +304,24 @@ fn unread(path: &str, error: &io::Error) -> String {
 }
 
 /// Finds blocks at which a program could be begun again before a line.
-pub fn restart(path: &str, line: u64) -> Result<Vec<RestartPoint>, String> {
+///
+/// Without a path it is the program of the demo job.
+///
+/// # Errors
+///
+/// What to do about a file that could not be read, escaped.
+pub fn restart(path: Option<&str>, line: u64) -> Result<Vec<RestartPoint>, String> {
     let options = ReadOptions {
         restart_line: Some(line),
         ..ReadOptions::default()
     };
-    let say = |error: io::Error| unread(path, &error);
-    let summary = match path.strip_prefix(BUILT_IN) {
-        Some(_) => read::read(demo::PROGRAM_TEXT.as_bytes(), &options),
-        None => open::regular(Path::new(path)).and_then(|file| read::read(file, &options)),
+    let summary = match path {
+        None => read::read(demo::PROGRAM_TEXT.as_bytes(), &options),
+        Some(path) => open::regular(Path::new(path)).and_then(|file| read::read(file, &options)),
     };
-    summary.map(|summary| summary.restart_points).map_err(say)
+    summary
+        .map(|summary| summary.restart_points)
+        .map_err(|error| unread(path.unwrap_or("the demo's program"), &error))
 }
 
 /// How many moves are kept for the sweep through the blank; a longer program is checked without it.
@@ -339,6 +343,7 @@ fn program(path: &str, progress: &Progress) -> Result<ProgramRead, String> {
     let summary = read::read(file, &options()).map_err(say)?;
     Ok(ProgramRead {
         file: path.to_owned(),
+        is_built_in: false,
         summary,
     })
 }
@@ -357,11 +362,12 @@ fn follow(file: &str, path: &following::Path, progress: &Progress) -> Result<Swe
     }
 }
 
-/// Reads a program from memory and sums it up.
-pub fn program_of(name: &str, bytes: impl Read) -> Option<ProgramRead> {
-    let summary = read::read(bytes, &options()).ok()?;
+/// Reads the program of the demo job from memory and sums it up.
+pub fn demo_program(name: &str) -> Option<ProgramRead> {
+    let summary = read::read(demo::PROGRAM_TEXT.as_bytes(), &options()).ok()?;
     Some(ProgramRead {
         file: name.to_owned(),
+        is_built_in: true,
         summary,
     })
 }

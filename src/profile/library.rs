@@ -225,19 +225,22 @@ impl Library {
         library
     }
 
-    /// The material of a name, a title or another designation; upper and lower
-    /// case are the same.
+    /// The material of a name, else the only one of a title or another designation; upper and lower case are the
+    /// same.
     pub fn material(&self, name: &str) -> Option<&Material> {
         self.materials.get(name).or_else(|| {
-            let name = name.to_lowercase();
-            self.materials.items().iter().find(|material| {
-                material.title.to_lowercase() == name
-                    || material
-                        .aliases
-                        .iter()
-                        .any(|alias| alias.to_lowercase() == name)
-            })
+            let all = self.designated(name);
+            all.first().copied().filter(|_| all.len() == 1)
         })
+    }
+
+    /// Every material of a title or another designation; upper and lower case are the same.
+    pub fn designated(&self, designation: &str) -> Vec<&Material> {
+        let wanted = designation.to_lowercase();
+        let is_it = |text: &String| text.to_lowercase() == wanted;
+        let all = self.materials.items().iter();
+        all.filter(|material| is_it(&material.title) || material.aliases.iter().any(is_it))
+            .collect()
     }
 
     /// Reads a file; what is broken in it is reported, the rest of it is taken.

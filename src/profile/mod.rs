@@ -22,4 +22,5 @@ pub mod shop_fact;
 pub mod sources;
 pub mod template;
 pub mod tool;
+pub mod twins;
 pub mod unit;

@@ -140,6 +140,8 @@ pub struct StopFinding {
 pub struct ProgramCopy {
     /// File as the person named it.
     pub file: String,
+    /// Whether it is no file: the program of the demo job comes with millside.
+    pub is_built_in: bool,
     /// SHA-256 of the content, as hexadecimal digits.
     pub sha256: String,
     /// Size in bytes.

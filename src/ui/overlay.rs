@@ -15,10 +15,10 @@ use crate::app::input::Input;
 use crate::app::keys;
 use crate::app::model::Model;
 use crate::app::more;
+use crate::app::named;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
 use crate::app::overlay::Sure;
-use crate::app::page;
 use crate::app::readable;
 use crate::app::reasons;
 use crate::app::recipe;
@@ -373,27 +373,28 @@ fn swap(
     style: &Style,
     inside: &Rect,
 ) -> Vec<Line<'static>> {
-    let titles = page::tool_choices(model);
+    let choices = named::tools(model);
+    let rack = model.state().map_or(&[][..], |state| &state.rack);
     let mut lines = vec![head("WHICH TOOL GOES IN? its number, then Enter", style)];
     // Around the list stand heading, what is beyond it, the number, the keys and what was refused, in two rows at most.
     let room = usize::from(inside.height).saturating_sub(6).max(1);
     // What is marked stands in the middle, so that its neighbours are seen.
-    let last = titles.len().saturating_sub(room);
+    let last = choices.len().saturating_sub(room);
     let top = cursor.map_or(0, |cursor| cursor.saturating_sub(room / 2).min(last));
-    for (place, title) in titles.iter().enumerate().skip(top).take(room) {
-        let here = if page::is_in_job(model, title) {
+    for (place, choice) in choices.iter().enumerate().skip(top).take(room) {
+        let here = if rack.iter().any(|rack| rack.tool.name == choice.name) {
             "   (in this job)"
         } else {
             ""
         };
         lines.push(numbered_row(
             place,
-            &format!("{title}{here}"),
+            &format!("{}{here}", choice.label),
             cursor,
             style,
         ));
     }
-    let below = titles.len().saturating_sub(top + room);
+    let below = choices.len().saturating_sub(top + room);
     if top + below > 0 {
         let more: Vec<String> = [(top, "above"), (below, "below")]
             .into_iter()
@@ -405,10 +406,10 @@ fn swap(
             style.plain(),
         ));
     }
-    let chosen = cursor.and_then(|place| titles.get(place));
+    let chosen = cursor.and_then(|place| choices.get(place));
     lines.push(number_row(
         typed,
-        chosen.map(String::as_str),
+        chosen.map(|choice| choice.label.as_str()),
         "leave",
         style,
     ));

@@ -331,6 +331,7 @@ impl Dice {
             }),
             program: self.maybe(|d| ProgramCopy {
                 file: d.line(),
+                is_built_in: d.below(2) == 0,
                 sha256: format!("{:064x}", d.next()),
                 bytes: d.below(1_000_000) as u64,
                 stops: d.some(2, |d| StopFinding {

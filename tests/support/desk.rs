@@ -58,7 +58,10 @@ pub struct Desk {
 pub fn library() -> Library {
     let demo = demo::demo().expect("the demo loads");
     let name = format!("built-in/{}", demo.program_name);
-    let program = read_text(&name, demo::PROGRAM_TEXT);
+    let program = ProgramRead {
+        is_built_in: true,
+        ..read_text(&name, demo::PROGRAM_TEXT)
+    };
     Library {
         demo: Some(DemoJob { demo, program }),
         ..shipped()
@@ -76,6 +79,7 @@ fn read_text(file: &str, text: &str) -> ProgramRead {
     .expect("memory can be read");
     ProgramRead {
         file: file.to_owned(),
+        is_built_in: false,
         summary,
     }
 }
@@ -169,11 +173,14 @@ impl Desk {
                 Message::ProgramRead(file(&path), reading == Reading::Asked, at)
             }
             Effect::FindRestart { path, line } => {
-                let demo = format!("built-in/{}", demo::demo().expect("loads").program_name);
-                let text = match self.files.iter().find(|(name, _)| *name == path) {
-                    Some((_, text)) => text.as_str(),
-                    None if path == demo => demo::PROGRAM_TEXT,
-                    None => "",
+                let text = match &path {
+                    None => demo::PROGRAM_TEXT,
+                    Some(path) => {
+                        let mut files = self.files.iter();
+                        files
+                            .find(|(name, _)| name == path)
+                            .map_or("", |(_, text)| text)
+                    }
                 };
                 let options = ReadOptions {
                     restart_line: Some(line),

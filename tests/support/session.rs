@@ -114,6 +114,7 @@ pub fn plate_with_program() -> Session {
 pub fn program() -> ProgramCopy {
     ProgramCopy {
         file: "plate.nc".to_owned(),
+        is_built_in: false,
         sha256: "0".repeat(64),
         bytes: 100,
         stops: vec![],

@@ -6,6 +6,7 @@ use crate::app::field;
 use crate::app::field::Field;
 use crate::app::field::Takes;
 use crate::app::model::Model;
+use crate::app::named;
 use crate::app::page::field_row;
 use crate::app::page::list_rows;
 use crate::app::readable;
@@ -456,7 +457,7 @@ pub(in crate::app) fn tool(model: &Model, state: &State) -> Vec<Row> {
     rows.push(field_row(
         model,
         Field::Tool,
-        rack.map(|r| r.tool.title.clone()),
+        rack.and_then(|rack| named::tool_label(model, &rack.tool.name)),
     ));
     let stick_out = rack.map(|r| {
         r.stick_out.as_ref().map_or_else(

@@ -23,8 +23,11 @@ use crate::profile::fault::Fault;
 use crate::profile::fault::Origin;
 use crate::profile::library::LARGEST_FILE;
 use crate::profile::library::Library;
+use crate::profile::library::Mark;
 use crate::profile::library::ProfileFile;
 use crate::profile::shipped;
+use crate::profile::twins;
+use crate::profile::twins::Twins;
 
 /// Checks the files given, or the shipped ones and the person's own.
 pub fn run(files: &[PathBuf], as_json: bool, world: &mut dyn World) -> Result<Outcome, Problem> {
@@ -36,12 +39,19 @@ pub fn run(files: &[PathBuf], as_json: bool, world: &mut dyn World) -> Result<Ou
     let library = Library::with_own(&own);
     let is_meant = |fault: &&Fault| files.is_empty() || fault.origin == Origin::Own;
     let faults: Vec<&Fault> = library.faults.iter().filter(is_meant).collect();
+    let mut twins = twins::find(&library);
+    twins.retain(|twins| {
+        files.is_empty()
+            || [&twins.first, &twins.second]
+                .iter()
+                .any(|(_, mark)| mark.origin == Origin::Own)
+    });
     if as_json {
-        print::json(world, &report_json(&faults, &own))?;
+        print::json(world, &report_json(&faults, &twins, &own))?;
     } else {
         print::out(
             world,
-            &report_text(&faults, &own, &library, files.is_empty()),
+            &report_text(&faults, &twins, &own, &library, files.is_empty()),
         )?;
     }
     Ok(if faults.is_empty() {
@@ -71,7 +81,8 @@ fn given(files: &[PathBuf], world: &dyn World) -> Result<Vec<ProfileFile>, Probl
         .collect()
 }
 
-fn report_json(faults: &[&Fault], own: &[ProfileFile]) -> Value {
+fn report_json(faults: &[&Fault], twins: &[Twins], own: &[ProfileFile]) -> Value {
+    let profile = |(name, mark): &(String, Mark)| json!({ "name": name, "file": mark.file, "line": mark.line });
     json!({
         "format": 1,
         "files": own.iter().map(|file| &file.file).collect::<Vec<_>>(),
@@ -87,11 +98,20 @@ fn report_json(faults: &[&Fault], own: &[ProfileFile]) -> Value {
                 "allowed": fault.allowed,
             }))
             .collect::<Vec<_>>(),
+        "equal_titles": twins
+            .iter()
+            .map(|twins| json!({
+                "kind": twins.kind,
+                "title": twins.title,
+                "profiles": [profile(&twins.first), profile(&twins.second)],
+            }))
+            .collect::<Vec<_>>(),
     })
 }
 
 fn report_text(
     faults: &[&Fault],
+    twins: &[Twins],
     own: &[ProfileFile],
     library: &Library,
     with_shipped: bool,
@@ -99,6 +119,10 @@ fn report_text(
     let mut out = String::new();
     for fault in faults {
         out.push_str(&picture(fault, own));
+        out.push('\n');
+    }
+    for twins in twins {
+        out.push_str(&same_title(twins));
         out.push('\n');
     }
     let files = own.len()
@@ -140,6 +164,21 @@ fn report_text(
         );
     }
     out
+}
+
+/// The warning that two profiles have one title, with the place of each.
+fn same_title(twins: &Twins) -> String {
+    let place = |(name, mark): &(String, Mark)| {
+        plain::text(&format!("{name}, {}:{}", mark.file, mark.line))
+    };
+    let title = plain::text(&twins.title);
+    format!(
+        "warning: two {}s have the title \"{title}\"\n  {}\n  {}\nhelp: Give one of them another title, so that \
+         lists tell them apart.\n",
+        twins.kind,
+        place(&twins.first),
+        place(&twins.second)
+    )
 }
 
 /// The fault with the line of the file that it is about, when there is one.

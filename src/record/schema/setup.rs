@@ -24,6 +24,7 @@ use crate::record::shape::Prose;
 use crate::record::shape::Text;
 use crate::record::shape::TextIf;
 use crate::record::shape::Time;
+use crate::record::shape::Truth;
 use crate::record::shape::Word;
 use crate::record::shape::Yes;
 use crate::record::shape::amount;
@@ -85,9 +86,18 @@ pub(in crate::record) fn worked<F: Fields>(
     Ok(Worked { setup, operations })
 }
 
+/// The file that a record of an older version names where it means the program of the demo job.
+const DEMO_BEFORE: &str = "built-in/star-tracker-plate.nc";
+
 fn program<F: Fields>(f: &mut F, v: Option<&ProgramCopy>) -> Took<ProgramCopy> {
+    let file = f.value("file", of!(v.file), &Text)?;
+    // Older records have no such key, and there the name alone told it. It is written where one of the two is so.
+    let is_as_before = file == DEMO_BEFORE;
+    let written = v.map(|v| (v.is_built_in || is_as_before).then_some(v.is_built_in));
+    let is_built_in = f.value("built_in", written.as_ref(), &Maybe(Truth))?;
     Ok(ProgramCopy {
-        file: f.value("file", of!(v.file), &Text)?,
+        file,
+        is_built_in: is_built_in.unwrap_or(is_as_before),
         sha256: f.value("sha256", of!(v.sha256), &Text)?,
         bytes: f.value("bytes", of!(v.bytes), &amount::COUNT)?,
         time_s: f.value("estimate", of!(v.time_s), &Maybe(amount::SECOND))?,
