@@ -261,7 +261,7 @@ impl Library {
             Err(why) => {
                 self.faults.push(whole(
                     format!("the file could not be read: {why}"),
-                    "A profile is a regular file of at most 1 MiB that you may read; else remove it.",
+                    "Look at its permissions, or remove it.",
                 ));
                 return;
             }
