@@ -223,7 +223,7 @@ const BROKEN: &[(&str, &[&str])] = &[
     ),
     (
         "belt_step_upside_down",
-        &["machine[1].spindle.step[1].top is not above the least speed of this step"],
+        &["machine[1].spindle.step[1].top is below the least speed of this step"],
     ),
     (
         "state_unknown",

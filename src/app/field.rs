@@ -66,6 +66,8 @@ pub enum Field {
     Tool,
     /// Stick-out of the planned tool.
     StickOut,
+    /// Speed rating of the planned tool.
+    SpeedRating,
     /// Surface that Z is set to.
     Surface,
     /// Height of that surface above Z0.
@@ -204,6 +206,7 @@ impl Field {
             Self::Offset => "work offset".into(),
             Self::Tool => "planned tool".into(),
             Self::StickOut => "stick-out".into(),
+            Self::SpeedRating => "speed rating of the tool".into(),
             Self::Surface => "Z is set to".into(),
             Self::Height => "its height above Z0".into(),
             Self::Shim => "paper or shim".into(),
@@ -258,7 +261,7 @@ impl Field {
             Self::TouchAt(_) | Self::SizeUpper | Self::SizeLower | Self::ReturnError(_) => {
                 Takes::SignedLength
             }
-            Self::Rpm | Self::ReadRpm => Takes::Rpm,
+            Self::Rpm | Self::ReadRpm | Self::SpeedRating => Takes::Rpm,
             Self::SurfaceSpeed => Takes::SurfaceSpeed,
             Self::Feed => Takes::Feed,
             Self::Heard => Takes::Frequencies,

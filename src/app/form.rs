@@ -26,6 +26,7 @@ use crate::job::reference::Zero;
 use crate::job::stock::Edges;
 use crate::job::stock::Stock;
 use crate::job::stock::Under;
+use crate::job::tool::Tool;
 use crate::job::typed::Typed;
 use crate::measure::backlash::Axis;
 use crate::program::code;
@@ -78,6 +79,7 @@ pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
             zero(model).map(|zero| Event::ZeroStated(Box::new(zero)))
         }
         Field::Tool | Field::StickOut => return tool(model, state, entered),
+        Field::SpeedRating => return speed_rating(model, state),
         Field::OperationKind if state.step == Step::Tool => {
             let kind =
                 words(model, Field::OperationKind).and_then(|w| OperationKind::from_word(&w));
@@ -299,6 +301,24 @@ fn tool(model: &Model, state: &State, entered: Field) -> Vec<Event> {
     events
 }
 
+/// The rating as the person read it, taken as the cutter's: a lower one that the profile has for arbor or holder still counts.
+fn speed_rating(model: &Model, state: &State) -> Vec<Event> {
+    let planned = state.planned_tool();
+    let rack = planned.and_then(|index| Some((index, state.rack.get(index)?)));
+    let (Some((index, rack)), Some(read)) = (rack, number_of(model, Field::SpeedRating)) else {
+        return vec![];
+    };
+    let tool = Box::new(Tool {
+        cutter_rating_rpm: Some(read.value),
+        ..rack.tool.clone()
+    });
+    vec![Event::ToolEdited {
+        index,
+        tool,
+        stick_out: rack.stick_out.clone(),
+    }]
+}
+
 /// The operation whose title and kind are filled in.
 pub(super) fn new_operation(model: &Model) -> Option<Operation> {
     let title = words(model, Field::OperationTitle)?;
@@ -333,6 +353,7 @@ pub(super) fn is_single(field: Field) -> bool {
             | Field::Touch
             | Field::TouchAt(_)
             | Field::StickOut
+            | Field::SpeedRating
             | Field::Tool
     )
 }

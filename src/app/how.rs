@@ -109,6 +109,10 @@ pub fn of(field: Field) -> [&'static str; 2] {
             "A rule or callipers from the face of the nut to the tip, with the tool in and tight.",
             "It bends with the cube of it: longer than stated it chatters and breaks; shorter, and the nut meets the part.",
         ],
+        Field::SpeedRating => [
+            "Read the highest rpm printed on cutter, arbor and holder, or in their makers' sheets: the lowest of them.",
+            "Above it a cutter bursts: the force on its parts grows with the square of the rpm.",
+        ],
         Field::OperationKind => [
             "What the tool does there: faces, slots, cuts a side, drills.",
             "Forces and chip loads of another kind of cut are not those of this one.",

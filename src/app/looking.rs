@@ -5,8 +5,8 @@ use crate::app::checking::Checked;
 use crate::app::effect::Effect;
 use crate::app::key::Key;
 use crate::app::model::Model;
-use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
+use crate::app::perform;
 use crate::program::finding::Finding;
 use crate::program::finding::Level;
 use crate::program::fold::Fold;
@@ -162,11 +162,7 @@ pub(super) fn pressed(model: &mut Model, key: Key, mut look: Look) -> Vec<Effect
                 .filter(|finding| finding.level == Level::Stop);
             if let Some(stop) = stop {
                 let id = crate::app::checking::stop_id(stop);
-                model.overlay = Some(Overlay::Words {
-                    asking: Asking::AcceptStop(id),
-                    input: crate::app::input::Input::default(),
-                    error: None,
-                });
+                return perform::accept_stop(model, id);
             }
             // What is only to be read is left with the same key that opened it.
             return vec![];

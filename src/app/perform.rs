@@ -37,6 +37,7 @@ use crate::app::row::Row;
 use crate::app::typing;
 use crate::app::undoing;
 use crate::app::ways;
+use crate::job::tool_speed;
 use crate::session::called;
 use crate::session::clock::Phase;
 use crate::session::event::Event;
@@ -130,7 +131,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         },
         Act::ReadAgain => read_again(model, at),
         Act::LookAt(finding) => looking::open(model, finding),
-        Act::AcceptStop(id) => ask(model, Asking::AcceptStop(id)),
+        Act::AcceptStop(id) => accept_stop(model, id),
         Act::EnterOperation(place) => enter_operation(model, place, at),
         Act::OpenAgain(place) => ask(model, Asking::OpenAgain(place)),
         Act::AddOperation => add_operation(model, at),
@@ -601,6 +602,15 @@ fn add_operation(model: &mut Model, at: Moment) -> Vec<Effect> {
     }
 }
 
+/// Asks for the reason that accepts a stop finding, where a reason can.
+pub(super) fn accept_stop(model: &mut Model, id: String) -> Vec<Effect> {
+    if tool_speed::is_never_accepted(&id) {
+        model.refuse("nothing accepts a speed above a tool's rating: lower S, or a tool that is rated higher");
+        return vec![];
+    }
+    ask(model, Asking::AcceptStop(id))
+}
+
 fn take_recipe(model: &mut Model, at: Moment) -> Vec<Effect> {
     let Some(calculated) = model
         .work
@@ -610,6 +620,10 @@ fn take_recipe(model: &mut Model, at: Moment) -> Vec<Effect> {
         return vec![];
     };
     let taken = recipe::decided(calculated);
+    if calculated.is_over_speed_rating {
+        model.refuse("above the speed rating of the tool: no reason lifts it; set a lower rpm, or let it follow");
+        return vec![];
+    }
     if !taken.exceeded.is_empty() {
         model.refuse(format!("beyond: {}", taken.exceeded.join(", ")));
         return ask(model, Asking::Beyond);

@@ -82,6 +82,10 @@ pub struct Calculated {
     pub step: Option<String>,
     /// Limits, the one that binds first.
     pub limits: Vec<LimitShown>,
+    /// Whether the tool can turn faster than it is rated for: such a recipe is not taken.
+    pub is_over_speed_rating: bool,
+    /// What holds the stepover, where limits do; may be empty.
+    pub width_words: String,
     /// What to mind.
     pub cautions: Vec<String>,
     /// A danger that could not be worked out, for want of what holds: said before the recipe is taken.
@@ -384,6 +388,8 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
         pc_w: quantity::to_watt(answer.pc),
         step: answer.step.clone(),
         limits,
+        is_over_speed_rating: answer.is_over_speed_rating(),
+        width_words: answer.width_words(),
         cautions: answer.cautions.clone(),
         unchecked,
         assumed: first
@@ -495,6 +501,7 @@ fn question<'a>(
         ap: value(Field::Depth).map(quantity::mm),
         ae: value(Field::Stepover).map(quantity::mm),
     };
+    question.widest = proposal::widest_mm(operation, tool).map(quantity::mm);
     question.total_depth = total_depth_mm(state, operation).map(quantity::mm);
     question.clearing = clearing(state);
     question.in_cut = operation.read_rpm.map(quantity::rpm);

@@ -24,6 +24,7 @@ use crate::quantity::show;
 use crate::quantity::show::Units;
 use crate::session::known;
 use crate::session::state::State;
+use crate::session::tool_speed;
 
 /// Another speed by this share moves the teeth away from what sang. Common practice, no source.
 const AWAY: f64 = 0.15;
@@ -39,6 +40,8 @@ struct Now<'a> {
     state: &'a State,
     recipe: &'a Recipe,
     tool: &'a Tool,
+    /// Its place in the job's list.
+    place: usize,
     /// Spindle speed, 1/min.
     n_rpm: f64,
     /// Greatest F of the program's section, mm/min, where a program has feeds.
@@ -62,9 +65,8 @@ impl<'a> Now<'a> {
         let state = model.state()?;
         let operation = state.current_operation()?;
         let recipe = operation.recipe.as_ref()?;
-        let rack = state
-            .planned_tool()
-            .and_then(|index| state.rack.get(index))?;
+        let place = state.planned_tool()?;
+        let rack = state.rack.get(place)?;
         let machine = &state.machine;
         let part = operation.part.as_ref();
         // A spindle set by hand turns as the recipe says, whatever the program's S.
@@ -85,6 +87,7 @@ impl<'a> Now<'a> {
             state,
             recipe,
             tool: &rack.tool,
+            place,
             n_rpm: operation
                 .read_rpm
                 .or(programmed_rpm)
@@ -312,8 +315,11 @@ fn chatter(now: &Now) -> Vec<String> {
     let hz = |rpm: f64| rpm * f64::from(now.flutes()) / 60.0;
     let mut lines: Vec<String> = [1.0 - AWAY, 1.0 + AWAY]
         .into_iter()
-        .map(|share| (now.n_rpm * share / 10.0).round() * 10.0)
-        .filter(|rpm| (spindle.least_rpm()..=spindle.top_rpm()).contains(rpm))
+        // The nearest that can be set; what the tool is rated for is minded behind it.
+        .filter_map(|share| spindle.settable_rpm(now.n_rpm * share + spindle.step_rpm() / 2.0))
+        // Settings that lie so near each other that one is the same are no way out.
+        .filter(|rpm| (rpm / now.n_rpm - 1.0).abs() > AWAY / 2.0)
+        .filter(|rpm| tool_speed::too_fast(now.state, now.place, *rpm).is_none())
         .filter_map(|rpm| {
             let feed = now.feed_to(now.feed() * rpm / now.n_rpm)?;
             let chip = now.chip(feed.mm_min, rpm);

@@ -2,6 +2,7 @@
 
 use crate::calculator::entry::Entry;
 use crate::calculator::limit::Limit;
+use crate::calculator::limit::Which;
 use crate::quantity::Feed;
 use crate::quantity::Force;
 use crate::quantity::Length;
@@ -79,6 +80,12 @@ pub struct Answer {
     pub entry: Option<Entry>,
     /// Belt step to choose.
     pub step: Option<String>,
+    /// Lowest speed rating of cutter, arbor and holder, where it is known.
+    pub speed_rating: Option<SpindleSpeed>,
+    /// Highest rpm that can occur when `n` is set.
+    pub highest: SpindleSpeed,
+    /// Limits that hold the stepover, where it was free and is not as wide as it may be.
+    pub width_held_by: Vec<Which>,
     /// Limits, the one that binds first.
     pub limits: Vec<Limit>,
     /// What to mind.
@@ -93,6 +100,22 @@ impl Answer {
     /// Whether a danger limit is passed.
     pub fn is_exceeded(&self) -> bool {
         self.limits.iter().any(Limit::is_exceeded)
+    }
+
+    /// What holds the stepover, such as `a wider cut is held by axis push`; empty where no limit does.
+    pub fn width_words(&self) -> String {
+        if self.width_held_by.is_empty() {
+            return String::new();
+        }
+        let names: Vec<&str> = self.width_held_by.iter().map(|w| w.name()).collect();
+        format!("a wider cut is held by {}", names.join(", "))
+    }
+
+    /// Whether the tool can turn faster than it is rated for: no reason lets this recipe be accepted.
+    pub fn is_over_speed_rating(&self) -> bool {
+        self.limits
+            .iter()
+            .any(|limit| limit.which == Which::ToolSpeed && limit.is_exceeded())
     }
 
     /// The limit that binds.

@@ -1,6 +1,7 @@
 //! What does not change while a recipe is sought: machine, metal and tool as plain numbers.
 
 use crate::calculator::MARGIN;
+use crate::calculator::limit::Which;
 use crate::calculator::question::Aim;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Question;
@@ -19,12 +20,15 @@ use crate::job::material::Sticks;
 use crate::job::tool::Edge;
 use crate::job::tool::Kind;
 use crate::job::tool::Tool;
+use crate::job::tool_speed;
+use crate::job::tool_speed::Faster;
 use crate::job::typed::plain;
 use crate::quantity::gigapascal;
 use crate::quantity::mm;
 use crate::quantity::newton;
 use crate::quantity::newton_metre;
 use crate::quantity::rpm;
+use crate::quantity::show;
 use crate::quantity::to_mm;
 use crate::quantity::to_newton;
 use crate::quantity::to_rpm;
@@ -110,6 +114,12 @@ pub struct Bench {
     pub belt: Vec<(String, f64, f64, f64)>,
     pub least_rpm: f64,
     pub top_rpm: f64,
+    /// Step in which the speed is set, rpm.
+    pub step_rpm: f64,
+    /// Lowest rating of cutter, arbor and holder, where it is known, rpm.
+    pub speed_rating_rpm: Option<f64>,
+    /// How much faster than set the spindle can turn.
+    pub faster: Faster,
     pub taylor: Option<(f64, f64)>,
     pub cautions: Vec<String>,
     pub assumed: Vec<String>,
@@ -196,6 +206,11 @@ impl Bench {
         }
         if fixed.n.is_some() && fixed.vc.is_some() {
             return Err(Refusal::SpeedTwice);
+        }
+        if tool.lacks_speed_rating() {
+            return Err(Refusal::NoSpeedRating {
+                tool: tool.kind.word(),
+            });
         }
         let mut cautions = vec![];
         let mut assumed = vec![];
@@ -325,7 +340,7 @@ impl Bench {
             diameter: mm(tool.diameter_mm),
             modulus: gigapascal(modulus_gpa),
         };
-        Ok(Self {
+        let bench = Self {
             margin: MARGIN,
             cut: q.cut,
             aim: q.aim,
@@ -402,11 +417,47 @@ impl Bench {
                 .collect(),
             // A spindle that is said to turn from 0 on still turns.
             least_rpm: spindle.least_rpm().max(1.0),
-            top_rpm: spindle.top_rpm().min(tool.top_rpm.unwrap_or(f64::INFINITY)),
+            top_rpm: spindle.top_rpm(),
+            step_rpm: spindle.step_rpm(),
+            speed_rating_rpm: tool.speed_rating_rpm(),
+            faster: Faster::of(machine),
             taylor: taylor.as_ref().map(|t| (t.c_m_min.value, t.n.value)),
             cautions,
             assumed,
+        };
+        let is_n_fixed =
+            fixed.n.is_some() || fixed.vc.is_some() || fixed.fz.is_some() && fixed.vf.is_some();
+        if bench.speed_rating_rpm.is_some() && bench.most_rpm() < bench.least_rpm && !is_n_fixed {
+            return Err(Refusal::SpindleTooFast {
+                least: show::rpm(rpm(bench.least_rpm)),
+                most: show::rpm(rpm(bench.most_rpm().floor())),
+            });
+        }
+        Ok(bench)
+    }
+
+    /// The greatest rpm that a recommendation sets: the spindle's top, and what keeps the highest rpm that can occur at
+    /// the usual share of the tool's rating. The share is never given up.
+    pub fn most_rpm(&self) -> f64 {
+        self.speed_rating_rpm.map_or(self.top_rpm, |rating| {
+            self.top_rpm.min(self.faster.to_set(MARGIN * rating))
         })
+    }
+
+    /// The greatest rpm that can be set and is not above the wanted one; below the least of the spindle steps of the
+    /// knob or the S word alone.
+    pub fn settable(&self, wanted_rpm: f64) -> f64 {
+        let belt = self.belt.iter().map(|(_, _, least, top)| [*least, *top]);
+        tool_speed::settable_rpm(belt, self.step_rpm, wanted_rpm).unwrap_or_else(|| {
+            let steps = (wanted_rpm / self.step_rpm).floor() * self.step_rpm;
+            if steps > 0.0 { steps } else { wanted_rpm }
+        })
+    }
+
+    /// The speed rating as a limit, where it is known.
+    pub fn tool_speed(&self, n_rpm: f64) -> Option<(Which, f64)> {
+        let rating = self.speed_rating_rpm?;
+        Some((Which::ToolSpeed, self.faster.highest(n_rpm) / rating))
     }
 
     /// The power that the motor gives at a spindle speed, W, and the belt step that gives most.

@@ -149,6 +149,7 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
         (Which::LeastSpeed, bench.least_rpm / n_rpm),
         (Which::TopFeed, vf / bench.down.top_feed_mm_min),
     ];
+    used.extend(bench.tool_speed(n_rpm));
     if q.cut != Cut::Tap {
         used.push((Which::ChipLoad, fz_mm / (bench.usual_fz.most * deep.feed)));
         used.push((Which::Rubbing, bench.least_chip_mm / to_mm(h).max(1e-9)));
@@ -200,6 +201,9 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
             .filter(|life| to_minute(*life).is_finite()),
         entry: None,
         step: step.map(|at| bench.belt[at].0.clone()),
+        speed_rating: bench.speed_rating_rpm.map(rpm),
+        highest: rpm(bench.faster.highest(n_rpm)),
+        width_held_by: vec![],
         limits: limit::in_order(&used),
         cautions,
         assumed,
@@ -247,7 +251,7 @@ fn choose(
         crate::calculator::question::Aim::Life => bench.speeds.least,
         _ => MARGIN * bench.speeds.most,
     };
-    let top_n = bench.top_rpm.min(aim_vc * deep.speed / per_turn);
+    let top_n = bench.most_rpm().min(aim_vc * deep.speed / per_turn);
     // Feed first: force does not depend on speed.
     let fz = fz_fixed.unwrap_or_else(|| {
         let most = MARGIN * bench.usual_fz.most * deep.feed;
@@ -261,7 +265,11 @@ fn choose(
     });
     let n = match (given_n, given_vf) {
         (Some(n), _) => n,
-        (None, Some(vf)) => vf / (fz * z),
+        // The feed is fixed: a tool that may not turn so fast takes a thicker chip.
+        (None, Some(vf)) => {
+            let n = bench.settable((vf / (fz * z)).min(bench.most_rpm()));
+            return Ok((n, vf / (z * n)));
+        }
         (None, None) => {
             let by_feed = bench.down.top_feed_mm_min / (fz * z);
             let torque = load(bench, q.cut, hole, fz).torque_nm;
@@ -275,7 +283,7 @@ fn choose(
                 }
                 n *= 0.95;
             }
-            if n < bench.least_rpm { wanted } else { n }
+            bench.settable(if n < bench.least_rpm { wanted } else { n })
         }
     };
     Ok((n, fz))

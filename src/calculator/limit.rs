@@ -50,7 +50,9 @@ pub enum Which {
     Shank,
     /// A tool that does not cut at its centre.
     CentreCutting,
-    /// Top speed of spindle, belt or tool.
+    /// Speed rating of cutter, arbor and holder, at the highest rpm that can occur; nothing relaxes it.
+    ToolSpeed,
+    /// Top speed of spindle or belt.
     TopSpeed,
     /// Least speed of the spindle.
     LeastSpeed,
@@ -76,6 +78,7 @@ impl Which {
             Self::FluteLength => "flute length",
             Self::Shank => "shank in the collet",
             Self::CentreCutting => "centre cutting",
+            Self::ToolSpeed => "tool speed rating",
             Self::TopSpeed => "top speed",
             Self::LeastSpeed => "least speed",
             Self::TopFeed => "top feed",
@@ -111,6 +114,9 @@ impl Which {
             Self::FluteLength => "a tool with longer flutes",
             Self::Shank => "a tool with a thinner shank",
             Self::CentreCutting => "a ramp or helix, or a tool that cuts to its centre",
+            Self::ToolSpeed => {
+                "a lower rpm, the belt step below, or a cutter, arbor and holder rated higher"
+            }
             Self::TopSpeed => "the next belt step, or a larger tool",
             Self::LeastSpeed => "the belt step below, or a smaller tool",
             Self::TopFeed => "fewer flutes or a lower speed keep the chip load",

@@ -245,6 +245,7 @@ impl Bench {
             used.push((Which::ChipsThatStay, deep / (self.d_mm * self.depth_bound)));
             used.push((Which::ThinHotChips, self.thin_mm / fz_mm));
         }
+        used.extend(self.tool_speed(n_rpm));
         if let Some(hold) = self.part_hold_n {
             used.push((Which::PartHold, load.pull_n / (GRIP_SHARE * hold)));
         }

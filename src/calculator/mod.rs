@@ -19,6 +19,7 @@ pub mod limit;
 mod mill;
 pub mod question;
 mod search;
+mod speed;
 mod trace;
 
 use crate::calculator::answer::Answer;

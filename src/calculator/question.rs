@@ -145,6 +145,8 @@ pub struct Question<'a> {
     pub part_hold: Option<Force>,
     /// A face that is narrower than the tool is cut in one pass over its middle.
     pub centred: bool,
+    /// Widest stepover that is proposed; as wide as is usual for the cut when `None`.
+    pub widest: Option<Length>,
     /// Pitch of the thread; the tool's when `None`.
     pub pitch: Option<Length>,
     /// Nominal diameter of the thread; the tool's when `None`.
@@ -174,6 +176,7 @@ impl<'a> Question<'a> {
             total_depth: None,
             part_hold: None,
             centred: false,
+            widest: None,
             pitch: None,
             thread: None,
             fixed: Fixed::default(),
@@ -218,6 +221,18 @@ pub enum Refusal {
     NoPitch,
     /// The metal has no speeds for any tool.
     NoSpeeds,
+    /// A tool that can burst, and nobody has said how fast it may turn.
+    NoSpeedRating {
+        /// The sort of tool.
+        tool: &'static str,
+    },
+    /// The spindle turns no slower than is too fast for the tool.
+    SpindleTooFast {
+        /// Its least speed, as shown.
+        least: String,
+        /// The highest rpm that may be set, as shown.
+        most: String,
+    },
 }
 
 impl fmt::Display for Refusal {
@@ -245,6 +260,15 @@ impl fmt::Display for Refusal {
                 f.write_str("the pitch of the thread is not known; name the thread, such as M6")
             }
             Self::NoSpeeds => f.write_str("this metal's profile has no surface speeds"),
+            Self::NoSpeedRating { tool } => write!(
+                f,
+                "the speed rating of this {tool} is not known; enter the lowest rpm that is printed on cutter, arbor and holder"
+            ),
+            Self::SpindleTooFast { least, most } => write!(
+                f,
+                "the spindle turns at least {least}, and the speed rating of the tool allows {most} to be set; \
+                 choose another tool, or one that is rated higher"
+            ),
         }
     }
 }

@@ -1,19 +1,25 @@
 //! The recommended milling recipe: the best that keeps every limit.
 //!
-//! Stepover is sought on a grid and then by golden section around its two best places, and for each stepover
-//! the depth in the same way. For each pair the forces are a power of the chip load, so the greatest chip load
-//! is known at once, and the best speed is among a few: the top, a belt step's end or rated speed, or the one
-//! at which the feed ceiling meets a bound of the chip load.
+//! Depth is sought on a grid and then by golden section around its best place, and for each depth the stepover that goes
+//! with it. For each pair the forces are a power of the chip load, so the greatest chip load is known at once, and
+//! [`crate::calculator::speed`] gives the speed.
+//!
+//! A wide cut with thin chips and a narrow one with thick chips are often nearly as good. Taking the better of the two would
+//! make the stepover jump between them for a hair of depth, down and up again. So the widest place that is better than its
+//! neighbours is taken: a greater depth only narrows it, and a jump comes only where limits end the wide cut. They are named.
 
 use crate::calculator::MARGIN;
 use crate::calculator::answer::Answer;
 use crate::calculator::bench::Bench;
 use crate::calculator::limit;
+use crate::calculator::limit::Which;
 use crate::calculator::mill::Section;
 use crate::calculator::question::Aim;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Question;
 use crate::calculator::question::Refusal;
+use crate::calculator::speed;
+use crate::calculator::speed::Given;
 use crate::calculator::trace;
 use crate::cutting::tool_life;
 use crate::quantity::Length;
@@ -21,25 +27,13 @@ use crate::quantity::m_per_min;
 use crate::quantity::mm;
 use crate::quantity::show;
 use crate::quantity::show::Units;
-use crate::quantity::to_m_per_min;
 use crate::quantity::to_minute;
 use crate::quantity::to_mm;
-use crate::quantity::to_mm_per_min;
-use crate::quantity::to_rpm;
 
 /// Stepover of a finishing pass, mm (0.1 to 0.2); common practice, no source.
 const FINISH_STEPOVER_MM: f64 = 0.15;
 /// A life beyond this, minutes, is no figure any more: a small exponent makes it endless.
 const LONGEST_LIFE_MIN: f64 = 1e6;
-
-/// Fixed values as plain numbers.
-#[derive(Clone, Copy, Debug)]
-struct Given {
-    n: Option<f64>,
-    vc: Option<f64>,
-    fz: Option<f64>,
-    vf: Option<f64>,
-}
 
 /// A recipe and how good it is.
 #[derive(Clone, Copy, Debug)]
@@ -61,12 +55,7 @@ type Range = (f64, f64);
 /// Values that contradict each other, or a stepover wider than the tool.
 pub fn answer(mut bench: Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
     let mut assumed = bench.assumed.clone();
-    let given = Given {
-        n: q.fixed.n.map(to_rpm),
-        vc: q.fixed.vc.map(to_m_per_min),
-        fz: q.fixed.fz.map(to_mm),
-        vf: q.fixed.vf.map(to_mm_per_min),
-    };
+    let given = Given::of(&q.fixed);
     let ap = depth_range(&bench, q, &mut assumed)?;
     let stepover = stepover_range(&bench, q, &mut assumed)?;
     let deepest = bench.cutting_diameter(ap.0);
@@ -101,11 +90,7 @@ pub fn answer(mut bench: Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
         }
     }
     let found = best(&bench, given, ap, stepover);
-    let found = found.or_else(|| {
-        // The margin cannot be kept; the limits themselves perhaps can.
-        bench.margin = 1.0;
-        best(&bench, given, ap, stepover)
-    });
+    let found = found.or_else(|| relaxed(&mut bench, given, ap, stepover));
     let found = found.unwrap_or_else(|| least_bad(&bench, given, ap, stepover));
     let bench = &bench;
     let section = bench.section(found.ap_mm, found.ae_mm);
@@ -113,6 +98,7 @@ pub fn answer(mut bench: Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
     let used = bench.used(&section, found.n_rpm, found.fz_mm, &load);
     let mut answer = trace::mill(bench, q, &section, found.n_rpm, found.fz_mm, &load);
     answer.limits = limit::in_order(&used);
+    answer.width_held_by = width_held_by(bench, given, &found, stepover);
     answer.assumed = assumed;
     trace::finish(&mut answer, bench, q);
     Ok(keep_fixed(answer, q))
@@ -140,7 +126,7 @@ fn depth_range(
         return fix(ap);
     }
     let most = (MARGIN * bench.flute_mm).min(2.0 * bench.d_mm);
-    let shallow = (0.02 * bench.d_mm).min(0.1);
+    let shallow = speed::shallow_mm(bench);
     let one = |value: f64, why: &str, assumed: &mut Vec<String>| {
         assumed.push(format!("depth {} mm, {why}", show::three_digits(value)));
         Ok((value, value))
@@ -182,6 +168,14 @@ fn stepover_range(
         return Ok((to_mm(ae), to_mm(ae)));
     }
     let d = bench.d_mm;
+    let widest = q.widest.map_or(f64::INFINITY, to_mm);
+    // A ball cuts wider the deeper it goes: what it cuts at a shallow pass is wide enough at any depth.
+    let widest = if bench.corner_mm > 0.0 {
+        widest.min(bench.cutting_diameter(speed::shallow_mm(bench)))
+    } else {
+        widest
+    };
+    let up_to = |least: f64, most: f64| Ok((least.min(widest), most.min(widest)));
     let mut one = |value: f64, why: &str| {
         assumed.push(format!("stepover {} mm, {why}", show::three_digits(value)));
         Ok((value, value))
@@ -203,13 +197,13 @@ fn stepover_range(
                 "the height of the outside thread profile",
             )
         }
-        Cut::Face if bench.is_centred => Ok((0.1 * d, d)),
-        Cut::Face => Ok((0.1 * d, 0.75 * d)),
+        Cut::Face if bench.is_centred => up_to(0.1 * d, d),
+        Cut::Face => up_to(0.1 * d, 0.75 * d),
         _ if q.aim == Aim::Finish => one(
             FINISH_STEPOVER_MM.min(0.5 * d),
             "what is left for a finish (common practice, no source)",
         ),
-        _ => Ok((0.02 * d, 0.5 * d)),
+        _ => up_to(0.02 * d, 0.5 * d),
     }
 }
 
@@ -238,12 +232,12 @@ fn better(a: Option<Found>, b: Option<Found>) -> Option<Found> {
     }
 }
 
-/// The greatest of a function over a range: a grid, then a golden section around its `peaks` highest places.
+/// The greatest of a function over a range: a grid, then a golden section around its highest place, or around the last
+/// place that is higher than its neighbours.
 fn greatest(
     range: Range,
-    grid: usize,
-    peaks: usize,
-    steps: usize,
+    (grid, steps): (usize, usize),
+    is_last: bool,
     of: &mut dyn FnMut(f64) -> Option<Found>,
 ) -> Option<Found> {
     if range.0 >= range.1 {
@@ -255,164 +249,197 @@ fn greatest(
         *place = of(between(range, i, grid));
     }
     let worth = |found: Option<Found>| found.map_or(0.0, |f| f.worth);
-    let mut best = seen[..grid].iter().copied().fold(None, better);
-    let mut tops: Vec<usize> = (0..grid)
-        .filter(|i| {
-            let own = worth(seen[*i]);
-            own > 0.0
-                && (*i == 0 || own >= worth(seen[i - 1]))
-                && (i + 1 == grid || own > worth(seen[i + 1]))
-        })
-        .collect();
-    tops.sort_by(|a, b| worth(seen[*b]).total_cmp(&worth(seen[*a])));
-    for top in tops.into_iter().take(peaks) {
-        let mut low = between(range, top.saturating_sub(1), grid);
-        let mut high = between(range, (top + 1).min(grid - 1), grid);
-        const GOLDEN: f64 = 0.618_033_988_749_894_9;
-        let inner = |low: f64, high: f64| {
-            let span = high - low;
-            (high - GOLDEN * span, low + GOLDEN * span)
-        };
-        let (mut left, mut right) = inner(low, high);
-        let (mut at_left, mut at_right) = (of(left), of(right));
-        for _ in 0..steps {
-            best = better(best, better(at_left, at_right));
-            if worth(at_left) >= worth(at_right) {
-                high = right;
-                (right, at_right) = (left, at_left);
-                left = inner(low, high).0;
-                at_left = of(left);
-            } else {
-                low = left;
-                (left, at_left) = (right, at_right);
-                right = inner(low, high).1;
-                at_right = of(right);
-            }
-        }
+    let is_top = |i: &usize| {
+        let own = worth(seen[*i]);
+        own > 0.0
+            && (*i == 0 || own >= worth(seen[*i - 1]))
+            && (*i + 1 == grid || own > worth(seen[*i + 1]))
+    };
+    let top = if is_last {
+        (0..grid).rev().find(is_top)?
+    } else {
+        let tops = (0..grid).filter(is_top);
+        tops.max_by(|a, b| worth(seen[*a]).total_cmp(&worth(seen[*b])))?
+    };
+    let mut best = seen[top];
+    let mut low = between(range, top.saturating_sub(1), grid);
+    let mut high = between(range, (top + 1).min(grid - 1), grid);
+    const GOLDEN: f64 = 0.618_033_988_749_894_9;
+    let inner = |low: f64, high: f64| {
+        let span = high - low;
+        (high - GOLDEN * span, low + GOLDEN * span)
+    };
+    let (mut left, mut right) = inner(low, high);
+    let (mut at_left, mut at_right) = (of(left), of(right));
+    for _ in 0..steps {
         best = better(best, better(at_left, at_right));
+        if worth(at_left) >= worth(at_right) {
+            high = right;
+            (right, at_right) = (left, at_left);
+            left = inner(low, high).0;
+            at_left = of(left);
+        } else {
+            low = left;
+            (left, at_left) = (right, at_right);
+            right = inner(low, high).1;
+            at_right = of(right);
+        }
     }
-    best
+    better(best, better(at_left, at_right))
 }
 
 /// The best recipe that keeps every limit, if any does.
 fn best(bench: &Bench, given: Given, ap: Range, ae: Range) -> Option<Found> {
-    greatest(ae, 10, 2, 7, &mut |ae_mm| {
-        greatest(ap, 7, 1, 9, &mut |ap_mm| at(bench, given, ap_mm, ae_mm))
+    let depth = if ap.0 >= ap.1 {
+        ap.0
+    } else {
+        let found = greatest(ap, (10, 9), false, &mut |ap_mm| {
+            at_depth(bench, given, ap_mm, ae, 6)
+        });
+        found?.ap_mm
+    };
+    let own = at_depth(bench, given, depth, ae, 20)?;
+    Some(no_wider(bench, given, own, ae))
+}
+
+/// The same no wider than at any shallower depth, of which a ladder is tried: overlapping teeth make a wide cut better here
+/// and there as it goes deeper, and the width is not to follow that.
+fn no_wider(bench: &Bench, given: Given, own: Found, ae: Range) -> Found {
+    const STEP: f64 = 1.3;
+    if ae.0 >= ae.1 {
+        return own;
+    }
+    let mut narrowest = own.ae_mm;
+    let mut depth = speed::shallow_mm(bench);
+    while depth < own.ap_mm * (1.0 - 1e-9) {
+        if let Some(shallower) = at_depth(bench, given, depth, ae, 6) {
+            narrowest = narrowest.min(shallower.ae_mm);
+        }
+        depth *= STEP;
+    }
+    if narrowest >= own.ae_mm {
+        return own;
+    }
+    at(bench, given, own.ap_mm, narrowest).unwrap_or(own)
+}
+
+/// The best recipe at a depth; more steps find its stepover closer.
+fn at_depth(bench: &Bench, given: Given, ap_mm: f64, ae: Range, steps: usize) -> Option<Found> {
+    greatest(ae, (16, steps), true, &mut |ae_mm| {
+        at(bench, given, ap_mm, ae_mm)
     })
 }
 
-/// Highest and least spindle speed that may be chosen.
-fn speeds(bench: &Bench, given: Given, de_mm: f64) -> Range {
-    let per_turn = std::f64::consts::PI * de_mm / 1000.0;
-    if let Some(n) = given.n.or(given.vc.map(|vc| vc / per_turn)) {
-        return (n, n);
+/// The best recipe with as little of the margin given up as is needed; its bench keeps that margin.
+///
+/// The speed rating of the tool keeps its margin whatever happens here, and so does the surface speed.
+fn relaxed(bench: &mut Bench, given: Given, ap: Range, ae: Range) -> Option<Found> {
+    /// Halvings of a tenth: to about a thousandth.
+    const STEPS: usize = 7;
+    bench.margin = 1.0;
+    let mut found = best(bench, given, ap, ae)?;
+    if ap.0 < ap.1 {
+        return Some(found);
     }
-    let top = bench
-        .top_rpm
-        .min(bench.margin * bench.speeds.most / per_turn);
-    (bench.least_rpm, top)
+    let (mut low, mut high) = (MARGIN, 1.0);
+    for _ in 0..STEPS {
+        bench.margin = f64::midpoint(low, high);
+        match best(bench, given, ap, ae) {
+            Some(better) => (found, high) = (better, bench.margin),
+            None => low = bench.margin,
+        }
+    }
+    bench.margin = high;
+    Some(found)
 }
 
-/// The best speed and chip load at a depth and stepover.
+/// The best chip load at a depth and stepover, at the speed that goes with them.
 fn at(bench: &Bench, given: Given, ap_mm: f64, ae_mm: f64) -> Option<Found> {
     let section = bench.section(ap_mm, ae_mm.min(bench.cutting_diameter(ap_mm)));
     let z = f64::from(bench.z);
-    let (low_n, high_n) = speeds(bench, given, section.de_mm);
-    let is_n_fixed = low_n == high_n;
+    let is_n_fixed = given.n.is_some() || given.vc.is_some();
     let least_fz = bench.rubbing_fz(&section).max(bench.thin_mm) / bench.margin;
     let most_fz = (bench.margin * bench.most_fz(&section)).min(bench.force_fz(&section));
-    if high_n < low_n || least_fz > most_fz {
+    if least_fz > most_fz {
         return None;
     }
-    let ceiling = bench.across.top_feed_mm_min;
-    let per_turn = std::f64::consts::PI * section.de_mm / 1000.0;
-    let mut candidates = [0.0; 32];
-    let mut count = 0;
-    let mut add = |n: f64| {
-        if n.is_finite() && n >= low_n && n <= high_n && count < candidates.len() {
-            candidates[count] = n;
-            count += 1;
-        }
-    };
-    match (given.vf, given.fz) {
-        (Some(vf), Some(fz)) if !is_n_fixed => add(vf / (z * fz)),
-        (Some(vf), _) => {
-            add(vf / (z * most_fz));
-            add(vf / (z * least_fz));
-        }
-        (None, Some(fz)) => add(ceiling / (z * fz)),
-        (None, None) => {
-            add(ceiling / (z * most_fz));
-            add(ceiling / (z * least_fz));
-        }
+    let wanted = speed::wanted(bench, given, &section);
+    let is_in_range = wanted >= bench.least_rpm && wanted <= bench.most_rpm() * (1.0 + 1e-9);
+    if !is_n_fixed && !is_in_range {
+        return None;
     }
-    if !(given.vf.is_some() && given.fz.is_some() && !is_n_fixed) {
-        if bench.aim == Aim::Life {
-            add(bench.speeds.least / per_turn);
-        }
-        add(low_n);
-        add(high_n);
-        let rated = to_rpm(bench.rating.speed);
-        for (_, ratio, _, top) in &bench.belt {
-            add(rated * ratio);
-            add(*top);
-        }
-    }
-    let candidates = &mut candidates[..count];
-    candidates.sort_by(f64::total_cmp);
-    let mut best: Option<Found> = None;
-    let mut last_n = f64::NAN;
-    let p = 1.0 - bench.mc;
     let watt_per_turn = bench.watt_per_turn(&section);
-    let most_to_p = most_fz.powf(p);
-    for n_rpm in candidates.iter().copied() {
-        if n_rpm == last_n {
+    let thinnest = |n: f64| match (given.fz, given.vf) {
+        (Some(fz), _) => fz,
+        (None, Some(vf)) => vf / (z * n),
+        (None, None) => least_fz,
+    };
+    let n_rpm = if given.speed(bench, section.de_mm).is_some() {
+        wanted
+    } else {
+        speed::with_power(bench, wanted, watt_per_turn, thinnest)?
+    };
+    let (available, step) = bench.available(n_rpm);
+    // What the motor gives power for: Pm = w · n · fz^(1-mc). At a fixed speed that no belt step reaches the limit
+    // of speed speaks.
+    let by_power = if step.is_some() {
+        (bench.margin * available / (watt_per_turn * n_rpm)).powf(1.0 / (1.0 - bench.mc))
+    } else {
+        f64::INFINITY
+    };
+    let mut most = most_fz.min(by_power);
+    if given.vf.is_none() && !(is_n_fixed && given.fz.is_some()) {
+        most = most.min(bench.across.top_feed_mm_min / (z * n_rpm));
+    }
+    let fz_mm = match (given.fz, given.vf) {
+        (None, None) if bench.aim != Aim::Finish => most,
+        _ => thinnest(n_rpm),
+    };
+    // A whole turn of rounding is let pass.
+    if fz_mm > most * (1.0 + 1e-9) || fz_mm < least_fz * (1.0 - 1e-9) {
+        return None;
+    }
+    Some(Found {
+        n_rpm,
+        fz_mm,
+        ap_mm,
+        ae_mm: section.ae_mm,
+        worth: worth(bench, n_rpm, fz_mm, &section),
+    })
+}
+
+/// What holds the stepover where it was free and is not as wide as it may be: dangers at their margin at a twentieth more,
+/// or at twice as much, where the chip would have to be thinner, or thinner than it may be.
+fn width_held_by(bench: &Bench, given: Given, found: &Found, ae: Range) -> Vec<Which> {
+    if ae.0 >= ae.1 {
+        return vec![];
+    }
+    for by in [1.05, 2.0] {
+        let ae_mm = (by * found.ae_mm).min(ae.1);
+        if ae_mm <= found.ae_mm * 1.01 {
             continue;
         }
-        last_n = n_rpm;
-        let (available, step) = bench.available(n_rpm);
-        if (step.is_none() || available <= 0.0) && !is_n_fixed {
-            continue;
-        }
-        // What the motor gives power for: Pm = w · n · fz^(1-mc).
-        let by_power = if step.is_some() {
-            bench.margin * available / (watt_per_turn * n_rpm)
-        } else {
-            // A fixed speed that no belt step reaches: the limit of speed speaks.
-            f64::INFINITY
+        let section = bench.section(found.ap_mm, ae_mm);
+        let (n_rpm, fz_mm) = match at(bench, given, found.ap_mm, ae_mm) {
+            Some(wider) if wider.fz_mm >= found.fz_mm * (1.0 - 1e-3) => continue,
+            Some(wider) => (wider.n_rpm, wider.fz_mm),
+            None => {
+                let least = bench.rubbing_fz(&section).max(bench.thin_mm) / bench.margin;
+                let n_rpm = speed::wanted(bench, given, &section);
+                (n_rpm, given.fz.unwrap_or(least))
+            }
         };
-        let most = if by_power < most_to_p {
-            by_power.powf(1.0 / p)
-        } else {
-            most_fz
+        let load = bench.load(&section, n_rpm, fz_mm);
+        let used = bench.used(&section, n_rpm, fz_mm, &load).into_iter();
+        let is_held = |(which, used): &(Which, f64)| {
+            which.kind() == limit::Kind::Danger && *used >= bench.margin * (1.0 - 1e-3)
         };
-        let most = if given.vf.is_some() || is_n_fixed && given.fz.is_some() {
-            most
-        } else {
-            most.min(ceiling / (z * n_rpm))
-        };
-        let fz_mm = match (given.fz, given.vf) {
-            (Some(fz), _) => fz,
-            (None, Some(vf)) => vf / (z * n_rpm),
-            (None, None) if bench.aim == Aim::Finish => least_fz,
-            (None, None) => most,
-        };
-        // A whole turn of rounding is let pass.
-        if fz_mm > most * (1.0 + 1e-9) || fz_mm < least_fz * (1.0 - 1e-9) {
-            continue;
-        }
-        let worth = worth(bench, n_rpm, fz_mm, &section);
-        if best.is_none_or(|old| worth > old.worth * (1.0 + 1e-6)) {
-            best = Some(Found {
-                n_rpm,
-                fz_mm,
-                ap_mm,
-                ae_mm: section.ae_mm,
-                worth,
-            });
+        let held: Vec<Which> = used.filter(is_held).map(|(which, _)| which).collect();
+        if !held.is_empty() {
+            return held;
         }
     }
-    best
+    vec![]
 }
 
 /// What the aim calls good.
@@ -459,7 +486,7 @@ fn least_bad(bench: &Bench, given: Given, ap: Range, ae: Range) -> Found {
                 ap_mm,
                 between(ae, j, points(ae)).min(bench.cutting_diameter(ap_mm)),
             );
-            let (low_n, high_n) = speeds(bench, given, section.de_mm);
+            let n_rpm = speed::wanted(bench, given, &section);
             let least_fz = bench.rubbing_fz(&section).max(bench.thin_mm);
             let most_fz = bench.most_fz(&section);
             let wanted = given.fz.unwrap_or(least_fz.min(most_fz));
@@ -467,13 +494,10 @@ fn least_bad(bench: &Bench, given: Given, ap: Range, ae: Range) -> Found {
                 if !fz_mm.is_finite() || fz_mm <= 0.0 {
                     continue;
                 }
-                let ceiling = given.vf.unwrap_or(bench.across.top_feed_mm_min) / (z * fz_mm);
-                let n_rpm = match given.vf {
-                    Some(_) if given.n.is_none() && given.vc.is_none() => ceiling,
-                    _ => ceiling.clamp(low_n.min(high_n), high_n),
-                };
+                let most_at_feed = given.feed(bench) / (z * n_rpm);
                 let fz_mm = match (given.fz, given.vf) {
-                    (None, Some(vf)) => vf / (z * n_rpm),
+                    (None, Some(_)) => most_at_feed,
+                    (None, None) => fz_mm.min(most_at_feed),
                     _ => fz_mm,
                 };
                 let load = bench.load(&section, n_rpm, fz_mm);
@@ -497,7 +521,7 @@ fn least_bad(bench: &Bench, given: Given, ap: Range, ae: Range) -> Found {
     }
     best.map_or(
         Found {
-            n_rpm: bench.least_rpm,
+            n_rpm: bench.least_rpm.min(bench.most_rpm()),
             fz_mm: bench.usual_fz.least,
             ap_mm: ap.0,
             ae_mm: ae.0,

@@ -35,6 +35,7 @@ use crate::quantity::to_hertz;
 use crate::quantity::to_minute;
 use crate::quantity::to_mm;
 use crate::quantity::to_ratio;
+use crate::quantity::to_rpm;
 use crate::quantity::to_um;
 use crate::quantity::watt;
 
@@ -288,6 +289,9 @@ pub fn mill(
             .filter(|life| to_minute(*life).is_finite()),
         entry: entry::entry(bench, q, n_rpm, fz_mm, s.ap_mm),
         step: step.map(|at| bench.belt[at].0.clone()),
+        speed_rating: bench.speed_rating_rpm.map(rpm),
+        highest: rpm(bench.faster.highest(n_rpm)),
+        width_held_by: vec![],
         limits: vec![],
         cautions: bench.cautions.clone(),
         assumed: vec![],
@@ -297,6 +301,7 @@ pub fn mill(
 
 /// Adds what is said of any cut once its limits are known.
 pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
+    say_tool_speed(answer, bench);
     for limit in answer.limits.iter().filter(|limit| limit.is_exceeded()) {
         answer.cautions.push(format!(
             "{} is passed: {:.0} % of what is allowed; lifted by: {}",
@@ -372,6 +377,25 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
             ),
         });
     }
+}
+
+/// The highest rpm that can occur against what the tool is rated for.
+fn say_tool_speed(answer: &mut Answer, bench: &Bench) {
+    let Some(rating) = bench.speed_rating_rpm else {
+        return;
+    };
+    if !bench.faster.assumed.is_empty() {
+        let line = format!("highest rpm: {}", bench.faster.assumed);
+        answer.assumed.push(line);
+    }
+    answer.trace.push(Step {
+        what: "tool speed",
+        line: format!(
+            "{} by override, load and knob; {rating:.0} rpm is the lowest rating of cutter, arbor and holder",
+            bench.faster.words(to_rpm(answer.n))
+        ),
+        source: "ISO 15641 on the strength of cutters (from memory); the profiles of tool and machine".to_owned(),
+    });
 }
 
 /// More than the continuous rating, but within what the motor stands for a while.

@@ -12,6 +12,7 @@ use crate::job::stock::StockSize;
 use crate::job::stock::Under;
 use crate::job::tool::Kind;
 use crate::job::tool::Tool;
+use crate::job::tool_speed::Faster;
 use crate::job::zero::ZeroPoint;
 use crate::program::section::Section;
 use crate::program::summary::Summary;
@@ -220,6 +221,8 @@ pub struct ToolFacts {
     pub turns_right: Option<bool>,
     /// Whether it cuts sideways; a drill does not.
     pub cuts_sideways: Option<bool>,
+    /// Lowest speed rating of cutter, arbor and holder, rpm.
+    pub speed_rating_rpm: Option<f64>,
 }
 
 impl ToolFacts {
@@ -237,6 +240,7 @@ impl ToolFacts {
             centre_cutting: Some(tool.centre_cutting),
             turns_right: Some(tool.hand == crate::job::tool::Hand::Right),
             cuts_sideways: Some(tool.kind.cuts_sideways()),
+            speed_rating_rpm: tool.speed_rating_rpm(),
         }
     }
 }
@@ -258,6 +262,8 @@ pub struct Limits {
     pub look_ahead_blocks: u32,
     /// Least and top spindle speed, 1/min.
     pub spindle_rpm: [f64; 2],
+    /// How much faster than set the spindle can turn.
+    pub faster: Faster,
     /// Whether the person sets the spindle by hand, so that S and M3 do nothing.
     pub spindle_by_hand: bool,
     /// Whether the spindle can turn counterclockwise.
@@ -318,6 +324,7 @@ impl Limits {
             corner_tolerance_mm: machine.control.corner_tolerance_mm.value,
             look_ahead_blocks: machine.control.look_ahead_blocks.value,
             spindle_rpm: [machine.spindle.least_rpm(), machine.spindle.top_rpm()],
+            faster: Faster::of(machine),
             spindle_by_hand: machine.spindle.speed_set_by == SpeedSetBy::Hand,
             turns_left: machine.spindle.turns == crate::job::machine::Turns::Both,
             peck_backoff_mm: machine.control.peck_clearance_mm.value,

@@ -15,6 +15,7 @@ pub mod points;
 pub mod program;
 pub mod rules;
 pub mod sweep;
+pub mod tool_speed;
 pub mod zero_finder;
 
 use std::io;
@@ -258,6 +259,7 @@ fn report(
             "The machine is not stated: travel, feeds and speeds are not checked.".to_owned(),
         ),
     }
+    tool_speed::check(summary, against, &mut findings);
     if let Some(limits) = &against.machine
         && limits.peck_backoff_mm > 0.0
         && summary.sections.iter().any(|section| section.holes > 0)

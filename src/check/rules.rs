@@ -64,6 +64,8 @@ rules! {
     OVER_TRAVEL "over-travel" Stop "machine" "Split the program or turn the part: the machine cannot reach so far.";
     FEED_OVER_AXIS "feed-over-axis" Warn "machine" "The machine will run slower than programmed.";
     SPEED_OVER_SPINDLE "speed-over-spindle" Warn "machine" "Set the feed to the speed that the spindle can give.";
+    TOOL_SPEED_OVER_RATING "tool-speed-over-rating" Stop "tool" "Write a lower S, or take a cutter, arbor and holder that are rated higher.";
+    TOOL_SPEED_UNKNOWN "tool-speed-unknown" Warn "tool" "Read the rating on cutter, arbor and holder and state the lowest.";
     SPEED_UNDER_SPINDLE "speed-under-spindle" Warn "machine" "Set the feed to the speed that the spindle can give.";
     CHIP_LOAD "chip-load" Warn "tool, recipe" "Change the program's feed or speed, or decide the recipe for them.";
     BACKLASH_IN_BORE "backlash-in-bore" Warn "tool, machine, bore" "Bore or ream it, or leave metal, measure, and finish it with the axes moving one way.";
@@ -74,6 +76,14 @@ rules! {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_session_knows_the_finding_that_no_reason_accepts() {
+        assert_eq!(
+            TOOL_SPEED_OVER_RATING.id,
+            crate::job::tool_speed::OVER_RATING
+        );
+    }
 
     #[test]
     fn ids_are_unique_beside_those_of_the_reader() {

@@ -50,7 +50,8 @@ pub struct Args {
     /// Machine of a profile, by name.
     #[arg(long, value_name = "NAME")]
     pub machine: Option<String>,
-    /// Tool by number, such as 1="end mill 6 mm 3 flutes stickout 22 mm" or 1= and a profile's name.
+    /// Tool by number, such as 1="end mill 6 mm 3 flutes stickout 22 mm" or 1= and a profile's name; its speed rating as
+    /// max 1500 rpm.
     #[arg(long = "tool", value_name = "N=TOOL", value_parser = given::tool)]
     pub tools: Vec<given::StatedTool>,
     /// Clamp or jaw: X0,Y0,X1,Y1,HEIGHT from the left front bottom of the blank.

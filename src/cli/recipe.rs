@@ -75,6 +75,9 @@ pub struct Args {
     /// Helix angle in degrees.
     #[arg(long, value_name = "DEG", value_parser = given::helix)]
     pub helix: Option<Angle>,
+    /// Speed rating of the cutter, as read on it; the lowest of cutter, arbor and holder counts.
+    #[arg(long, value_name = "RPM", value_parser = given::rpm)]
+    pub speed_rating: Option<SpindleSpeed>,
     /// Run-out at the tool, total indicator reading.
     #[arg(long, value_name = "LEN", value_parser = given::length_or_zero)]
     pub runout: Option<Length>,

@@ -1,6 +1,7 @@
 //! The machine as a person knows it: each limit with how it was found.
 
 use crate::job::conditions::Conditions;
+use crate::job::tool_speed::SpeedSetting;
 
 /// How a value of a machine was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -299,6 +300,8 @@ pub struct Spindle {
     pub steps: Vec<BeltStep>,
     /// Who sets the speed.
     pub speed_set_by: SpeedSetBy,
+    /// In what steps, and how much faster than set it may turn.
+    pub setting: SpeedSetting,
     /// Which way it turns.
     pub turns: Turns,
     /// Largest shank that the collet or holder takes, mm.

@@ -14,5 +14,6 @@ pub mod shop_fact;
 pub mod stock;
 pub mod template;
 pub mod tool;
+pub mod tool_speed;
 pub mod typed;
 pub mod zero;

@@ -209,8 +209,12 @@ pub struct Tool {
     pub pitch_mm: Option<f64>,
     /// Thread designation of a tap, such as "M4".
     pub thread: Option<String>,
-    /// Highest speed that is printed on the tool or its holder, rpm.
-    pub top_rpm: Option<f64>,
+    /// Highest speed that the cutter is rated for, rpm: printed on its body, or in its maker's sheet.
+    pub cutter_rating_rpm: Option<f64>,
+    /// Highest speed that its arbor is rated for, rpm.
+    pub arbor_rating_rpm: Option<f64>,
+    /// Highest speed that its holder is rated for, rpm.
+    pub holder_rating_rpm: Option<f64>,
     /// Whether it stays in its own holder with a stored length, so that a change
     /// asks only for a check touch.
     pub stored_length: bool,

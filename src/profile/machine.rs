@@ -16,6 +16,7 @@ use crate::job::machine::ShortTime;
 use crate::job::machine::SpeedSetBy;
 use crate::job::machine::Spindle;
 use crate::job::machine::Turns;
+use crate::job::tool_speed::SpeedSetting;
 use crate::profile::conditions;
 use crate::profile::read::Section;
 use crate::profile::unit::Unit;
@@ -117,10 +118,11 @@ fn step(s: &Section<'_, '_>) -> Option<BeltStep> {
         least_rpm: least_rpm?,
         top_rpm: top_rpm?,
     };
-    if step.least_rpm.value >= step.top_rpm.value {
+    // A belt on a motor of one speed gives one speed.
+    if step.least_rpm.value > step.top_rpm.value {
         s.fault(
             "top",
-            "is not above the least speed of this step",
+            "is below the least speed of this step",
             "Write the top spindle speed of this belt or gear position.",
         );
         return None;
@@ -136,6 +138,22 @@ fn short_time(s: &Section<'_, '_>) -> Option<ShortTime> {
         torque_ratio: torque_ratio?,
         time_s: time_s?,
     })
+}
+
+/// Reads how the speed is set; a fault leaves its key out, and is reported.
+fn setting(s: &Section<'_, '_>) -> SpeedSetting {
+    let given = |key: &'static str, unit: Unit, range: RangeInclusive<f64>| {
+        s.has(key).then(|| quantity(s, key, unit, range)).flatten()
+    };
+    SpeedSetting {
+        step_rpm: given("speed_step", Unit::Rpm, 1.0..=5000.0),
+        unloaded_share: given("unloaded", Unit::Share, 0.0..=2.0),
+        tolerance_share: given("speed_tolerance", Unit::Share, 0.0..=0.5),
+        override_most_percent: s
+            .has("speed_override_most_percent")
+            .then(|| number(s, "speed_override_most_percent", 100.0..=500.0))
+            .flatten(),
+    }
 }
 
 fn spindle(machine: &Section<'_, '_>) -> Option<Spindle> {
@@ -164,6 +182,7 @@ fn spindle(machine: &Section<'_, '_>) -> Option<Spindle> {
     let set_by = SpeedSetBy::ALL.map(SpeedSetBy::word);
     let speed_set_by = s.word("speed_set_by", &set_by, SpeedSetBy::from_word);
     let turns = s.word("turns", &Turns::ALL.map(Turns::word), Turns::from_word);
+    let setting = setting(&s);
     let largest_shank_mm = quantity(&s, "largest_shank", Unit::Length, 0.5..=100.0);
     let grip_n = quantity(&s, "grip", Unit::Force, 1.0..=1_000_000.0);
     let run_out_mm = quantity(&s, "run_out", Unit::Length, 0.0..=1.0);
@@ -178,6 +197,7 @@ fn spindle(machine: &Section<'_, '_>) -> Option<Spindle> {
         efficiency: efficiency?,
         steps: steps.filter(|steps| !steps.is_empty())?,
         speed_set_by: speed_set_by?,
+        setting,
         turns: turns?,
         largest_shank_mm: largest_shank_mm?,
         grip_n: grip_n?,

@@ -37,7 +37,14 @@ pub fn read(s: &Section<'_, '_>) -> Option<Tool> {
     };
     let pitch_mm = s.quantity_if("pitch", Unit::Length, 0.1..=10.0);
     let thread = s.text_if("thread");
-    let top_rpm = s.quantity_if("top_speed", Unit::Rpm, 1.0..=300_000.0);
+    let rating = |key| s.quantity_if(key, Unit::Rpm, 1.0..=300_000.0);
+    // `top_speed` is what older profiles call it; where both stand, the lower one counts.
+    let cutter_rating_rpm = [rating("speed_rating"), rating("top_speed")]
+        .into_iter()
+        .flatten()
+        .min_by(f64::total_cmp);
+    let arbor_rating_rpm = rating("arbor_speed_rating");
+    let holder_rating_rpm = rating("holder_speed_rating");
     let stored_length = s.truth_or_false("stored_length");
     let notes = s.texts("notes");
     s.finish();
@@ -76,7 +83,9 @@ pub fn read(s: &Section<'_, '_>) -> Option<Tool> {
         hand: hand?,
         pitch_mm,
         thread,
-        top_rpm,
+        cutter_rating_rpm,
+        arbor_rating_rpm,
+        holder_rating_rpm,
         stored_length: stored_length?,
         notes: notes?,
     })

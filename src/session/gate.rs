@@ -30,6 +30,7 @@ use crate::session::shop;
 use crate::session::state::Answered;
 use crate::session::state::State;
 use crate::session::state::Step;
+use crate::session::tool_speed;
 
 pub use crate::session::lines::Line;
 pub use crate::session::lines::LineState;
@@ -600,6 +601,12 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
         }
         if operation.recipe.is_none() {
             say(Step::Recipe, "no recipe is decided".to_owned());
+        }
+        if let Some(why) = tool_speed::of_operation(state) {
+            say(Step::Recipe, why);
+        }
+        if let Some(stop) = tool_speed::of_program(state) {
+            say(Step::Program, stop.message.clone());
         }
         if setup.holding.is_none() {
             say(

@@ -25,6 +25,7 @@ mod running;
 mod says;
 pub mod shop;
 pub mod state;
+pub mod tool_speed;
 mod tooling;
 pub mod unfinished;
 

@@ -6,6 +6,7 @@ use crate::job::operation::Operation;
 use crate::job::operation::Progress;
 use crate::job::reading::Reading;
 use crate::job::tool::Tool;
+use crate::job::tool_speed;
 use crate::job::typed::Typed;
 use crate::session::bond;
 use crate::session::event::Refusal;
@@ -19,6 +20,9 @@ use crate::session::running::to_waiting;
 use crate::session::state::ProgramCopy;
 use crate::session::state::RackTool;
 use crate::session::state::State;
+
+/// Why the finding of a tool that turns too fast is not accepted.
+const NEVER: &str = "nothing accepts a speed above a tool's rating: write a lower S, or take a tool that is rated higher";
 
 /// No tool of this size stands out further, in diameters; a slip of the finger does.
 const MOST_STICK_OUT: f64 = 25.0;
@@ -59,13 +63,13 @@ pub(in crate::session) fn program_read(
     Ok(())
 }
 
-/// The program agrees when no stop finding is without an accepted reason.
+/// The program agrees when no stop finding is open.
 pub(in crate::session) fn judge_program(state: &mut State, at: Moment) {
     let agrees = state
         .current_setup()
         .program
         .as_ref()
-        .is_none_or(|program| program.stops.iter().all(|stop| stop.accepted.is_some()));
+        .is_none_or(|program| program.stops.iter().all(|stop| !stop.is_open()));
     if agrees {
         facts::good(state, FactKind::Program, SaidBy::Computed, None, at);
     } else {
@@ -84,6 +88,9 @@ pub(in crate::session) fn stop_accepted(
         return Err(Refusal::because(
             "a stop finding is accepted only with a reason",
         ));
+    }
+    if tool_speed::is_never_accepted(finding) {
+        return Err(Refusal::because(NEVER));
     }
     let program = state.setups[state.setup]
         .program
@@ -373,7 +380,19 @@ pub(in crate::session) fn tool_edited(
     if *rack == new {
         return Ok(());
     }
+    // Reading a rating moves no tool: seat and length stay as they are, but the recipe is looked at again.
+    let rated = Tool {
+        cutter_rating_rpm: new.tool.cutter_rating_rpm,
+        ..rack.tool.clone()
+    };
+    let is_rating_alone = rated == new.tool && rack.stick_out == new.stick_out;
     *rack = new;
+    if is_rating_alone {
+        if state.planned_tool() == Some(index) {
+            facts::happen(state, Happening::RecipeEdited, at);
+        }
+        return Ok(());
+    }
     if state.in_spindle == Some(index) || state.planned_tool() == Some(index) {
         facts::happen(state, Happening::ToolEdited, at);
         judge_program(state, at);

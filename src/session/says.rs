@@ -2,6 +2,7 @@
 
 use crate::job::conditions::Value;
 use crate::job::holding::HeldBy;
+use crate::job::tool_speed::Faster;
 use crate::job::typed::plain;
 use crate::session::bond;
 use crate::session::fact::FactKind;
@@ -56,10 +57,16 @@ pub fn beside(state: &State, id: &str) -> Option<String> {
             let diameter = rack?.tool.diameter_mm;
             let n = recipe?.n_rpm;
             let metres = std::f64::consts::PI * diameter * n / 1000.0;
-            format!(
-                "{n:.0} rpm on {} mm is {metres:.0} m/min at the edge",
-                plain(diameter)
-            )
+            match rack?.tool.speed_rating_rpm() {
+                Some(rating) => format!(
+                    "{}; rated {rating:.0}; {metres:.0} m/min at the edge",
+                    Faster::of(&state.machine).words(n)
+                ),
+                None => format!(
+                    "{n:.0} rpm on {} mm is {metres:.0} m/min at the edge",
+                    plain(diameter)
+                ),
+            }
         }
         "spindle-before-feed" => format!("{:.0} rpm to be reached first", recipe?.n_rpm),
         "seat-and-grip" => {
@@ -73,7 +80,7 @@ pub fn beside(state: &State, id: &str) -> Option<String> {
         "clamps-clear" => {
             let entered = setup.holding.as_ref()?.keep_outs.len();
             let program = setup.program.as_ref()?;
-            let open = program.stops.iter().filter(|stop| stop.accepted.is_none());
+            let open = program.stops.iter().filter(|stop| stop.is_open());
             let count = |number: usize, what: &str| {
                 let many = if number == 1 { "" } else { "s" };
                 format!("{number} {what}{many}")

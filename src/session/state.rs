@@ -20,6 +20,7 @@ use crate::job::reference::ZReference;
 use crate::job::reference::Zero;
 use crate::job::stock::Stock;
 use crate::job::tool::Tool;
+use crate::job::tool_speed;
 use crate::job::typed::Typed;
 use crate::measure::backlash::Opposite;
 use crate::session::bond::BondHeat;
@@ -133,6 +134,13 @@ pub struct StopFinding {
     pub message: String,
     /// Why it was accepted, if it was.
     pub accepted: Option<String>,
+}
+
+impl StopFinding {
+    /// Whether it keeps the program from agreeing: nobody accepted it, or it is one that no reason accepts.
+    pub fn is_open(&self) -> bool {
+        self.accepted.is_none() || tool_speed::is_never_accepted(&self.id)
+    }
 }
 
 /// What the session keeps of the program and of its last check.

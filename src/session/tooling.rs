@@ -14,6 +14,7 @@ use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::running;
 use crate::session::state::State;
+use crate::session::tool_speed;
 
 /// Puts a tool into the spindle; what was known of tool and length falls.
 pub(in crate::session) fn fit(state: &mut State, index: usize, at: Moment) {
@@ -73,6 +74,10 @@ pub(in crate::session) fn recipe_decided(
     recipe: Recipe,
     at: Moment,
 ) -> Result<(), Refusal> {
+    let planned = state.planned_tool();
+    if let Some(why) = planned.and_then(|tool| tool_speed::too_fast(state, tool, recipe.n_rpm)) {
+        return Err(Refusal::because(why));
+    }
     let (setup, index) = (state.setup, state.operation);
     let Some(operation) = state.setups[setup].operations.get_mut(index) else {
         return Err(Refusal::because("there is no operation yet"));
@@ -105,6 +110,10 @@ pub(in crate::session) fn tool_swapped(
     }
     if to >= state.rack.len() {
         return Err(Refusal::because("there is no such tool in the job"));
+    }
+    let n_rpm = recipe.as_ref().map(|recipe| recipe.n_rpm);
+    if let Some(why) = n_rpm.and_then(|n_rpm| tool_speed::too_fast(state, to, n_rpm)) {
+        return Err(Refusal::because(why));
     }
     let after_cutting_s = running::cutting_s(state, at);
     let name = |index: Option<usize>| {

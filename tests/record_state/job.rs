@@ -44,6 +44,7 @@ use millside::job::tool;
 use millside::job::tool::Edge;
 use millside::job::tool::Hand;
 use millside::job::tool::Tool;
+use millside::job::tool_speed::SpeedSetting;
 use millside::job::zero::ZeroPoint;
 use millside::session::state::PointSeen;
 use millside::session::state::ProgramCopy;
@@ -104,6 +105,12 @@ impl Dice {
                     })
                     .collect(),
                 speed_set_by: self.pick(&SpeedSetBy::ALL),
+                setting: SpeedSetting {
+                    step_rpm: self.maybe(Self::given_number),
+                    unloaded_share: self.maybe(Self::given_number),
+                    tolerance_share: self.maybe(Self::given_number),
+                    override_most_percent: self.maybe(Self::given_number),
+                },
                 turns: self.pick(&Turns::ALL),
                 largest_shank_mm: self.given_number(),
                 grip_n: self.given_number(),
@@ -252,7 +259,9 @@ impl Dice {
                 hand: self.pick(&Hand::ALL),
                 pitch_mm: self.maybe(Self::number),
                 thread: self.maybe(Self::line),
-                top_rpm: self.maybe(Self::number),
+                cutter_rating_rpm: self.maybe(Self::number),
+                arbor_rating_rpm: self.maybe(Self::number),
+                holder_rating_rpm: self.maybe(Self::number),
                 stored_length: self.yes(),
                 notes: self.some(2, Self::prose),
             },

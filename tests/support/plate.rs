@@ -10,6 +10,7 @@ use millside::check::against::Limits;
 use millside::check::against::ToolFacts;
 use millside::job::stock::StockSize;
 use millside::job::stock::Under;
+use millside::job::tool_speed::Faster;
 use millside::program::finding::Finding;
 use millside::program::read::ReadOptions;
 use millside::program::read::Summary;
@@ -41,6 +42,7 @@ pub fn limits() -> Limits {
         corner_tolerance_mm: 0.02,
         look_ahead_blocks: 100,
         spindle_rpm: [1000.0, 24_000.0],
+        faster: Faster::default(),
         spindle_by_hand: false,
         turns_left: false,
         peck_backoff_mm: 0.0,

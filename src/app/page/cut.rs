@@ -9,6 +9,7 @@ use crate::app::model::Model;
 use crate::app::page::critical_lines;
 use crate::app::page::field_row;
 use crate::app::page::list_rows;
+use crate::app::page::set;
 use crate::app::page::set::doubt;
 use crate::app::recipe;
 use crate::app::recipe::shown;
@@ -60,6 +61,13 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
                 |why| format!("No recipe: {why}."),
             );
             rows.push(Row::Text(why));
+            let lacks_rating = state
+                .planned_tool()
+                .and_then(|index| state.rack.get(index))
+                .is_some_and(|rack| rack.tool.lacks_speed_rating());
+            if lacks_rating {
+                rows.extend(set::speed_rating(model, state));
+            }
             // What is fixed stays in reach, or nobody could mend it.
             for (field, value) in recipe::fixed_now(model, operation) {
                 rows.push(Row::Field {

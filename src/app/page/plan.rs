@@ -171,6 +171,10 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
         }
         for stop in &program.stops {
             match &stop.accepted {
+                _ if stop.is_open() && stop.accepted.is_some() => rows.push(Row::Text(format!(
+                    "STOP  {}: {} The record holds a reason that accepts it; it does not count: nothing accepts this.",
+                    stop.id, stop.message
+                ))),
                 None => rows.push(Row::Do {
                     act: Act::AcceptStop(stop.id.clone()),
                     text: format!("STOP  {}: {}", stop.id, stop.message),

@@ -466,6 +466,7 @@ pub(in crate::app) fn tool(model: &Model, state: &State) -> Vec<Row> {
         )
     });
     rows.push(field_row(model, Field::StickOut, stick_out));
+    rows.extend(speed_rating(model, state));
     let kind = state.current_operation().map(|o| o.kind.word().to_owned());
     rows.push(field_row(model, Field::OperationKind, kind));
     if let Some(remark) = state
@@ -503,6 +504,26 @@ pub(in crate::app) fn tool(model: &Model, state: &State) -> Vec<Row> {
     }
     rows.extend(lines);
     rows
+}
+
+/// The speed rating of the planned tool, where it has one or must not turn without.
+pub(super) fn speed_rating(model: &Model, state: &State) -> Option<Row> {
+    let rack = state
+        .planned_tool()
+        .and_then(|index| state.rack.get(index))?;
+    let rating = rack.tool.speed_rating_rpm();
+    if rating.is_none() && !rack.tool.lacks_speed_rating() {
+        return None;
+    }
+    let text = rating.map(|rating| format!("{rating:.0} rpm"));
+    let mut row = field_row(model, Field::SpeedRating, text);
+    if let Row::Field { note, .. } = &mut row
+        && rating.is_some()
+        && note.is_empty()
+    {
+        "the lowest of cutter, arbor and holder".clone_into(note);
+    }
+    Some(row)
 }
 
 pub(in crate::app) fn z(model: &Model, state: &State) -> Vec<Row> {

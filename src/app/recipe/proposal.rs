@@ -5,6 +5,7 @@ use crate::calculator::answer::Answer;
 use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
 use crate::job::tool::Kind;
+use crate::job::tool::Tool;
 use crate::job::typed::plain;
 use crate::quantity;
 use crate::session::state::RackTool;
@@ -21,7 +22,7 @@ const SPOT_SHARE: f64 = 0.5;
 /// In so many steps the depth is taken back where it passes a limit.
 const STEPS: usize = 20;
 
-/// Puts in the first depth, and the stepover of a face, as far as nobody has given them; says so in a sentence.
+/// Puts in the first depth, as far as nobody has given one; says so in a sentence.
 ///
 /// `total` is how deep the program goes below the top, in mm, where that is known.
 ///
@@ -79,10 +80,6 @@ pub(super) fn first(
                 ));
             }
             given.push((Field::Depth, FACE_MM));
-            // How wide a program's passes are nobody has said: they may be as wide as the tool.
-            if operation.part.is_none() && !has(Field::Stepover, given) {
-                given.push((Field::Stepover, rack.tool.diameter_mm * FACE_SHARE));
-            }
             Some(format!(
                 "a light pass {} mm deep (common practice, no source)",
                 plain(FACE_MM)
@@ -90,6 +87,14 @@ pub(super) fn first(
         }
         _ => None,
     }
+}
+
+/// Widest stepover that is proposed, mm, at any depth: that of a light pass over a face.
+///
+/// How wide a program's passes are nobody has said: they may be as wide as the tool.
+pub(super) fn widest_mm(operation: &Operation, tool: &Tool) -> Option<f64> {
+    (operation.kind == OperationKind::Face && operation.part.is_none())
+        .then_some(tool.diameter_mm * FACE_SHARE)
 }
 
 /// Takes the depth back to one that passes no danger limit, where a smaller one does not.

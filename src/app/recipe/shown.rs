@@ -54,6 +54,9 @@ pub(in crate::app) fn row(model: &Model, calculated: &Calculated, field: Field) 
         (false, None) if field == Field::Depth && is_hole => {
             "assumed: write how deep it is".to_owned()
         }
+        (false, None) if field == Field::Stepover && !calculated.width_words.is_empty() => {
+            calculated.width_words.clone()
+        }
         (false, None) => "computed".to_owned(),
     };
     Row::Field {

@@ -69,6 +69,7 @@ static NOTHING_STATED: ToolFacts = ToolFacts {
     centre_cutting: None,
     turns_right: None,
     cuts_sideways: None,
+    speed_rating_rpm: None,
 };
 
 /// Sweeps the path through the blank.

@@ -9,6 +9,7 @@ use crate::job::zero::NotAZeroPoint;
 use crate::job::zero::ZeroPoint;
 use crate::quantity::entry;
 use crate::quantity::to_mm;
+use crate::quantity::to_rpm;
 
 /// A size such as `120x90x12mm`: three lengths, the last unit for those without one.
 ///
@@ -180,7 +181,7 @@ pub fn tool(text: &str) -> Result<StatedTool, String> {
 }
 
 /// What the words of a tool say: kind, diameter, `3 flutes`, `flute length 12 mm`, `stickout 22 mm`,
-/// `shank 6 mm`, `not centre cutting`.
+/// `shank 6 mm`, `not centre cutting`, `max 1500 rpm`.
 fn tool_facts(words: &str) -> Result<ToolFacts, String> {
     let mut facts = ToolFacts {
         title: words.to_owned(),
@@ -213,6 +214,10 @@ fn tool_facts(words: &str) -> Result<ToolFacts, String> {
     while at < words.len() {
         let word = words[at];
         at += 1;
+        if matches!(word, "max" | "rated" | "rating") {
+            facts.speed_rating_rpm = Some(rating(&words, &mut at)?);
+            continue;
+        }
         let target = match word {
             "stickout" | "stick" => &mut facts.stick_out_mm,
             "shank" => &mut facts.shank_mm,
@@ -256,6 +261,19 @@ fn tool_facts(words: &str) -> Result<ToolFacts, String> {
         );
     }
     Ok(facts)
+}
+
+/// The rpm behind `max` or `rated`, as printed on cutter, arbor or holder; `at` is moved behind it.
+fn rating(words: &[&str], at: &mut usize) -> Result<f64, String> {
+    const HOW: &str = "write the speed rating of a tool as max 1500 rpm";
+    let typed = words.get(*at).ok_or(HOW)?;
+    *at += 1;
+    if words.get(*at) == Some(&"rpm") {
+        *at += 1;
+    }
+    entry::rpm(typed)
+        .map(|e| to_rpm(e.value))
+        .map_err(|e| format!("{HOW}: {e}"))
 }
 
 #[cfg(test)]
@@ -306,6 +324,14 @@ mod tests {
         assert!((face.diameter_mm.unwrap() - 38.1).abs() < 1e-9);
         assert_eq!(face.centre_cutting, Some(false));
         assert_eq!(tool("3=em-6-3f").unwrap().facts, None);
+        let rated = tool("1=flycutter 40 mm max 1500 rpm, stickout 35 mm");
+        let rated = rated.unwrap().facts.unwrap();
+        assert_eq!(rated.speed_rating_rpm, Some(1500.0));
+        assert_eq!(
+            (rated.diameter_mm, rated.stick_out_mm),
+            (Some(40.0), Some(35.0))
+        );
+        assert!(tool("1=flycutter 40 mm max").is_err());
         for bad in [
             "end mill",
             "x=end mill 6 mm",

@@ -120,7 +120,24 @@ pub fn tool(tool: &Tool) -> Vec<Line> {
             tool.edge_radius_um.map(|um| um / 1000.0),
         ),
         ("pitch_mm", "pitch", Unit::Length, tool.pitch_mm),
-        ("top_rpm", "top speed", Unit::Rpm, tool.top_rpm),
+        (
+            "speed_rating_rpm",
+            "speed rating",
+            Unit::Rpm,
+            tool.cutter_rating_rpm,
+        ),
+        (
+            "arbor_speed_rating_rpm",
+            "speed rating of its arbor",
+            Unit::Rpm,
+            tool.arbor_rating_rpm,
+        ),
+        (
+            "holder_speed_rating_rpm",
+            "speed rating of its holder",
+            Unit::Rpm,
+            tool.holder_rating_rpm,
+        ),
     ];
     for (key, label, unit, value) in optional {
         lines.extend(value.map(|value| measure(key, label, unit, value)));

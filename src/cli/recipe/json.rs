@@ -21,11 +21,17 @@ use crate::quantity::to_watt;
 struct Object<'a> {
     format: u32,
     n_rpm: f64,
+    /// Highest rpm that can occur: override, load and knob counted.
+    highest_rpm: f64,
+    /// Lowest rating of cutter, arbor and holder.
+    speed_rating_rpm: Option<f64>,
     vc_m_min: f64,
     fz_mm: f64,
     vf_mm_min: f64,
     ap_mm: f64,
     ae_mm: f64,
+    /// Limits that hold the stepover, where it was free and is not as wide as it may be.
+    ae_held_by: Vec<&'a str>,
     hmax_mm: f64,
     hm_mm: f64,
     q_cm3_min: f64,
@@ -104,11 +110,18 @@ pub fn object(answer: &Answer, others: &[Alternative], with_trace: bool) -> Valu
     let object = Object {
         format: 1,
         n_rpm: to_rpm(answer.n),
+        highest_rpm: to_rpm(answer.highest),
+        speed_rating_rpm: answer.speed_rating.map(to_rpm),
         vc_m_min: to_m_per_min(answer.vc),
         fz_mm: to_mm(answer.fz),
         vf_mm_min: to_mm_per_min(answer.vf),
         ap_mm: to_mm(answer.ap),
         ae_mm: to_mm(answer.ae),
+        ae_held_by: answer
+            .width_held_by
+            .iter()
+            .map(|which| which.name())
+            .collect(),
         hmax_mm: to_mm(answer.hmax),
         hm_mm: to_mm(answer.hm),
         q_cm3_min: to_cm3_per_min(answer.q),

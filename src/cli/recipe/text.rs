@@ -49,11 +49,25 @@ fn write(
         .map_or(String::new(), |step| format!(" (belt step {step})"));
     let row = |out: &mut String, name: &str, value: &str| writeln!(out, "  {name:<14} {value}");
     row(out, "speed", &format!("{}{step}", show::rpm(answer.n)))?;
+    if let Some(rating) = answer.speed_rating {
+        row(
+            out,
+            "highest speed",
+            &format!(
+                "{} can occur; the tool is rated {}",
+                show::rpm(answer.highest),
+                show::rpm(rating)
+            ),
+        )?;
+    }
     row(out, "surface speed", &show::speed(answer.vc, Units::Both))?;
     row(out, "feed", &show::feed(answer.vf, Units::Both))?;
     row(out, "chip load", &show::chip_load(answer.fz, Units::Both))?;
     row(out, "depth", &show::length(answer.ap, Units::Both))?;
     row(out, "stepover", &show::length(answer.ae, Units::Both))?;
+    if !answer.width_held_by.is_empty() {
+        row(out, "", &answer.width_words())?;
+    }
     row(out, "removal", &show::removal(answer.q, Units::Both))?;
     row(out, "at the cutter", &show::power(answer.pc, Units::Both))?;
     row(

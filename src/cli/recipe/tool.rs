@@ -12,6 +12,7 @@ use crate::problem::Problem;
 use crate::profile::library::Library;
 use crate::quantity::to_degree;
 use crate::quantity::to_mm;
+use crate::quantity::to_rpm;
 use crate::quantity::to_um;
 
 /// The tool, and what had to be assumed of it.
@@ -39,6 +40,9 @@ pub fn from(args: &Args, library: &Library) -> Result<(Tool, Vec<String>), Probl
     }
     if let Some(radius) = args.corner_radius {
         tool.corner_radius_mm = to_mm(radius);
+    }
+    if let Some(rating) = args.speed_rating {
+        tool.cutter_rating_rpm = Some(to_rpm(rating));
     }
     if tool.corner_radius_mm > tool.diameter_mm / 2.0 * (1.0 + 1e-9) {
         return Err(Problem::user("compute the recipe")
@@ -118,7 +122,9 @@ fn of_flags(args: &Args, assumed: &mut Vec<String>) -> Result<Tool, Problem> {
         hand: Hand::Right,
         pitch_mm: None,
         thread: None,
-        top_rpm: None,
+        cutter_rating_rpm: None,
+        arbor_rating_rpm: None,
+        holder_rating_rpm: None,
         stored_length: false,
         notes: vec![],
     })

@@ -14,6 +14,7 @@ use crate::job::machine::ShortTime;
 use crate::job::machine::SpeedSetBy;
 use crate::job::machine::Spindle;
 use crate::job::machine::Turns;
+use crate::job::tool_speed::SpeedSetting;
 use crate::record::fault::Wrong;
 use crate::record::fields::Fields;
 use crate::record::fields::Took;
@@ -122,6 +123,24 @@ fn spindle<F: Fields>(f: &mut F, v: Option<&Spindle>) -> Took<Spindle> {
         efficiency: given(f, "efficiency", of!(v.efficiency), &amount::BARE)?,
         steps: f.tables("step", v.map(|v| v.steps.as_slice()), belt_step)?,
         speed_set_by: f.value("speed_set_by", of!(v.speed_set_by), &words!(SpeedSetBy))?,
+        setting: SpeedSetting {
+            step_rpm: f.row_if("speed_step", of!(v.setting.step_rpm), |f, v| {
+                bare_given(f, v, &amount::RPM)
+            })?,
+            unloaded_share: f.row_if("unloaded", of!(v.setting.unloaded_share), |f, v| {
+                bare_given(f, v, &amount::BARE)
+            })?,
+            tolerance_share: f.row_if(
+                "speed_tolerance",
+                of!(v.setting.tolerance_share),
+                |f, v| bare_given(f, v, &amount::BARE),
+            )?,
+            override_most_percent: f.row_if(
+                "speed_override_most",
+                of!(v.setting.override_most_percent),
+                |f, v| bare_given(f, v, &amount::PERCENT),
+            )?,
+        },
         turns: f.value("turns", of!(v.turns), &words!(Turns))?,
         largest_shank_mm: given(f, "largest_shank", of!(v.largest_shank_mm), &amount::MM)?,
         grip_n: given(f, "grip", of!(v.grip_n), &amount::NEWTON)?,

@@ -48,7 +48,17 @@ fn tool<F: Fields>(f: &mut F, v: Option<&Tool>) -> Took<Tool> {
         hand: f.value("hand", of!(v.hand), &words!(Hand))?,
         pitch_mm: f.value("pitch", of!(v.pitch_mm), &Maybe(amount::MM))?,
         thread: f.value("thread", of!(v.thread), &TextIf)?,
-        top_rpm: f.value("top_speed", of!(v.top_rpm), &Maybe(amount::RPM))?,
+        cutter_rating_rpm: f.value("top_speed", of!(v.cutter_rating_rpm), &Maybe(amount::RPM))?,
+        arbor_rating_rpm: f.value(
+            "arbor_speed_rating",
+            of!(v.arbor_rating_rpm),
+            &Maybe(amount::RPM),
+        )?,
+        holder_rating_rpm: f.value(
+            "holder_speed_rating",
+            of!(v.holder_rating_rpm),
+            &Maybe(amount::RPM),
+        )?,
         stored_length: f.value("stored_length", of!(v.stored_length), &Yes)?,
         notes: f.value("notes", of!(v.notes), &List(Prose))?,
     })

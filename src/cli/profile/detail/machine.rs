@@ -165,6 +165,40 @@ fn spindle(machine: &Machine) -> Vec<Line> {
     lines.extend([
         plain_line("speed_set_by", "speed set by", spindle.speed_set_by.word()),
         plain_line("turns", "turns", spindle.turns.word()),
+    ]);
+    let setting = &spindle.setting;
+    let optional = [
+        (
+            "speed_step_rpm",
+            "speed set in steps of",
+            Unit::Rpm,
+            &setting.step_rpm,
+        ),
+        (
+            "unloaded_share",
+            "faster without load by",
+            Unit::Share,
+            &setting.unloaded_share,
+        ),
+        (
+            "speed_tolerance_share",
+            "set too high by up to",
+            Unit::Share,
+            &setting.tolerance_share,
+        ),
+    ];
+    for (key, label, unit, value) in optional {
+        lines.extend(value.as_ref().map(|value| given(key, label, unit, value)));
+    }
+    if let Some(most) = &setting.override_most_percent {
+        lines.push(given_any(
+            "speed_override_most_percent",
+            "spindle override to",
+            &format!("{} %", most.value),
+            most,
+        ));
+    }
+    lines.extend([
         given(
             "largest_shank_mm",
             "largest shank",
