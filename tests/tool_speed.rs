@@ -209,8 +209,12 @@ fn nothing_that_is_proposed_turns_a_tool_faster_than_it_is_rated() {
     let mut asked = 0;
     for machine in library.machines.items() {
         let faster = Faster::of(machine);
-        for material in library.materials.items() {
-            for tool in library.tools.items() {
+        for (row, material) in library.materials.items().iter().enumerate() {
+            for (column, tool) in library.tools.items().iter().enumerate() {
+                // One in 37, each metal and each tool at least once; all of the rated ones.
+                if (row + column) % 37 != 0 && tool.speed_rating_rpm().is_none() {
+                    continue;
+                }
                 let mut tool = tool.clone();
                 let rating = tool.speed_rating_rpm().unwrap_or(5000.0);
                 tool.cutter_rating_rpm = Some(rating);
@@ -242,7 +246,7 @@ fn nothing_that_is_proposed_turns_a_tool_faster_than_it_is_rated() {
             }
         }
     }
-    assert!(asked > 10_000, "{asked}");
+    assert!(asked > 3_000, "{asked}");
 }
 
 #[test]
