@@ -174,7 +174,7 @@ impl Against {
             .map(|d| d / 2.0)
     }
 
-    /// The tools that cut and of which neither the setup nor a comment says a diameter, as words: `T1 and T3`; `None` where
+    /// The tools that cut and of which neither the setup nor a comment says a diameter, as words: `T1, T3`; `None` where
     /// each has one.
     pub fn tools_without_width(&self, summary: &Summary) -> Option<String> {
         let mut names: Vec<String> = vec![];
