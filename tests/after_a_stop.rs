@@ -127,12 +127,16 @@ fn what_a_stop_left_open_is_asked_in_the_next_operation_too() {
 #[test]
 fn an_answer_is_about_the_stop_before_it() {
     let session = must(&begun(), stop(Mishap::ToolBroke), second(30));
+    // A broken tool is an emergency stop: what its release asks is asked, too.
     let session = must(&session, so("find-the-pieces"), second(31));
-    assert_eq!(open(&session), ["resume-line"]);
+    assert_eq!(open(&session), ["position-after-stop", "resume-line"]);
     let session = must(&session, stop(Mishap::PoorFinish), second(32));
-    assert_eq!(open(&session), ["resume-line"]);
+    assert_eq!(open(&session), ["position-after-stop", "resume-line"]);
     let again = must(&session, stop(Mishap::ToolBroke), second(33));
-    assert_eq!(open(&again), ["find-the-pieces", "resume-line"]);
+    assert_eq!(
+        open(&again),
+        ["find-the-pieces", "position-after-stop", "resume-line"]
+    );
 }
 
 #[test]
@@ -523,7 +527,7 @@ fn letting_go_names_what_a_stop_left_open_and_takes_no_usual_key() {
     let mut desk = done_after(Mishap::ToolBroke);
     let_go(&mut desk);
     let screen = desk.screen();
-    assert!(screen.contains("after the stop 2 open"), "{screen}");
+    assert!(screen.contains("after the stop 3 open"), "{screen}");
     desk.pass(2);
     desk.keys("1");
     assert!(desk.state().current_setup().let_go.is_none());
@@ -538,5 +542,5 @@ fn letting_go_names_what_a_stop_left_open_and_takes_no_usual_key() {
         desk.screen()
     );
     // It is no answer: the lines stay.
-    assert_eq!(gate::list(desk.state(), ListKind::Recovery).open(), 2);
+    assert_eq!(gate::list(desk.state(), ListKind::Recovery).open(), 3);
 }

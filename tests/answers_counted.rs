@@ -1,4 +1,4 @@
-//! How many answers a job takes: five tools in one setup at most forty, and what more is asked only for a reason that is counted too.
+//! How many answers a job takes: five tools in one setup at most forty-one, and what more is asked only for a reason that is counted too.
 //!
 //! The figure is that of the rule d18 of lists; the reasons stand in DEVELOPERS.md.
 
@@ -29,8 +29,9 @@ use support::session::ready;
 use support::session::second;
 use support::session::shipped;
 
-/// The most that a job of five tools in one setup takes.
-const MOST: usize = 40;
+/// The most that a job of five tools in one setup takes: forty, and one since material and coolant are accepted once a setup, on a line
+/// of their own, for they choose what the emergency cards say.
+const MOST: usize = 41;
 
 const SMALL: [&str; 5] = [
     "em-6-1f",
@@ -122,7 +123,7 @@ fn sum(counts: &BTreeMap<String, usize>) -> usize {
 }
 
 #[test]
-fn five_tools_take_at_most_forty_answers_on_every_shipped_machine() {
+fn five_tools_take_at_most_forty_one_answers_on_every_shipped_machine() {
     for machine in 0..shipped().machines.len() {
         let session = Session::new(five(machine, SMALL));
         let counts = answers(run_in_the_air(&session));
@@ -133,6 +134,8 @@ fn five_tools_take_at_most_forty_answers_on_every_shipped_machine() {
         );
         // The first tool is changed, too.
         assert_eq!(counts["seat-and-grip"], 5, "machine {machine}");
+        // Once a setup, and on a line of its own.
+        assert_eq!(counts["material-and-coolant"], 1, "machine {machine}");
     }
 }
 

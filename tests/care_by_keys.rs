@@ -415,7 +415,7 @@ fn magnesium_gets_no_thinner_chip_and_no_jet_of_air() {
         operation(state).recipe.as_mut().expect("one").n_rpm = 3000.0;
     });
     assert!(
-        screen.contains("not less feed, thin magnesium chips light: depth 0.4 to 0.2 mm"),
+        screen.contains("not less feed, thin chips of this metal light: depth 0.4 to 0.2 mm"),
         "{screen}"
     );
     assert!(!screen.contains("600 to"), "{screen}");
@@ -447,15 +447,6 @@ fn a_part_that_moved_is_asked_by_what_held_it() {
         assert!(screen.contains("Depth 0.4 to 0.24 mm"), "{screen}");
         assert!(seen.insert((look, better)), "{by:?}");
     }
-}
-
-#[test]
-fn fire_names_what_puts_this_metal_out() {
-    let screen = stop(&mut with_recipe(), Mishap::Fire);
-    assert!(
-        screen.contains("class D powder or dry sand, never water"),
-        "{screen}"
-    );
 }
 
 #[test]

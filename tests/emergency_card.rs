@@ -41,7 +41,7 @@ fn kind(overlay: &Overlay) -> &'static str {
     match overlay {
         Overlay::Help => "help",
         Overlay::Why { .. } => "why",
-        Overlay::Emergency(_) => "card",
+        Overlay::Emergency(..) => "card",
         Overlay::Words { .. } => "words",
         Overlay::Happened { .. } => "happened",
         Overlay::More { .. } => "more",

@@ -172,8 +172,8 @@ fn in_the_cut(t: &mut Terminal) {
     step(t, "/", "A NOTE");
     t.enter("1");
     t.see("noted");
-    step(t, ".", "Emergency stop. Now.");
-    t.press("1");
+    step(t, ".", "EMERGENCY STOP");
+    t.press("0");
     t.see("CUTTING   cutting");
     step(t, "5", "WAITING   cutting");
     go_on(t);

@@ -2,6 +2,7 @@
 
 mod support;
 
+use millside::app::cards;
 use millside::app::field::Field;
 use millside::app::how;
 use millside::app::keys;
@@ -15,8 +16,8 @@ use millside::app::overlay::happenings;
 use millside::app::page;
 use millside::app::reasons;
 use millside::app::stop_advice;
+use millside::job::card::On;
 use millside::job::mishap;
-use millside::job::mishap::FIRST_LINE;
 use millside::session::clock::Phase;
 use millside::session::gate::ListKind;
 use millside::session::state::Step;
@@ -77,7 +78,8 @@ fn every_thing_that_may_have_happened_is_whole() {
                     "{entry}:\n{screen}"
                 );
             }
-            assert!(in_one(desk).contains(&plainly(FIRST_LINE)), "{screen}");
+            let rule = cards::rule(&desk.model);
+            assert!(in_one(desk).contains(&plainly(&rule)), "{screen}");
         },
         |columns, rows| cutting(columns, rows, 40),
     );
@@ -89,41 +91,43 @@ fn every_stop_note_and_its_advice_begin_with_the_whole_first_line() {
     everywhere(
         |desk| {
             let before = desk.model.clone();
+            let rule = plainly(&cards::rule(&desk.model));
             for number in 1..=count {
                 desk.model = before.clone();
                 desk.keys(&format!("-{number}\r"));
                 if matches!(desk.model.overlay, Some(Overlay::Acts(_))) {
                     let acts = in_one(desk);
                     for act in desk_acts(desk) {
-                        assert!(acts.contains(&plainly(act)), "{act}: {acts}");
+                        assert!(acts.contains(&plainly(&act)), "{act}: {acts}");
                     }
                     desk.keys("x");
                 }
                 let asked = in_one(desk);
-                assert!(asked.contains(&plainly(FIRST_LINE)), "{asked}");
+                assert!(asked.contains(&rule), "{asked}");
                 desk.keys("\r");
                 assert_eq!(desk.state().phase(), Some(Phase::Waiting));
                 let advice = in_one(desk);
-                assert!(advice.contains(&plainly(FIRST_LINE)), "{advice}");
+                assert!(advice.contains(&rule), "{advice}");
                 let what = &mishap::ADVICE[number - 1];
                 assert!(advice.contains(&what.title.to_uppercase()), "{advice}");
                 for check in stop_advice::checks(&desk.model, what.mishap) {
                     assert!(advice.contains(&plainly(&check)), "{check}: {advice}");
                 }
-                assert!(
-                    advice.contains(&plainly(what.go_on)),
-                    "{}: {advice}",
-                    what.go_on
-                );
+                for go_on in cards::texts(&desk.model, On::GoOn, Some(what.mishap)) {
+                    assert!(advice.contains(&plainly(&go_on)), "{go_on}: {advice}");
+                }
+                for act in cards::first_act(&desk.model, what.mishap) {
+                    assert!(advice.contains(&plainly(&act)), "{act}: {advice}");
+                }
             }
         },
         |columns, rows| cutting(columns, rows, 40),
     );
 }
 
-fn desk_acts(desk: &Desk) -> Vec<&'static str> {
+fn desk_acts(desk: &Desk) -> Vec<String> {
     match desk.model.overlay {
-        Some(Overlay::Acts(mishap)) => millside::app::after_stop::first_acts(&desk.model, mishap),
+        Some(Overlay::Acts(mishap)) => cards::first_acts(&desk.model, mishap),
         _ => vec![],
     }
 }

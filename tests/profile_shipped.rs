@@ -8,6 +8,7 @@ use millside::job::machine::MotorKind;
 use millside::job::machine::SpeedSetBy;
 use millside::job::tool::Kind;
 use millside::plain;
+use millside::profile::card;
 use millside::profile::extract;
 use millside::profile::fault::Origin;
 use millside::profile::library::Library;
@@ -41,6 +42,7 @@ fn every_profile_file_is_built_into_the_program() {
     on_disk.sort();
     let mut listed: Vec<String> = shipped::FILES
         .iter()
+        .chain(card::FILES)
         .map(|(name, _)| (*name).to_owned())
         .collect();
     listed.sort();
@@ -62,14 +64,14 @@ fn there_are_as_many_as_were_promised() {
     assert!(library.materials.items().len() >= 25);
     assert!(library.tools.items().len() >= 25);
     assert!(library.templates.items().len() >= 3);
-    assert_eq!(library.cautions.items().len(), 123);
+    assert_eq!(library.cautions.items().len(), 139);
     let critical = library
         .cautions
         .items()
         .iter()
         .filter(|caution| caution.critical)
         .count();
-    assert_eq!(critical, 82);
+    assert_eq!(critical, 86);
 }
 
 #[test]

@@ -326,13 +326,13 @@ fn a_program_that_is_posted_again_is_noticed_read_and_checked() {
 }
 
 #[test]
-fn the_emergency_card_is_one_key_away_and_has_four_lines() {
+fn the_emergency_card_is_one_key_away_and_begins_with_the_stop() {
     let mut desk = demo(80, 24);
     for step in Step::RAIL {
         to_step(&mut desk, step);
         desk.keys(".");
         let screen = desk.screen();
-        for line in ["1  Emergency stop", "2  Step back", "3  ", "4  Hurt"] {
+        for line in ["EMERGENCY STOP", "Stand back", "FIRE  ", "HURT  "] {
             assert!(screen.contains(line), "{}: {screen}", step.word());
         }
         desk.keys("x");

@@ -39,11 +39,11 @@ struct Kind {
     go_on: &'static str,
 }
 
-/// The fourteen kinds. Doubts: the table of facts (position falls with X, Y and Z; a tool that moved falls with its length). First
+/// The seventeen kinds. Doubts: the table of facts (position falls with X, Y and Z; a tool that moved falls with its length). First
 /// acts: keep clear, help, fire class, every piece found, as the contract names them; brush and not fingers, hands out before power
 /// comes back: Mich. R 408.12640(a) and ISO 14118 as the cautions cite them. By hand, from a depth of 0.4 mm, 320 mm/min, 4000 rpm:
 /// 70 % is 0.28, 60 % is 0.24, half is 0.2; 15 % off 4000 is 3400. The shares are common practice, no source.
-const KINDS: [Kind; 14] = [
+const KINDS: [Kind; 17] = [
     Kind {
         number: "1",
         id: "axis-bound",
@@ -51,7 +51,7 @@ const KINDS: [Kind; 14] = [
         doubtful: &["hold", "XY", "Z"],
         stays: &["stock", "tool"],
         change: "Depth 0.4 to 0.28 mm",
-        go_on: "return test",
+        go_on: "Re-zero the axis that stalled",
     },
     Kind {
         number: "2",
@@ -65,20 +65,21 @@ const KINDS: [Kind; 14] = [
     Kind {
         number: "3",
         id: "tool-broke",
-        first: "Find every piece",
-        doubtful: &["hold", "tool", "Z"],
-        stays: &["stock", "XY"],
+        first: "Emergency stop. Wait until all is still. Find every piece",
+        // The emergency stop takes the current from the axes.
+        doubtful: &["hold", "XY", "tool", "Z"],
+        stays: &["stock"],
         change: "Depth 0.4 to 0.24 mm",
         go_on: "With a new tool",
     },
     Kind {
         number: "4",
         id: "tool-slipped",
-        first: "and only then lift",
-        doubtful: &["tool", "Z"],
-        stays: &["stock", "hold", "XY"],
+        first: "Emergency stop. Hands away until all is still: a loose tool may drop.",
+        doubtful: &["XY", "tool", "Z"],
+        stays: &["stock", "hold"],
         change: "Depth 0.4 to 0.28 mm",
-        go_on: "gripped anew",
+        go_on: "gripped again",
     },
     Kind {
         number: "5",
@@ -96,16 +97,16 @@ const KINDS: [Kind; 14] = [
         doubtful: &[],
         stays: &["stock", "hold", "XY", "tool", "Z"],
         change: "rpm 4000 to 3400",
-        go_on: "one thing changed",
+        go_on: "Change one thing",
     },
     Kind {
         number: "7",
         id: "part-moved",
-        first: "Keep hands away until it is still",
+        first: "Emergency stop. Hands away until all is still. Then find every piece.",
         doubtful: &["hold", "XY", "Z"],
         stays: &["tool"],
         change: "Depth 0.4 to 0.24 mm",
-        go_on: "every zero set anew",
+        go_on: "every zero set again",
     },
     Kind {
         number: "8",
@@ -129,7 +130,7 @@ const KINDS: [Kind; 14] = [
     Kind {
         number: "10",
         id: "fire",
-        first: "never water. Other fire: the extinguisher that suits it. Not out at once: out, close the door, call for help.",
+        first: "Emergency stop if you can reach it. Warn others.",
         doubtful: &["XY", "Z"],
         stays: &["stock", "tool"],
         change: "Find the cause",
@@ -138,7 +139,7 @@ const KINDS: [Kind; 14] = [
     Kind {
         number: "11",
         id: "injury",
-        first: "First aid. Call for help. The job can wait.",
+        first: "Emergency stop. Wait until everything is still.",
         doubtful: &["XY", "Z"],
         stays: &["stock", "tool"],
         change: "before anything runs again",
@@ -147,7 +148,7 @@ const KINDS: [Kind; 14] = [
     Kind {
         number: "12",
         id: "wrong-place",
-        first: "Leave the zero as it is",
+        first: "Do not re-zero yet",
         doubtful: &["XY", "Z"],
         stays: &["stock", "tool"],
         change: "run in the air",
@@ -156,7 +157,7 @@ const KINDS: [Kind; 14] = [
     Kind {
         number: "13",
         id: "power",
-        first: "Hands out. Spindle switch off before power comes back",
+        first: "Press the emergency stop before power returns. Hands away.",
         doubtful: &["XY", "Z"],
         // The list before power stands on the same step, and is asked again.
         stays: &["stock", "tool"],
@@ -165,6 +166,33 @@ const KINDS: [Kind; 14] = [
     },
     Kind {
         number: "14",
+        id: "spindle-stalled",
+        first: "Emergency stop. Hands away: the tool may spring",
+        doubtful: &["hold", "XY", "tool", "Z"],
+        stays: &["stock"],
+        change: "the right belt step",
+        go_on: "With the tool free and whole",
+    },
+    Kind {
+        number: "15",
+        id: "chip-nest",
+        first: "Emergency stop. Stand back: a nest lashes",
+        doubtful: &["hold", "XY", "tool", "Z"],
+        stays: &["stock"],
+        change: "break the chip",
+        go_on: "clear of chips",
+    },
+    Kind {
+        number: "16",
+        id: "shaking",
+        first: "Emergency stop. Stand back until all is still.",
+        doubtful: &["hold", "XY", "tool", "Z"],
+        stays: &["stock"],
+        change: "Speed down",
+        go_on: "With what shook found",
+    },
+    Kind {
+        number: "17",
         id: "other",
         first: "When in doubt: emergency stop",
         doubtful: &[],

@@ -326,7 +326,7 @@ fn a_return_test_is_offered_once_there_is_a_zero_to_return_to() {
     to_step(&mut desk, Step::Xy);
     assert!(!offered(&desk));
     // Withdrawn, there is one again.
-    desk.keys("-19\r");
+    desk.keys("-22\r");
     assert_eq!(
         desk.state().fact(FactKind::XyZero).word(),
         "redo",

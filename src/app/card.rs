@@ -1,5 +1,6 @@
 //! The emergency card: one point away, two in a row where a point may belong to what is typed.
 
+use crate::app::cards::Page;
 use crate::app::effect::Effect;
 use crate::app::field::Takes;
 use crate::app::input::Input;
@@ -8,6 +9,7 @@ use crate::app::model::Editing;
 use crate::app::model::Model;
 use crate::app::overlay::Overlay;
 use crate::app::page;
+use crate::app::small;
 
 /// Whether the key is the one of the card. Keypads have a point or a comma.
 pub(super) fn is_point(key: Key) -> bool {
@@ -22,14 +24,22 @@ pub(super) fn open(model: &mut Model, mut over: Option<Overlay>) -> Vec<Effect> 
         typed.clear();
         *cursor = None;
     }
-    model.overlay = Some(Overlay::Emergency(over.map(Box::new)));
+    model.overlay = Some(Overlay::Emergency(Page::First, over.map(Box::new)));
     vec![]
 }
 
-/// A key while the card is on show. More points keep it: who presses the key again and again wants the card.
+/// A key while the card is on show. More points keep it, and lead back to its first page: who presses the key again and again wants
+/// the card. Its other pages are digits; in a small window only the first one is shown.
 pub(super) fn pressed(model: &mut Model, key: Key, over: Option<Box<Overlay>>) -> Vec<Effect> {
     if is_point(key) {
-        model.overlay = Some(Overlay::Emergency(over));
+        model.overlay = Some(Overlay::Emergency(Page::First, over));
+        return vec![];
+    }
+    let page = Page::KEYS
+        .iter()
+        .find(|(digit, ..)| key == Key::Char(*digit) && !small::is_small(model));
+    if let Some((_, page, _)) = page {
+        model.overlay = Some(Overlay::Emergency(*page, over));
         return vec![];
     }
     model.overlay = over.map(|over| *over);

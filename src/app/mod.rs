@@ -6,6 +6,7 @@ pub mod answering;
 mod applying;
 pub mod begin;
 pub mod card;
+pub mod cards;
 pub mod care;
 pub mod checking;
 pub mod effect;

@@ -42,6 +42,8 @@ pub struct Library {
     pub cautions: Arc<[Caution]>,
     /// Job templates.
     pub templates: Vec<Template>,
+    /// The local emergency number, as the person's profiles have it.
+    pub emergency_number: Option<String>,
     /// What could not be read of the person's own profiles.
     pub faults: Vec<String>,
     /// The demo job, ready to begin.

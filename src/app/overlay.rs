@@ -1,5 +1,6 @@
 //! What lies over a screen and takes its keys until it is closed.
 
+use crate::app::cards::Page;
 use crate::app::input::Input;
 use crate::app::looking::Look;
 use crate::app::recipe::Calculated;
@@ -62,8 +63,8 @@ pub enum Overlay {
         /// Text, a paragraph each.
         text: Vec<String>,
     },
-    /// The emergency card, and what it lies over; that comes back when the card is closed.
-    Emergency(Option<Box<Overlay>>),
+    /// The emergency card, its page on show, and what it lies over; that comes back when the card is closed.
+    Emergency(Page, Option<Box<Overlay>>),
     /// Words are asked for.
     Words {
         /// What for.

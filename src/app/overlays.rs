@@ -44,7 +44,7 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         model.overlay = Some(overlay);
         return vec![];
     }
-    let is_card = matches!(overlay, Overlay::Emergency(_));
+    let is_card = matches!(overlay, Overlay::Emergency(..));
     if !is_card && card::is_point(key) && card::opens_over(&mut overlay, key) {
         return card::open(model, Some(overlay));
     }
@@ -56,7 +56,7 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     }
     match overlay {
         Overlay::Help if key == Key::Enter => perform::perform(model, Act::More, at),
-        Overlay::Emergency(over) => card::pressed(model, key, over),
+        Overlay::Emergency(_, over) => card::pressed(model, key, over),
         Overlay::Help | Overlay::Why { .. } | Overlay::Care(_) => vec![],
         Overlay::Advice(mishap) => match key {
             Key::Char('6') if after_stop::may_go_on(mishap) => after_stop::begin_again(model, at),
@@ -124,7 +124,7 @@ fn is_left_alone(overlay: &Overlay, key: Key) -> bool {
     match overlay {
         Overlay::Help
         | Overlay::Why { .. }
-        | Overlay::Emergency(_)
+        | Overlay::Emergency(..)
         | Overlay::Care(_)
         | Overlay::Acts(_)
         | Overlay::Advice(_)

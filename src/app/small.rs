@@ -42,7 +42,7 @@ fn has_clock(model: &Model) -> bool {
 
 /// A key in a window that is too small. `follows` says that it may be the first repeat of a key that is held down.
 pub(super) fn pressed(model: &mut Model, key: Key, at: Moment, follows: bool) -> Vec<Effect> {
-    if matches!(model.overlay, Some(Overlay::Emergency(_))) {
+    if matches!(model.overlay, Some(Overlay::Emergency(..))) {
         model.notice = None;
         return overlays::pressed(model, key, at);
     }

@@ -1,7 +1,7 @@
 //! What to check and what to change after a stop, in numbers that start from what is really cut.
 
-use crate::app::after_stop::is_metal;
 use crate::app::after_stop::may_go_on;
+use crate::app::cards;
 use crate::app::model::Model;
 use crate::app::recipe;
 use crate::calculator;
@@ -12,6 +12,9 @@ use crate::cutting::chip_thickness;
 use crate::cutting::feed;
 use crate::cutting::finish;
 use crate::cutting::rubbing;
+use crate::job::card::BURNING_METALS;
+use crate::job::card::On;
+use crate::job::conditions::Value;
 use crate::job::holding::HeldBy;
 use crate::job::machine::SpeedSetBy;
 use crate::job::mishap::Mishap;
@@ -50,7 +53,7 @@ struct Now<'a> {
     percent: f64,
     /// Greatest feed that the axes follow, mm/min.
     top_feed: f64,
-    /// Magnesium: thin chips and a tool that dwells light them (T.O. 1-1A-9 paras f, g(3)).
+    /// Magnesium: thin chips and a tool that dwells light them (T.O. 1-1A-9 paras f, g(3)); titanium, zirconium from memory.
     thin_chips_burn: bool,
 }
 
@@ -97,7 +100,10 @@ impl<'a> Now<'a> {
                 .filter(|feed| *feed > 0.0),
             percent: recipe.override_percent.unwrap_or(100.0),
             top_feed,
-            thin_chips_burn: is_metal(&known::conditions(state), &["magnesium"]),
+            thin_chips_burn: matches!(
+                known::conditions(state).get("material"),
+                Some(Value::Word(word)) if BURNING_METALS.contains(&word.as_str())
+            ),
         })
     }
 
@@ -204,7 +210,8 @@ impl<'a> Now<'a> {
             format!("chip load stays {}", chip_text(now))
         } else {
             let to = chip_text(chip_mm);
-            format!("chip load {} to {to}", chip_text(now).replace(" mm", ""))
+            let from = chip_text(now);
+            format!("chip load {} to {to}", from.trim_end_matches(" mm"))
         }
     }
 }
@@ -216,12 +223,7 @@ fn chip_text(chip_mm: f64) -> String {
 /// What to check after a mishap, in order; how the part is held decides what is looked at.
 pub fn checks(model: &Model, mishap: Mishap) -> Vec<String> {
     let held = held_by(model).filter(|_| mishap == Mishap::PartMoved);
-    let mut lines: Vec<String> = mishap
-        .advice()
-        .check
-        .iter()
-        .map(|text| (*text).to_owned())
-        .collect();
+    let mut lines = cards::texts(model, On::Check, Some(mishap));
     if let (Some(held), Some(first)) = (held, lines.first_mut()) {
         held.when_it_moved().0.clone_into(first);
     }
@@ -238,23 +240,14 @@ pub fn changes(model: &Model, mishap: Mishap) -> Vec<String> {
         }
     }
     let has_numbers = !lines.is_empty();
-    let burns = model
-        .state()
-        .is_some_and(|state| is_metal(&known::conditions(state), &["magnesium"]));
     // A share stands for a number that is not known; where it is, the share says nothing more.
-    let general = mishap
-        .advice()
-        .change
-        .iter()
-        .filter(|text| !has_numbers || !text.contains('%'));
-    for text in general {
-        lines.push(if burns {
-            // No jet that blows fines about, and no feed that makes chips thin.
-            text.replace(", air at the cut", "")
-                .replace(", or feed to 70 %", "")
-        } else {
-            (*text).to_owned()
-        });
+    let general = cards::chosen(model, On::Change, Some(mishap));
+    let general = general
+        .into_iter()
+        .filter(|line| !has_numbers || !line.is_share);
+    lines.extend(general.map(|line| line.text.clone()));
+    if mishap == Mishap::ChipsPacked && !has_numbers {
+        lines.extend(cards::texts(model, On::Jet, None));
     }
     lines
 }
@@ -304,7 +297,7 @@ fn depth(now: &Now, share: f64) -> String {
             format!("Pecks half as deep; {}, {chip}", feed.words)
         }
         None if now.thin_chips_burn => {
-            "Pecks half as deep; the feed stays: thin magnesium chips light".to_owned()
+            "Pecks half as deep; the feed stays: thin chips of this metal light".to_owned()
         }
         None => "Pecks half as deep; the feed stays: a thinner chip would rub".to_owned(),
     }
@@ -346,11 +339,7 @@ fn packed(model: &Model, now: &Now) -> Vec<String> {
     } else {
         "Pecks half as deep".to_owned()
     };
-    let air = if now.thin_chips_burn {
-        "no air jet: it blows fines about"
-    } else {
-        "air at the cut"
-    };
+    let air = cards::texts(model, On::Jet, None).join(", ");
     let chip = chip_text(now.chip_now());
     let mut lines = vec![format!("{less}; {air}. Feed and chip load stay: {chip}")];
     for which in [Which::ChipsThatStay, Which::ThinHotChips] {
@@ -437,7 +426,7 @@ fn finish_marks(now: &Now) -> Option<String> {
             format!("{} leaves {share:.0} % of that, {chip}", feed.words)
         }
         _ if now.thin_chips_burn => format!(
-            "not less feed, thin magnesium chips light: {}",
+            "not less feed, thin chips of this metal light: {}",
             depth(now, 0.5).to_lowercase()
         ),
         Some(_) => "less feed would rub: a tool that runs truer".to_owned(),

@@ -102,6 +102,7 @@ pub fn run(
         tools: library.tools.items().to_vec(),
         cautions: library.cautions.items().to_vec().into(),
         templates: vec![],
+        emergency_number: None,
         faults: vec![],
         demo: None,
     };

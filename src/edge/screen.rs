@@ -89,6 +89,7 @@ pub fn profiles(world: &dyn World) -> Library {
         tools: loaded.tools.items().to_vec(),
         cautions: loaded.cautions.items().to_vec().into(),
         templates: loaded.templates.items().to_vec(),
+        emergency_number: loaded.emergency_number,
         faults: loaded
             .faults
             .iter()

@@ -449,6 +449,7 @@ mod tests {
             tools: vec![],
             cautions: Arc::from([]),
             templates: vec![],
+            emergency_number: None,
             faults: vec![],
             demo: None,
         };

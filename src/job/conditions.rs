@@ -51,6 +51,9 @@ pub struct Key {
     pub takes: Takes,
     /// Question to the person when it has not been stated.
     pub question: &'static str,
+    /// Whether it is equipment of machine or shop, which a machine's profile may propose. What belongs to the work in hand or to the
+    /// moment, such as a guard that is off, no profile can know: it is said for each job.
+    pub is_equipment: bool,
 }
 
 /// Every key, in the order of the alphabet.
@@ -59,36 +62,43 @@ pub const KEYS: &[Key] = &[
         name: "air_gun",
         takes: Takes::Truth,
         question: "Is there an air gun in the shop?",
+        is_equipment: true,
     },
     Key {
         name: "bond_warm",
         takes: Takes::Truth,
         question: "Was much cut on tape or glue without a rest?",
+        is_equipment: false,
     },
     Key {
         name: "chips",
         takes: Takes::OneOf(&["short", "stringy", "dust"]),
         question: "What chips does it make?",
+        is_equipment: false,
     },
     Key {
         name: "drawbar",
         takes: Takes::OneOf(&["manual", "power"]),
         question: "Is the tool clamped by hand or by a power drawbar?",
+        is_equipment: true,
     },
     Key {
         name: "drive",
         takes: Takes::OneOf(&["belt", "gear", "direct"]),
         question: "What stands between motor and spindle?",
+        is_equipment: true,
     },
     Key {
         name: "drive_cover",
         takes: Takes::OneOf(&["open", "closed"]),
         question: "Can the belt cover be opened without a tool?",
+        is_equipment: true,
     },
     Key {
         name: "enclosure",
         takes: Takes::OneOf(&["none", "partial", "full"]),
         question: "How far is the machine enclosed?",
+        is_equipment: true,
     },
     Key {
         name: "event",
@@ -105,49 +115,61 @@ pub const KEYS: &[Key] = &[
             "poor_finish",
             "hot",
             "wrong_place",
+            "spindle_stalled",
+            "chip_nest",
+            "shaking",
             "other",
         ]),
         question: "What happened?",
+        is_equipment: false,
     },
     Key {
         name: "extraction",
         takes: Takes::OneOf(&["none", "present"]),
         question: "Is there dust extraction at the cutter?",
+        is_equipment: true,
     },
     Key {
         name: "feed",
         takes: Takes::OneOf(&["hand", "program"]),
         question: "Is the feed by hand or by the program?",
+        is_equipment: true,
     },
     Key {
         name: "first_run",
         takes: Takes::Truth,
         question: "Is this the first run of the program on this setup?",
+        is_equipment: false,
     },
     Key {
         name: "fluid",
         takes: Takes::OneOf(&["dry", "air", "water_mix", "mist", "neat_oil", "alcohol"]),
         question: "What cools and clears the cut?",
+        is_equipment: true,
     },
     Key {
         name: "gravity_axis",
         takes: Takes::Truth,
         question: "Can the head sink when the power is off?",
+        is_equipment: true,
     },
     Key {
         name: "guard_removed",
         takes: Takes::Truth,
         question: "Does this work need a guard off?",
+        is_equipment: false,
     },
     Key {
         name: "lift_kg",
         takes: Takes::Number,
         question: "What is the heaviest piece to lift, in kg?",
+        is_equipment: false,
     },
     Key {
         name: "lighting",
         takes: Takes::OneOf(&["steady", "mains_flicker"]),
         question: "Is the light at the tool steady?",
+        is_equipment: true,
     },
     Key {
         name: "material",
@@ -170,66 +192,85 @@ pub const KEYS: &[Key] = &[
             "other",
         ]),
         question: "What is being cut?",
+        is_equipment: false,
     },
     Key {
         name: "material_class",
         takes: Takes::OneOf(&["plastic", "metal", "composite"]),
         question: "Is it plastic, metal or composite?",
+        is_equipment: false,
     },
     Key {
         name: "mounting",
         takes: Takes::OneOf(&["bench", "floor"]),
         question: "Does the machine stand on a bench or on the floor?",
+        is_equipment: true,
     },
     Key {
         name: "noise_dba",
         takes: Takes::Number,
         question: "How loud is the cut at your ear, in dBA?",
+        is_equipment: true,
     },
     Key {
         name: "operation",
         takes: Takes::Given(&["slot", "drill", "drill_through", "tap", "other"]),
         question: "What operation is it?",
+        is_equipment: false,
     },
     Key {
         name: "position_at_stop",
         takes: Takes::OneOf(&["lost", "kept"]),
         question: "Does the machine keep its position through an emergency stop?",
+        is_equipment: true,
     },
     Key {
         name: "rigidity",
         takes: Takes::OneOf(&["low", "normal"]),
         question: "How stiff is the machine?",
+        is_equipment: true,
     },
     Key {
         name: "shared_space",
         takes: Takes::Truth,
         question: "Can others, or children, come near the machine?",
+        is_equipment: true,
     },
     Key {
         name: "speed_range_change",
         takes: Takes::Truth,
         question: "Must a belt or gear be moved for this cut?",
+        is_equipment: false,
+    },
+    Key {
+        name: "spoil_board",
+        takes: Takes::Truth,
+        question: "Does the work lie on a spoil board?",
+        is_equipment: false,
     },
     Key {
         name: "start",
         takes: Takes::OneOf(&["manual", "automatic", "remote", "timed"]),
         question: "Can the machine begin to move without a hand on it?",
+        is_equipment: true,
     },
     Key {
         name: "tool_changer",
         takes: Takes::Truth,
         question: "Does the machine change tools by itself?",
+        is_equipment: true,
     },
     Key {
         name: "tool_diameter_mm",
         takes: Takes::Number,
         question: "What is the tool's diameter, in mm?",
+        is_equipment: false,
     },
     Key {
         name: "tool_hand",
         takes: Takes::OneOf(&["right", "left"]),
         question: "Does the tool cut right-handed or left-handed?",
+        is_equipment: false,
     },
     Key {
         name: "tool_kind",
@@ -248,16 +289,19 @@ pub const KEYS: &[Key] = &[
             "edge_finder",
         ]),
         question: "What sort of tool is it?",
+        is_equipment: false,
     },
     Key {
         name: "tool_stickout_ratio",
         takes: Takes::Number,
         question: "How many diameters does the tool stand out?",
+        is_equipment: false,
     },
     Key {
         name: "work_shape",
         takes: Takes::OneOf(&["block", "thin", "round", "tall", "sheet"]),
         question: "What shape is the work?",
+        is_equipment: false,
     },
     Key {
         name: "workholding",
@@ -265,6 +309,7 @@ pub const KEYS: &[Key] = &[
             "vice", "clamps", "dowels", "screws", "tape", "glue", "vacuum", "wax",
         ]),
         question: "What holds the work?",
+        is_equipment: false,
     },
 ];
 

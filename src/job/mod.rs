@@ -1,5 +1,6 @@
 //! Plain data of a job: stock, zero, tools, recipe, operations, machine, material.
 
+pub mod card;
 pub mod caution;
 pub mod conditions;
 pub mod holding;

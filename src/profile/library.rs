@@ -26,6 +26,7 @@ use crate::profile::read::found;
 use crate::profile::series;
 use crate::profile::sheet::Sheet;
 use crate::profile::shipped;
+use crate::profile::shop;
 use crate::profile::shop_fact;
 use crate::profile::sources;
 use crate::profile::template;
@@ -194,6 +195,8 @@ pub struct Library {
     pub cautions: Shelf<Caution>,
     /// Job templates.
     pub templates: Shelf<Template>,
+    /// The local emergency number; the last file that has one wins.
+    pub emergency_number: Option<String>,
     /// What was wrong, file by file.
     pub faults: Vec<Fault>,
 }
@@ -342,6 +345,9 @@ impl Library {
         let checklists = entries(&top, "checklist", "name");
         let facts = entries(&top, "fact", "id");
         let left_out = entries(&top, "leave_out", "caution");
+        if let Some(number) = shop::emergency_number(&top) {
+            self.emergency_number = Some(number);
+        }
         top.finish();
 
         let mut starts: Vec<usize> = [

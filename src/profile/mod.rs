@@ -1,10 +1,11 @@
 //! Machines, materials, tools, cautions and job templates: shipped and own.
 //!
 //! A file holds any number of tables `[[machine]]`, `[[material]]`, `[[tool]]`,
-//! `[[caution]]`, `[[checklist]]`, `[[fact]]`, `[[leave_out]]` and `[[template]]` under `format = 1`. What is broken in it is
+//! `[[caution]]`, `[[checklist]]`, `[[fact]]`, `[[leave_out]]` and `[[template]]`, and one `[shop]`, under `format = 1`. What is broken in it is
 //! reported with its place; the rest is taken.
 
 pub mod amend;
+pub mod card;
 pub mod caution;
 pub mod checklist;
 pub mod conditions;
@@ -18,6 +19,7 @@ pub mod read;
 pub mod series;
 pub mod sheet;
 pub mod shipped;
+pub mod shop;
 pub mod shop_fact;
 pub mod sources;
 pub mod template;

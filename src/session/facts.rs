@@ -47,14 +47,18 @@ fn of_any_hold(mishap: Mishap) -> &'static [Happening] {
     match mishap {
         Mishap::AxisBound => &[Happening::AxisBound],
         Mishap::Crash => &[Happening::Crash],
-        Mishap::ToolBroke => &[Happening::ToolBroke],
-        Mishap::ToolSlipped => &[Happening::ToolSlipped],
+        // The emergency stop comes with these: what only it withdrew, a return test may give back.
+        Mishap::ToolBroke => &[Happening::ToolBroke, Happening::EmergencyStop],
+        Mishap::ToolSlipped => &[Happening::ToolSlipped, Happening::EmergencyStop],
         Mishap::ChipsPacked => &[Happening::ChipsPacked],
-        Mishap::PartMoved => &[Happening::PartMovedInCut],
+        Mishap::PartMoved => &[Happening::PartMovedInCut, Happening::EmergencyStop],
         Mishap::Fire => &[Happening::Fire],
         Mishap::Injury => &[Happening::Injury],
         Mishap::WrongPlace => &[Happening::WrongPlaceCut],
         Mishap::Power => &[Happening::PowerOff],
+        Mishap::SpindleStalled | Mishap::ChipNest | Mishap::Shaking => {
+            &[Happening::StoppedInCut, Happening::EmergencyStop]
+        }
         Mishap::Chatter | Mishap::PoorFinish | Mishap::Hot | Mishap::Other => &[Happening::HandsIn],
     }
 }
@@ -224,8 +228,14 @@ const ASKED_AGAIN: &[(Happening, &[&str])] = &[
     (Happening::PartMovedInCut, &["clamps-clear", "bonded-hold"]),
     (Happening::Crash, &["clamps-clear", "bonded-hold"]),
     (Happening::BondTired, &["bonded-hold"]),
-    (Happening::FluidChanged, &["mg-dry-or-oil", "be-wet-slow"]),
-    (Happening::MaterialEdited, &["extinguisher-fit"]),
+    (
+        Happening::FluidChanged,
+        &["mg-dry-or-oil", "be-wet-slow", "material-and-coolant"],
+    ),
+    (
+        Happening::MaterialEdited,
+        &["extinguisher-fit", "material-and-coolant"],
+    ),
 ];
 
 /// Lines that depend on a stated thing, which a happening changes.

@@ -182,18 +182,29 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
         .flatten()
         .map(|(_, line, word)| (*line, *word));
     let other = held.or(guard).or(homeless);
+    let accepts = caution.id == known::MATERIAL_AND_COOLANT;
     let word = match fact {
         // The words that the state puts in for the caution's own have their answer with them.
         Some(FactKind::ToolIn) if text.is_some() => Some("IN, CLEAN, TIGHT".to_owned()),
         _ => other.map(|(_, word)| word.to_owned()),
     };
     let text = text.or(other.map(|(line, _)| line.to_owned()));
+    let text = if accepts {
+        Some(known::material_and_coolant(state))
+    } else {
+        text
+    };
+    let mut stands = shop::with_facts(
+        state,
+        &caution.id,
+        line_state(state, list, &caution.id, fact),
+    );
+    // What was accepted was another material or coolant.
+    if accepts && stands == LineState::Answered && !known::is_accepted(state) {
+        stands = LineState::Open;
+    }
     Line {
-        state: shop::with_facts(
-            state,
-            &caution.id,
-            line_state(state, list, &caution.id, fact),
-        ),
+        state: stands,
         id: caution.id.clone(),
         text: text.unwrap_or_else(|| caution.line.clone()),
         word: word

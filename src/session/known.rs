@@ -1,13 +1,18 @@
 //! What the cautions may go by, and what of it nobody has said yet.
 
+use crate::job::card::BURNING_METALS;
 use crate::job::caution;
 use crate::job::caution::Phase as Pause;
 use crate::job::conditions;
 use crate::job::conditions::Conditions;
 use crate::job::conditions::Key;
+use crate::job::conditions::Value;
 use crate::job::operation::Operation;
 use crate::job::operation::Progress;
+use crate::job::stock::Under;
+use crate::plain;
 use crate::session::bond;
+use crate::session::event::Answer;
 use crate::session::fact::FactKind;
 use crate::session::gate;
 use crate::session::lines::ListKind;
@@ -15,7 +20,13 @@ use crate::session::state::State;
 
 /// What the cautions may go by: what machine, material, tool and operation are, and what the person stated.
 pub fn conditions(state: &State) -> Conditions {
-    let mut all = state.machine.states.clone();
+    let mut all = Conditions::new();
+    // Only what the machine has: that a guard is on today, or what lies in the vice, no profile can know.
+    for (key, value) in state.machine.states.iter() {
+        if conditions::key(key).is_some_and(|key| key.is_equipment) {
+            all.state(key, value.clone());
+        }
+    }
     all.extend(&state.stated);
     // What the session knows by itself comes last, and wins.
     state.material.state(&mut all);
@@ -32,12 +43,69 @@ pub fn conditions(state: &State) -> Conditions {
     if let Some(moves) = belt_moves(state) {
         all.truth("speed_range_change", moves);
     }
+    if let Some(stock) = &setup.stock {
+        let is_spoil = matches!(stock.under, Under::Spoil { .. });
+        if stock.under != Under::Unknown {
+            all.truth("spoil_board", is_spoil);
+        }
+    }
     let ran = state.fact(FactKind::AirRun).is_good() && setup.air_left_out.is_none();
     all.truth("first_run", !ran);
     // The line stays on the list in which it was answered.
     let was_felt = gate::last_answer(state, ListKind::Start, bond::COOL)
         .is_some_and(|answered| answered.stands);
     all.truth("bond_warm", bond::is_due(state) || was_felt);
+    all
+}
+
+/// The line of the setup list by which material and coolant are accepted: they choose what the emergency cards say.
+pub(in crate::session) const MATERIAL_AND_COOLANT: &str = "material-and-coolant";
+
+/// Material and coolant in words, as the line shows them.
+pub(in crate::session) fn material_and_coolant(state: &State) -> String {
+    let coolant = match conditions(state).get("fluid") {
+        Some(Value::Word(word)) => coolant_words(word),
+        _ => "not stated",
+    };
+    let material = plain::cut(&plain::text(&state.material.title), LONGEST_TITLE);
+    format!("Material: {material}; coolant: {coolant}")
+}
+
+/// So much of a material's title fits beside the coolant.
+const LONGEST_TITLE: usize = 36;
+
+fn coolant_words(word: &str) -> &'static str {
+    match word {
+        "dry" => "none, dry",
+        "air" => "air blast",
+        "water_mix" => "water-mix coolant",
+        "mist" => "mist",
+        "neat_oil" => "neat oil",
+        "alcohol" => "alcohol",
+        _ => "not stated",
+    }
+}
+
+/// Whether material and coolant were accepted in this setup as they are now.
+pub fn is_accepted(state: &State) -> bool {
+    gate::last_answer(state, ListKind::Setup, MATERIAL_AND_COOLANT).is_some_and(|answered| {
+        answered.stands
+            && answered.answer == Answer::So
+            && answered.text == material_and_coolant(state)
+    })
+}
+
+/// What the emergency cards go by: material and coolant count only once they were accepted in this setup, for the form of a new job
+/// fills one in. A metal that burns counts at once.
+pub fn for_cards(state: &State) -> Conditions {
+    let mut all = conditions(state);
+    if !is_accepted(state) {
+        let burns = matches!(all.get("material"), Some(Value::Word(word)) if BURNING_METALS.contains(&word.as_str()));
+        if !burns {
+            all.forget("material");
+        }
+        all.forget("fluid");
+    }
     all
 }
 
@@ -48,6 +116,7 @@ const ELSEWHERE: &[&str] = &[
     "feed",
     "first_run",
     "operation",
+    "spoil_board",
     "tool_diameter_mm",
     "tool_hand",
     "tool_kind",

@@ -44,6 +44,8 @@ pub enum Happening {
     ToolBroke,
     /// The tool slipped or was pulled out of its holder.
     ToolSlipped,
+    /// The spindle stalled, a nest of chips lashed or the machine shook: stopped with the tool in the cut.
+    StoppedInCut,
     /// An axis bound.
     AxisBound,
     /// The machine lost its position.
@@ -240,6 +242,14 @@ pub const MATRIX: &[Row] = &[
         "tool-slipped",
         "the tool slipped or was pulled out",
         &[ToolIn, ToolLength],
+        true,
+        false,
+    ),
+    row(
+        Happening::StoppedInCut,
+        "stopped-in-cut",
+        "stopped with the tool in the cut",
+        &[Held, ToolIn, ToolLength],
         true,
         false,
     ),
@@ -563,6 +573,7 @@ impl Happening {
                 | Self::Crash
                 | Self::ToolBroke
                 | Self::ToolSlipped
+                | Self::StoppedInCut
                 | Self::ChipsPacked
                 | Self::PartMovedInCut
                 | Self::Fire

@@ -7,6 +7,7 @@ use crate::job::typed::plain;
 use crate::session::bond;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
+use crate::session::known;
 use crate::session::state::State;
 
 /// Why a line cannot be so, by what the person stated elsewhere: metal, water and fire do not go by what was ticked.
@@ -17,7 +18,7 @@ pub fn against(state: &State, id: &str) -> Option<String> {
     };
     let forbidden: &[&str] = match id {
         "mg-dry-or-oil" => &["water_mix"],
-        "be-wet-slow" => &["dry", "air"],
+        "be-wet-slow" => &["dry", "air", "mist", "alcohol"],
         _ => return None,
     };
     forbidden.contains(&fluid).then(|| {
@@ -107,6 +108,7 @@ pub fn beside(state: &State, id: &str) -> Option<String> {
             Some(Value::Word(word)) => format!("the fluid is {}", word.replace('_', " ")),
             _ => "nobody has said which fluid".to_owned(),
         },
+        known::MATERIAL_AND_COOLANT => "they choose the fire card".to_owned(),
         bond::COOL => bond::words(state)?,
         "work-tight" => {
             let holding = setup.holding.as_ref()?;

@@ -5,11 +5,11 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use crate::app::after_stop;
+use crate::app::cards;
 use crate::app::model::Model;
 use crate::app::overlay::Overlay;
 use crate::app::small;
-use crate::session::known;
+use crate::job::card::On;
 use crate::ui::look::Style;
 use crate::ui::overlay::beside;
 use crate::ui::rows::wrap;
@@ -17,7 +17,7 @@ use crate::ui::rows::wrap;
 /// Draws the window.
 pub(super) fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     let lines = match model.overlay {
-        Some(Overlay::Emergency(_)) => card(model, style, area),
+        Some(Overlay::Emergency(..)) => card(model, style, area),
         _ => said(model, style, area),
     };
     frame.render_widget(Paragraph::new(lines), area);
@@ -40,40 +40,53 @@ fn said(model: &Model, style: &Style, area: Rect) -> Vec<Line<'static>> {
     lines
 }
 
-/// The lines of the card with less around them; fewer words where even these do not fit.
+/// The first page of the card with less around it; fewer words where even these do not fit.
 fn card(model: &Model, style: &Style, area: Rect) -> Vec<Line<'static>> {
-    let known = model.state().map(known::conditions).unwrap_or_default();
-    let fire = after_stop::fire_words(&known);
-    let mut lines = vec![Line::styled("DANGER", style.stop())];
-    let steps: [&[&str]; 4] = [
-        &["Emergency stop. Now."],
-        &["Step back. Do not reach in. Wait until all is still."],
-        &fire,
-        &["Hurt: first aid, call for help."],
-    ];
-    let room = usize::from(area.width).saturating_sub(2);
-    for (place, texts) in steps.into_iter().enumerate() {
-        let rows = texts.iter().flat_map(|text| wrap(text, room));
-        for (row, text) in rows.enumerate() {
-            let number = if row == 0 {
-                (place + 1).to_string()
-            } else {
-                " ".to_owned()
-            };
-            lines.push(Line::styled(format!("{number} {text}"), style.strong()));
+    let (width, height) = (usize::from(area.width), usize::from(area.height));
+    // First all of it, then what must not be missed, then that in the fewest words.
+    for has_short_alone in [false, true] {
+        let lines = whole(model, style, width, has_short_alone);
+        if lines.len() <= height {
+            return lines;
         }
     }
-    lines.push(Line::styled("any key but . goes back", style.todo()));
-    if lines.len() > usize::from(area.height) {
-        let short = [
-            "EMERGENCY STOP NOW",
-            "Stand back",
-            after_stop::fire_short(&known),
-            "First aid, call help",
-            "other key: back",
-        ];
-        lines = short.into_iter().map(Line::from).collect();
-        lines[0] = lines[0].clone().style(style.stop());
+    let parts = [On::Stop, On::FireFirst, On::HurtFirst];
+    let short = parts
+        .into_iter()
+        .flat_map(|on| cards::chosen(model, on, None))
+        .filter_map(|line| line.short.clone());
+    let mut lines: Vec<Line> = short.map(Line::from).collect();
+    if let Some(first) = lines.first_mut() {
+        *first = first.clone().style(style.stop());
     }
+    lines.push(Line::styled("other key: back", style.todo()));
+    lines
+}
+
+/// The lines of the first page in full, or only those that the smallest window has too.
+fn whole(model: &Model, style: &Style, width: usize, has_short_alone: bool) -> Vec<Line<'static>> {
+    let mut lines: Vec<Line> = vec![];
+    for (heading, on) in [
+        ("", On::Stop),
+        ("FIRE ", On::FireFirst),
+        ("HURT ", On::HurtFirst),
+    ] {
+        let chosen = cards::chosen(model, on, None);
+        let texts = cards::texts(model, on, None);
+        for (place, (line, text)) in chosen.iter().zip(&texts).enumerate() {
+            if has_short_alone && line.short.is_none() {
+                continue;
+            }
+            let heading = if place == 0 { heading } else { "" };
+            let look = if lines.is_empty() {
+                style.stop()
+            } else {
+                style.strong()
+            };
+            let rows = wrap(&format!("{heading}{text}"), width).into_iter();
+            lines.extend(rows.map(|row| Line::styled(row, look)));
+        }
+    }
+    lines.push(Line::styled("other key: back", style.todo()));
     lines
 }

@@ -5,29 +5,35 @@ use ratatui::text::Line;
 use ratatui::text::Span;
 
 use crate::app::after_stop;
+use crate::app::cards;
+use crate::app::cards::Page;
 use crate::app::model::Model;
 use crate::app::overlay::happenings;
 use crate::app::stop_advice;
-use crate::job::mishap::FIRST_LINE;
+use crate::job::card::On;
 use crate::job::mishap::Mishap;
 use crate::plain;
 use crate::session;
 use crate::session::clock::Phase;
-use crate::session::known;
 use crate::session::state::State;
+use crate::ui::glyphs;
+use crate::ui::glyphs::Size;
 use crate::ui::look::Style;
+use crate::ui::overlay::beside;
 use crate::ui::overlay::body;
 use crate::ui::overlay::head;
 use crate::ui::overlay::keys_row;
 use crate::ui::overlay::number_row;
+use crate::ui::rows::wrap;
 
 /// What to do at once, before all else; in two rows where one would be cut.
-pub(super) fn first_rows(style: &Style, columns: usize) -> Vec<Line<'static>> {
-    let whole = format!(" {FIRST_LINE}");
+pub(super) fn first_rows(model: &Model, style: &Style, columns: usize) -> Vec<Line<'static>> {
+    let rule = cards::rule(model);
+    let whole = format!(" {rule}");
     let rows = if plain::width(&whole) <= columns {
         vec![whole]
     } else {
-        let sentences = FIRST_LINE.split("  ");
+        let sentences = rule.split("  ");
         sentences.map(|words| format!(" {words}")).collect()
     };
     rows.into_iter()
@@ -35,26 +41,126 @@ pub(super) fn first_rows(style: &Style, columns: usize) -> Vec<Line<'static>> {
         .collect()
 }
 
-/// The card that is one key away from everywhere.
-pub(super) fn emergency(model: &Model, style: &Style) -> Vec<Line<'static>> {
-    let known = model.state().map(known::conditions).unwrap_or_default();
-    let fire = after_stop::fire_words(&known).join("\n   ");
-    let fire = format!("3  {fire}");
-    let mut lines = vec![Line::styled("  DANGER", style.stop()), Line::default()];
-    for text in [
-        "1  Emergency stop. Now.",
-        "2  Step back. Do not reach in. Wait until all is still.",
-        &fire,
-        "4  Hurt: first aid, call for help. The job can wait.",
-    ] {
-        for row in text.lines() {
-            lines.push(Line::styled(format!("  {row}"), style.strong()));
+/// The card that is one key away from everywhere: the emergency stop first and large, on each of its pages.
+pub(super) fn emergency(
+    model: &Model,
+    page: Page,
+    style: &Style,
+    inside: &Rect,
+) -> Vec<Line<'static>> {
+    let width = usize::from(inside.width).saturating_sub(4);
+    let mut lines = vec![];
+    let mut below = vec![];
+    match page {
+        // Fire and injury begin with the emergency stop themselves.
+        Page::Fire | Page::Injury => {}
+        Page::First => lines = first_of_all(model, style, width),
+        Page::FirstAid | Page::StopOrHold => {
+            lines = first_of_all(model, style, width);
+            lines.truncate(1);
         }
-        lines.push(Line::default());
     }
-    lines.push(Line::from("  This program cannot stop the mill."));
-    lines.push(keys_row("any key but . goes back", style));
+    for (heading, on) in page.parts() {
+        let texts = cards::texts(model, *on, None);
+        match page {
+            Page::First => {
+                let lead = format!("{heading}  ");
+                for (place, text) in texts.iter().enumerate() {
+                    let lead = if place == 0 { lead.as_str() } else { "      " };
+                    below.extend(bold(text, lead, width, style));
+                }
+                below.push(Line::default());
+            }
+            Page::Fire | Page::Injury => below.extend(card_rows(&texts, width, style)),
+            Page::FirstAid | Page::StopOrHold => {
+                below.push(Line::default());
+                below.push(head(heading, style));
+                below.extend(texts.iter().flat_map(|text| bold(text, "", width, style)));
+            }
+        }
+    }
+    if page != Page::First {
+        below.push(Line::default());
+    }
+    if page != Page::StopOrHold {
+        below.extend(said_of_the_card(model, width));
+    }
+    below.push(Line::from("  millside cannot stop the mill."));
+    let keys: Vec<String> = Page::KEYS
+        .iter()
+        .map(|(key, _, words)| format!("{key} {words}"))
+        .collect();
+    below.push(keys_row(
+        &format!("{}   other key: back", keys.join("   ")),
+        style,
+    ));
+    // Large where there is room: it must be read in passing, and nothing below may be pushed off for it.
+    let big = glyphs::rows("STOP", Size::Single, style.is_ascii());
+    // The signal word follows the act: what is read first is what to do.
+    if let Some(first) = lines.first_mut().or(below.first_mut()) {
+        first.push_span(Span::raw("   DANGER"));
+    }
+    let mut all: Vec<Line> = vec![];
+    if lines.len() + below.len() + big.len() < usize::from(inside.height) {
+        let big = big.into_iter();
+        all.extend(big.map(|row| Line::styled(format!("  {row}"), style.stop())));
+        all.push(Line::default());
+    }
+    all.append(&mut lines);
+    all.append(&mut below);
+    all
+}
+
+/// The rows of the fire or the injury card, its first act marked.
+fn card_rows(texts: &[String], width: usize, style: &Style) -> Vec<Line<'static>> {
+    let mut rows: Vec<Line> = texts
+        .iter()
+        .flat_map(|text| bold(text, "", width, style))
+        .collect();
+    if let Some(first) = rows.first_mut() {
+        *first = first.clone().style(style.stop());
+    }
+    rows
+}
+
+/// Where the words of a card come from, and how the emergency number is entered as long as nobody has.
+fn said_of_the_card(model: &Model, width: usize) -> Vec<Line<'static>> {
+    let mut texts = cards::texts(model, On::From, None);
+    texts.extend(cards::number_missing(model).map(str::to_owned));
+    texts.iter().flat_map(|text| body(text, width)).collect()
+}
+
+/// The emergency stop, before everything else.
+fn first_of_all(model: &Model, style: &Style, width: usize) -> Vec<Line<'static>> {
+    let texts = cards::texts(model, On::Stop, None);
+    let mut lines = vec![];
+    for (place, text) in texts.iter().enumerate() {
+        let look = if place == 0 {
+            style.stop()
+        } else {
+            style.strong()
+        };
+        let rows = wrap(text, width).into_iter();
+        lines.extend(rows.map(|row| Line::styled(format!("  {row}"), look)));
+    }
     lines
+}
+
+/// A line of a card, its further rows under its words.
+fn bold(text: &str, lead: &str, width: usize, style: &Style) -> Vec<Line<'static>> {
+    let room = width.saturating_sub(lead.len());
+    wrap(text, room)
+        .into_iter()
+        .enumerate()
+        .map(|(row, part)| {
+            let lead = if row == 0 {
+                lead.to_owned()
+            } else {
+                " ".repeat(lead.len().max(2))
+            };
+            Line::styled(format!("  {lead}{part}"), style.strong())
+        })
+        .collect()
 }
 
 /// What may have happened, by number.
@@ -66,7 +172,7 @@ pub(super) fn happened(
     inside: &Rect,
 ) -> Vec<Line<'static>> {
     let waits = model.state().and_then(State::phase) == Some(Phase::Waiting);
-    let mut lines = first_rows(style, usize::from(inside.width));
+    let mut lines = first_rows(model, style, usize::from(inside.width));
     lines.push(head(
         &format!(
             "WHAT HAPPENED? its number, then Enter{}",
@@ -114,19 +220,16 @@ pub(super) fn happened(
     lines
 }
 
-/// What to do at once: the acts of what cannot wait, else one line.
+/// What to do at once.
 pub(super) fn first_of(
     model: &Model,
     mishap: Mishap,
     style: &Style,
     width: usize,
 ) -> Vec<Line<'static>> {
-    let acts = after_stop::first_acts(model, mishap);
-    if acts.is_empty() {
-        return body(mishap.advice().first, width);
-    }
-    acts.into_iter()
-        .map(|act| Line::styled(format!("  {act}"), style.strong()))
+    let acts = cards::first_act(model, mishap);
+    acts.iter()
+        .flat_map(|act| bold(act, "", width, style))
         .collect()
 }
 
@@ -138,13 +241,13 @@ pub(super) fn acts(
     width: usize,
 ) -> Vec<Line<'static>> {
     let title = mishap.advice().title.to_uppercase();
-    let mut lines = vec![
-        Line::styled(format!("  {title}: do this first"), style.stop()),
-        Line::default(),
-    ];
-    for act in first_of(model, mishap, style, width) {
-        lines.extend([act, Line::default()]);
-    }
+    let mut lines = vec![Line::styled(
+        format!("  {title}: do this first"),
+        style.stop(),
+    )];
+    lines.extend(card_rows(&cards::first_acts(model, mishap), width, style));
+    lines.push(Line::default());
+    lines.extend(said_of_the_card(model, width));
     if let Some(stop) = model.state().and_then(|state| state.stops.last()) {
         let text = format!(
             "  Written down at {}; a remark can wait.",
@@ -152,7 +255,7 @@ pub(super) fn acts(
         );
         lines.push(Line::from(text));
     }
-    lines.push(Line::from("  This program cannot stop the mill."));
+    lines.push(Line::from("  millside cannot stop the mill."));
     lines.push(keys_row(
         "when nobody is in danger: any key, then what you saw",
         style,
@@ -174,7 +277,7 @@ pub(super) fn advice(
         _ => "",
     };
     let title = format!("{}{noted}", advice.title.to_uppercase());
-    let mut lines = first_rows(style, width + 4);
+    let mut lines = first_rows(model, style, width + 4);
     lines.push(head(&title, style));
     lines.extend(first_of(model, mishap, style, width));
     let mut doubtful: Vec<&str> = vec![];
@@ -189,11 +292,12 @@ pub(super) fn advice(
     }
     if !doubtful.is_empty() {
         lines.push(head("NOW DOUBTFUL", style));
-        lines.extend(
-            doubtful
-                .into_iter()
-                .map(|text| Line::styled(format!("  ! {text}"), style.stop())),
-        );
+        let doubtful: Vec<String> = doubtful
+            .into_iter()
+            .map(|text| format!("! {text}"))
+            .collect();
+        let rows = beside(&doubtful, width).into_iter();
+        lines.extend(rows.map(|row| Line::styled(format!("  {row}"), style.stop())));
     }
     lines.push(head("CHECK, in this order", style));
     for (place, text) in stop_advice::checks(model, mishap).iter().enumerate() {
@@ -204,7 +308,8 @@ pub(super) fn advice(
         lines.extend(body(&format!("- {text}"), width));
     }
     lines.push(head("GO ON, if you choose to", style));
-    lines.extend(body(advice.go_on, width));
+    let go_on = cards::texts(model, On::GoOn, Some(mishap));
+    lines.extend(go_on.iter().flat_map(|text| body(text, width)));
     let into = model
         .state()
         .filter(|_| after_stop::may_go_on(mishap))

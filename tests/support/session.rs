@@ -59,6 +59,7 @@ pub fn shipped() -> Library {
         tools: loaded.tools.items().to_vec(),
         cautions: loaded.cautions.items().to_vec().into(),
         templates: loaded.templates.items().to_vec(),
+        emergency_number: None,
         faults: vec![],
         demo: None,
     }

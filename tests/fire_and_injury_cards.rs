@@ -1,0 +1,620 @@
+//! What may stand on the emergency cards: every shipped material with every coolant, stated or not, and every stoppage.
+//!
+//! What feeds burning metal: T.O. 1-1A-9, warning and para g(1); titanium safety data sheet, 1986; zirconium and aluminium from memory
+//! (NFPA 484). What suits burning oil and alcohol: 29 CFR 1910.157(d), class B, from memory. The order of the injury card: first-aid
+//! practice, from memory. A first-aider and the local fire service come first.
+
+mod support;
+
+use std::collections::BTreeSet;
+
+use millside::app::cards;
+use millside::app::key::Key;
+use millside::app::message::Message;
+use millside::job::card;
+use millside::job::card::Agent;
+use millside::job::card::BURNING_METALS;
+use millside::job::card::CardLine;
+use millside::job::card::NOT_STATED;
+use millside::job::card::On;
+use millside::job::card::StopsBy;
+use millside::job::conditions;
+use millside::job::conditions::Conditions;
+use millside::job::conditions::Takes;
+use millside::job::conditions::Value;
+use millside::job::mishap::ADVICE;
+use millside::job::mishap::Mishap;
+use millside::profile::card::FILES;
+use millside::profile::card::from_text;
+use millside::profile::card::lines;
+use millside::session::Session;
+use millside::session::known;
+
+use support::card::press;
+use support::desk::Desk;
+use support::session::shipped;
+use support::walk::cutting;
+use support::walk::demo;
+
+const FLUIDS: [Option<&str>; 7] = [
+    Some("dry"),
+    Some("air"),
+    Some("water_mix"),
+    Some("mist"),
+    Some("neat_oil"),
+    Some("alcohol"),
+    None,
+];
+
+/// One row of the table: what was stated, and the words that the cards know the material and coolant by.
+struct Case {
+    what: String,
+    material: String,
+    fluid: &'static str,
+    stated: Conditions,
+}
+
+/// Every shipped material, every word that a material may have, and none, each with every coolant and none.
+fn cases() -> Vec<Case> {
+    let mut materials: Vec<(String, Conditions)> =
+        vec![("not stated".to_owned(), Conditions::new())];
+    for material in shipped().materials {
+        let mut stated = Conditions::new();
+        material.state(&mut stated);
+        materials.push((material.name, stated));
+    }
+    let Some(Takes::Given(words)) = conditions::key("material").map(|key| key.takes) else {
+        panic!("the program states the material");
+    };
+    for word in words {
+        let mut stated = Conditions::new();
+        stated.word("material", word);
+        materials.push(((*word).to_owned(), stated));
+    }
+    let mut all = vec![];
+    for (name, stated) in materials {
+        for fluid in FLUIDS {
+            let mut stated = stated.clone();
+            if let Some(fluid) = fluid {
+                stated.word("fluid", fluid);
+            }
+            let material = match stated.get("material") {
+                Some(Value::Word(word)) => word.clone(),
+                _ => NOT_STATED.to_owned(),
+            };
+            all.push(Case {
+                what: format!("{name}, {}", fluid.unwrap_or(NOT_STATED)),
+                material,
+                fluid: fluid.unwrap_or(NOT_STATED),
+                stated,
+            });
+        }
+    }
+    all
+}
+
+fn of<'a>(case: &Case, on: On) -> Vec<&'a CardLine> {
+    card::select(lines(), on, None, &case.stated)
+}
+
+fn says(all: &[&CardLine], words: &str) -> bool {
+    all.iter().any(|line| line.text.contains(words))
+}
+
+#[test]
+fn the_files_of_the_cards_have_no_faults() {
+    for (file, text) in FILES {
+        let (lines, faults) = from_text(file, text);
+        assert!(faults.is_empty(), "{file}: {faults:?}");
+        assert!(lines.len() > 20, "{file}");
+    }
+    // A fault is named with its line and key.
+    let text = "format = 1\n[[line]]\non = \"fire\"\ntext = \"x\"\nrecommends = [\"lemonade\"]\n\
+                standing = \"common practice\"\n";
+    let (_, faults) = from_text("x.toml", text);
+    assert_eq!(faults.len(), 1, "{faults:?}");
+    assert_eq!(
+        (faults[0].line, faults[0].key.as_str()),
+        (5, "line[1].recommends")
+    );
+}
+
+#[test]
+fn nothing_recommends_water_foam_co2_or_ordinary_powder_on_burning_metal() {
+    let mut burning = 0;
+    for case in cases() {
+        let burns = BURNING_METALS.contains(&case.material.as_str());
+        burning += usize::from(burns);
+        for on in On::ALL {
+            for line in of(&case, on) {
+                if burns {
+                    let wrong = line.recommends.iter().find(|agent| !agent.suits_metal());
+                    assert_eq!(wrong, None, "{}: {}", case.what, line.text);
+                }
+                // Beside an ordinary fire it is said each time that metal is another matter.
+                let is_coolant_fire = line.recommends.contains(&Agent::Co2);
+                assert!(
+                    !is_coolant_fire || line.text.contains("Never on burning metal"),
+                    "{}: {}",
+                    case.what,
+                    line.text
+                );
+            }
+        }
+        for on in [On::FireFirst, On::Fire] {
+            let forbids: BTreeSet<Agent> = of(&case, on)
+                .iter()
+                .flat_map(|line| line.forbids.iter().copied())
+                .collect();
+            if burns || case.material == "aluminium" {
+                for agent in Agent::ALL.into_iter().filter(|agent| !agent.suits_metal()) {
+                    assert!(
+                        forbids.contains(&agent),
+                        "{}: {agent:?} on {on:?}",
+                        case.what
+                    );
+                }
+            }
+        }
+    }
+    // Magnesium, two of titanium, their three words, and nothing stated: with seven coolants each.
+    assert!(burning >= 7 * 7, "{burning}");
+}
+
+#[test]
+fn the_words_of_a_line_say_what_its_data_say() {
+    let named = [
+        (Agent::Water, "water"),
+        (Agent::Foam, "foam"),
+        (Agent::Co2, "co2"),
+        (Agent::Powder, "powder"),
+        (Agent::Sand, "sand"),
+        (Agent::ClassD, "class d"),
+    ];
+    for line in lines() {
+        // Running water on a burn puts out no fire, nor does a hand that is washed.
+        if matches!(line.on, On::FirstAid) {
+            assert!(line.recommends.is_empty() && line.forbids.is_empty());
+            continue;
+        }
+        let short = line.short.clone().unwrap_or_default();
+        let text = line.text.to_lowercase();
+        // The powder of class D is its own thing.
+        let text = text
+            .split("class d powder")
+            .collect::<Vec<_>>()
+            .join("class d");
+        for (agent, word) in named {
+            let in_data = line.recommends.contains(&agent)
+                || line.forbids.contains(&agent)
+                || line.warns_of.contains(&agent);
+            assert_eq!(text.contains(word), in_data, "{word}: {}", line.text);
+            assert!(
+                !short.to_lowercase().contains(word) || line.forbids.contains(&agent),
+                "{short}"
+            );
+        }
+        let both = line
+            .recommends
+            .iter()
+            .find(|agent| line.forbids.contains(agent));
+        assert_eq!(both, None, "{}", line.text);
+        if !line.forbids.is_empty() {
+            let forbids = ["no water", "foam breaks down"];
+            assert!(forbids.iter().any(|words| text.contains(words)), "{text}");
+        }
+    }
+}
+
+#[test]
+fn each_material_and_coolant_has_its_lines_and_no_others() {
+    for case in cases() {
+        let fire = of(&case, On::Fire);
+        let what = &case.what;
+        // The four lines of every fire card, in their order, the emergency stop first.
+        let texts: Vec<&str> = fire.iter().map(|line| line.text.as_str()).collect();
+        let place = |words: &str| {
+            let place = texts.iter().position(|text| text.starts_with(words));
+            place.unwrap_or_else(|| panic!("{what}: {words}: {texts:?}"))
+        };
+        assert_eq!(
+            place("Emergency stop if you can reach it. Warn others."),
+            0,
+            "{what}"
+        );
+        assert_eq!(place("Leave and call the fire service"), 1, "{what}");
+        assert_eq!(place("Fight it only if it is small"), 2, "{what}");
+        let last = place("Not out at once: leave, shut the room door, stay out.");
+        assert!(last + 2 >= texts.len(), "{what}: {texts:?}");
+        assert!(
+            says(&fire, "enclosure shut"),
+            "{what}: nobody said that there is none"
+        );
+
+        let burns = BURNING_METALS.contains(&case.material.as_str());
+        assert_eq!(
+            says(&fire, "Bone-dry sand or class D powder, laid on gently."),
+            burns,
+            "{what}"
+        );
+        assert_eq!(says(&fire, "say which metal burns"), burns, "{what}");
+        let is_unknown = case.material == NOT_STATED;
+        assert_eq!(
+            says(&fire, "treat it as burning metal"),
+            is_unknown,
+            "{what}"
+        );
+        assert_eq!(
+            says(&fire, "If the chips themselves glow white"),
+            case.material == "aluminium",
+            "{what}"
+        );
+
+        // Metal replaces every line about burning coolant, and never joins it.
+        let coolant_fire = |fluids: &[&str]| !burns && fluids.contains(&case.fluid);
+        assert_eq!(
+            says(&fire, "Oil fire"),
+            coolant_fire(&["neat_oil", "mist"]),
+            "{what}"
+        );
+        assert_eq!(
+            says(&fire, "Alcohol fire"),
+            coolant_fire(&["alcohol"]),
+            "{what}"
+        );
+        assert_eq!(
+            says(&fire, "Coolant not confirmed"),
+            coolant_fire(&[NOT_STATED]),
+            "{what}"
+        );
+        assert_eq!(
+            says(&fire, "CO2 in a small room suffocates"),
+            !burns,
+            "{what}"
+        );
+        let unseen = ["alcohol", NOT_STATED].contains(&case.fluid);
+        assert_eq!(
+            says(&fire, "An alcohol flame is almost invisible."),
+            unseen,
+            "{what}"
+        );
+        let pumped = !["dry", "air"].contains(&case.fluid);
+        assert_eq!(says(&fire, "Coolant pump off"), pumped, "{what}");
+
+        // Foam needs the mains off, and breaks down on alcohol.
+        for line in fire
+            .iter()
+            .filter(|line| line.recommends.contains(&Agent::Foam))
+        {
+            assert!(
+                line.text.to_lowercase().contains("mains off"),
+                "{what}: {}",
+                line.text
+            );
+            assert_ne!(case.fluid, "alcohol", "{what}");
+        }
+        // The first page: one line of metal where there is one to say, and never two.
+        let first = of(&case, On::FireFirst);
+        let metal = first.iter().filter(|line| !line.forbids.is_empty()).count();
+        let is_metal = burns || case.material == "aluminium";
+        assert_eq!(metal, usize::from(is_metal), "{what}");
+    }
+}
+
+#[test]
+fn the_injury_card_has_its_order_whatever_is_cut() {
+    for case in cases() {
+        let injury = of(&case, On::Injury);
+        let order = [
+            "Emergency stop. Wait until everything is still.",
+            "Shout for help; call on speaker while you help",
+            "Heavy bleeding: press hard on the wound now and keep pressing.",
+            "Caught: isolate the machine; never free anyone under power or by reversing the spindle",
+        ];
+        assert_eq!(injury.len(), order.len(), "{}", case.what);
+        for (line, begins) in injury.iter().zip(order) {
+            assert!(
+                line.text.starts_with(begins),
+                "{}: {}",
+                case.what,
+                line.text
+            );
+        }
+        let second = of(&case, On::FirstAid);
+        for words in [
+            "Eye: do not rub, pull nothing out, cover, hospital",
+            "Coolant in the eye: rinse at once, 15 min",
+            "Burn: cool running water, 20 min",
+            "Shock: isolate before you touch",
+            "injected under the skin: hospital at once, even if it looks small",
+        ] {
+            assert!(says(&second, words), "{}: {words}", case.what);
+        }
+    }
+}
+
+// Emergency stop for what is loose, caught, broken or burning, feed hold for the rest: ISO 13850 and common practice. Magnesium,
+// titanium: a tool that turns without feed rubs and lights chips (T.O. 1-1A-9 paras f, g(3); titanium from memory).
+#[test]
+fn each_stoppage_has_the_stop_that_suits_it() {
+    let emergency = [
+        Mishap::Crash,
+        Mishap::ToolBroke,
+        Mishap::ToolSlipped,
+        Mishap::PartMoved,
+        Mishap::Fire,
+        Mishap::Injury,
+        Mishap::Power,
+        Mishap::SpindleStalled,
+        Mishap::ChipNest,
+        Mishap::Shaking,
+    ];
+    for advice in ADVICE {
+        for case in cases() {
+            let acts = card::select(lines(), On::Act, Some(advice.mishap), &case.stated);
+            let ways: Vec<StopsBy> = acts.iter().filter_map(|line| line.stops_by).collect();
+            let is_metal = ["magnesium", "titanium", "zirconium"].contains(&case.material.as_str());
+            let expected = if emergency.contains(&advice.mishap) {
+                StopsBy::EmergencyStop
+            } else if is_metal {
+                StopsBy::LiftClear
+            } else {
+                StopsBy::FeedHold
+            };
+            assert_eq!(ways, [expected], "{} {}", advice.id, case.what);
+            let first = &acts[0].text;
+            match expected {
+                StopsBy::EmergencyStop => assert!(first.to_lowercase().contains("emergency stop")),
+                StopsBy::FeedHold => assert!(first.starts_with("Feed hold"), "{first}"),
+                StopsBy::LiftClear => {
+                    assert!(first.starts_with("Lift clear") && !first.contains("Feed hold"));
+                }
+            }
+            for on in [On::Check, On::Change, On::GoOn] {
+                let all = card::select(lines(), on, Some(advice.mishap), &case.stated);
+                assert!(!all.is_empty(), "{} {on:?} {}", advice.id, case.what);
+            }
+        }
+    }
+    let of = |mishap: Mishap, material: &str| {
+        let mut stated = Conditions::new();
+        stated.word("material", material);
+        let acts = card::select(lines(), On::Act, Some(mishap), &stated);
+        acts.into_iter()
+            .map(|line| line.text.clone())
+            .collect::<Vec<_>>()
+            .join(" ")
+    };
+    assert!(of(Mishap::ToolBroke, "other").contains("Find every piece"));
+    assert!(of(Mishap::PartMoved, "other").contains("find every piece"));
+    let stalled = of(Mishap::AxisBound, "other");
+    assert!(stalled.contains("Emergency stop if it keeps driving or cannot be lifted."));
+    let power = of(Mishap::Power, "other");
+    assert!(power.contains("Press the emergency stop before power returns. Hands away."));
+    // Nobody has said that the head cannot sink.
+    assert!(power.contains("Keep hands from under the head"), "{power}");
+}
+
+#[test]
+fn chips_that_packed_are_no_emergency_stop() {
+    let library = shipped();
+    let mut stated = Conditions::new();
+    stated.word("event", Mishap::ChipsPacked.caution_word());
+    stated.word("material", "aluminium");
+    stated.word("fluid", "air");
+    let pause = millside::job::caution::Phase::Recovery;
+    for caution in millside::job::caution::select(&library.cautions, pause, &stated) {
+        assert!(
+            !caution.line.to_lowercase().contains("emergency stop"),
+            "{}",
+            caution.line
+        );
+    }
+}
+
+#[test]
+fn air_at_the_cut_is_for_what_air_does_not_spread() {
+    for case in cases() {
+        let jet = card::select(lines(), On::Jet, None, &case.stated);
+        assert_eq!(jet.len(), 1, "{}", case.what);
+        let may_blow = ["aluminium", "ptfe", "pvc", "other"].contains(&case.material.as_str());
+        assert_eq!(jet[0].text == "air at the cut", may_blow, "{}", case.what);
+    }
+}
+
+/// The same work in another material, accepted as it is.
+fn made_of(desk: &mut Desk, name: &str, is_accepted: bool) {
+    let materials = &desk.model.library.materials;
+    let material = materials.iter().find(|material| material.name == name);
+    let material = material.expect("a shipped material").clone();
+    let mut state = desk.state().clone();
+    state.material = material;
+    if is_accepted {
+        let list = millside::session::gate::list(&state, millside::session::gate::ListKind::Setup);
+        let line = list
+            .lines
+            .iter()
+            .find(|line| line.id == "material-and-coolant");
+        let text = line.expect("it is asked").text.clone();
+        for answered in &mut state.answers {
+            if answered.line == "material-and-coolant" {
+                answered.text.clone_from(&text);
+            }
+        }
+    }
+    desk.model.work.as_mut().expect("a session is open").session = Session::new(state);
+}
+
+#[test]
+fn the_first_act_is_the_first_thing_on_every_page_and_in_every_window() {
+    let base = cutting(80, 24, 40).model;
+    let mut desk = Desk::new(80, 24);
+    for (columns, rows) in [(80, 24), (120, 40), (160, 50), (40, 12), (30, 8), (20, 5)] {
+        for material in ["al-6061-t6", "magnesium-az31", "steel-42crmo4-annealed"] {
+            for pages in ["", "1", "2", "3", "4"] {
+                desk.model = base.clone();
+                made_of(&mut desk, material, true);
+                desk.send(Message::Resized(columns, rows));
+                press(&mut desk, Key::Char('.'));
+                let is_small = columns < 80 || rows < 24;
+                if is_small && !pages.is_empty() {
+                    continue;
+                }
+                desk.keys(pages);
+                let screen = desk.screen();
+                // Beside the card stands what the screen shows else.
+                let left = screen
+                    .lines()
+                    .map(|row| row.split('│').next().unwrap_or_default());
+                // Large letters come before it where there is room, and they say the same.
+                let mut below = left
+                    .skip(if is_small { 0 } else { 3 })
+                    .map(str::trim)
+                    .filter(|row| !row.is_empty() && !row.contains(['█', '▀', '▄']));
+                let first = below.next().unwrap_or_default();
+                assert!(
+                    first.to_uppercase().starts_with("EMERGENCY STOP"),
+                    "{material} {pages}\n{screen}"
+                );
+                let whole = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+                assert!(
+                    whole.contains("back"),
+                    "{columns} x {rows} {pages}\n{screen}"
+                );
+                if material == "magnesium-az31" && ["", "1"].contains(&pages) {
+                    assert!(
+                        whole.to_lowercase().contains("no water"),
+                        "{columns} x {rows} {pages}\n{screen}"
+                    );
+                    assert!(!whole.contains("Oil fire"), "{screen}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn no_page_of_the_card_is_cut_off() {
+    let base = cutting(80, 24, 40).model;
+    let mut desk = Desk::new(80, 24);
+    for (columns, rows) in [(80, 24), (120, 40)] {
+        for case in ["magnesium-az31", "al-6061-t6", "titanium-grade-2"] {
+            for fluid in FLUIDS {
+                desk.model = base.clone();
+                let mut state = desk.state().clone();
+                state.machine.states.forget("gravity_axis");
+                state.machine.states.forget("enclosure");
+                match fluid {
+                    Some(fluid) => state.stated.word("fluid", fluid),
+                    None => state.stated.forget("fluid"),
+                }
+                desk.model.work.as_mut().expect("open").session = Session::new(state);
+                made_of(&mut desk, case, true);
+                desk.send(Message::Resized(columns, rows));
+                let pages = cards::Page::KEYS.map(|(key, page, _)| (key.to_string(), page));
+                let first = [(String::new(), cards::Page::First)];
+                for (key, page) in first.into_iter().chain(pages) {
+                    press(&mut desk, Key::Char('.'));
+                    desk.keys(&key);
+                    let screen = desk.screen();
+                    // Beside the card stands what the screen shows else.
+                    let left = screen
+                        .lines()
+                        .map(|row| row.split('│').next().unwrap_or_default());
+                    let whole: Vec<&str> = left.flat_map(str::split_whitespace).collect();
+                    let whole = whole.join(" ");
+                    for (_, on) in page.parts() {
+                        for text in cards::texts(&desk.model, *on, None) {
+                            assert!(
+                                whole.contains(&text),
+                                "{case} {fluid:?} {page:?}: {text}\n{screen}"
+                            );
+                        }
+                    }
+                    assert!(
+                        whole.contains("other key: back"),
+                        "{case} {fluid:?} {page:?}\n{screen}"
+                    );
+                    press(&mut desk, Key::Enter);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn the_emergency_number_stands_on_both_cards_or_how_to_enter_it() {
+    let mut desk = cutting(80, 24, 40);
+    for number in [None, Some("112")] {
+        desk.model.library.emergency_number = number.map(str::to_owned);
+        for pages in ["", "1", "2"] {
+            press(&mut desk, Key::Char('.'));
+            desk.keys(pages);
+            let screen = desk.screen();
+            assert_eq!(
+                screen.contains(": 112"),
+                number.is_some(),
+                "{pages}\n{screen}"
+            );
+            assert_eq!(
+                screen.contains("Emergency number: not entered"),
+                number.is_none(),
+                "{pages}\n{screen}"
+            );
+            press(&mut desk, Key::Enter);
+        }
+    }
+}
+
+#[test]
+fn until_material_and_coolant_are_accepted_the_card_takes_it_for_metal_that_burns() {
+    let mut desk = demo(80, 24);
+    assert!(!known::is_accepted(desk.state()));
+    press(&mut desk, Key::Char('.'));
+    assert!(
+        desk.screen().contains("Metal not confirmed: no water"),
+        "{}",
+        desk.screen()
+    );
+    let mut desk = cutting(80, 24, 40);
+    assert!(known::is_accepted(desk.state()));
+    // Another material than the one that was accepted.
+    made_of(&mut desk, "steel-42crmo4-annealed", false);
+    assert!(!known::is_accepted(desk.state()));
+    let stated = known::for_cards(desk.state());
+    assert_eq!((stated.get("material"), stated.get("fluid")), (None, None));
+    // A metal that burns counts at once.
+    made_of(&mut desk, "magnesium-az31", false);
+    let stated = known::for_cards(desk.state());
+    assert_eq!(
+        stated.get("material"),
+        Some(&Value::Word("magnesium".to_owned()))
+    );
+    // Another coolant asks again.
+    made_of(&mut desk, "al-6082-t6", true);
+    assert!(known::is_accepted(desk.state()));
+    let mut state = desk.state().clone();
+    state.stated.word("fluid", "alcohol");
+    assert!(!known::is_accepted(&state));
+}
+
+// No words of a card or of advice are made by changing those of another.
+#[test]
+fn no_advice_is_made_by_changing_words() {
+    let home = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    for file in [
+        "app/stop_advice.rs",
+        "app/cards.rs",
+        "app/card.rs",
+        "app/after_stop.rs",
+        "ui/stopped.rs",
+        "ui/small.rs",
+    ] {
+        let text = std::fs::read_to_string(home.join("src").join(file)).expect("a source");
+        for line in text.lines() {
+            for word in [".replace(", ".replacen(", ".contains(\"", ".contains('"] {
+                assert!(!line.contains(word), "{file}: {line}");
+            }
+        }
+    }
+}
