@@ -6,8 +6,10 @@
 #[path = "support/terminal.rs"]
 mod terminal;
 
+use std::ffi::OsStr;
 use std::fs;
 use std::fs::File;
+use std::os::unix::ffi::OsStrExt;
 use std::os::unix::fs::symlink;
 use std::os::unix::net::UnixListener;
 use std::path::Path;
@@ -195,7 +197,7 @@ fn pipes_beside_the_records_do_not_stop_the_list_of_jobs() {
     pipe(&sessions.join("2026-pipe.toml"));
     symlink("/dev/zero", sessions.join("2026-zero.toml")).expect("a link");
     let mut t = Terminal::start(home, &[], 120, 40);
-    t.see("base plate");
+    t.see("UNFINISHED");
     t.see("2026-pipe.toml: it is a pipe");
     t.see("2026-zero.toml: it is a device");
     t.send("q");
@@ -217,6 +219,24 @@ fn a_pipe_as_the_program_is_refused_on_the_screen() {
     t.see("it is a pipe");
     t.send("q");
     assert_eq!(t.end(), 0);
+}
+
+#[test]
+fn a_record_whose_name_is_no_utf_8_opens_and_keeps_its_own_lock() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let home = dir.path();
+    let good = record(home);
+    let odd = good.with_file_name(OsStr::from_bytes(b"2026-\xff\x9b.toml"));
+    fs::rename(&good, &odd).expect("renamed");
+    let mut t = Terminal::start(home, &[], 120, 40);
+    t.see("UNFINISHED");
+    t.press("\r");
+    t.see("OPERATIONS OF");
+    assert!(!t.screen().contains("only read"), "{}", t.screen());
+    let lock = odd.with_file_name(OsStr::from_bytes(b".2026-\xff\x9b.toml.lock"));
+    assert!(lock.exists());
+    t.send("q");
+    t.end();
 }
 
 /// The text of a file of the person's that a link leads to.

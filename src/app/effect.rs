@@ -1,5 +1,7 @@
 //! What the model asks of the outside. `edge` carries it out and answers with messages.
 
+use std::path::PathBuf;
+
 use crate::app::following::Path;
 use crate::measure::legible::Sizes;
 use crate::session::state::State;
@@ -23,7 +25,7 @@ pub enum Effect {
     /// Make a new record and lock it.
     Create(Box<State>),
     /// Read a record and lock it.
-    Load(String),
+    Load(PathBuf),
     /// Replace the record that is open.
     Save(Box<State>),
     /// Read a program file for a new job.

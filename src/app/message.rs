@@ -1,5 +1,7 @@
 //! What reaches the model from the outside.
 
+use std::path::PathBuf;
+
 use crate::app::following::Path;
 use crate::app::key::Key;
 use crate::check::sweep::Swept;
@@ -12,8 +14,8 @@ use crate::session::moment::Moment;
 /// One job in the list, read from its newest record.
 #[derive(Clone, Debug, PartialEq)]
 pub struct JobSummary {
-    /// Where the record is.
-    pub path: String,
+    /// Where the record is. Its name need not be UTF-8.
+    pub path: PathBuf,
     /// What the person calls it.
     pub title: String,
     /// Setup and step where it stands.

@@ -208,10 +208,7 @@ pub fn run(start: Start, world: &dyn World) -> Result<(), Problem> {
     };
     outside.carry_out(&mut model, vec![Effect::ListJobs]);
     if let Some(path) = start.open {
-        outside.carry_out(
-            &mut model,
-            vec![Effect::Load(path.to_string_lossy().into_owned())],
-        );
+        outside.carry_out(&mut model, vec![Effect::Load(path)]);
     }
     let outcome = outside.turn(&mut model, &mut terminal, &told);
     outside.close();
@@ -330,7 +327,7 @@ impl Outside {
                 self.workers.list(&self.store);
             }
             Effect::Create(state) => return Some(self.create(&state)),
-            Effect::Load(path) => return Some(self.load(PathBuf::from(path))),
+            Effect::Load(path) => return Some(self.load(path)),
             Effect::Save(state) => {
                 if let Some(open) = self.open.as_ref().filter(|open| open.guard.is_some()) {
                     self.waiting += 1;

@@ -377,10 +377,10 @@ fn jobs(listed: &[crate::edge::store::Listed]) -> Vec<JobSummary> {
     let mut seen: Vec<Arc<str>> = vec![];
     let mut jobs = vec![];
     for entry in listed {
-        let path = entry.path.to_string_lossy().into_owned();
+        let path = entry.path.clone();
         match &entry.summary {
             Err(fault) => jobs.push(JobSummary {
-                path: plain::text(&path),
+                path,
                 title: String::new(),
                 stands_at: String::new(),
                 last_seen: String::new(),

@@ -207,7 +207,7 @@ pub fn finish_all(columns: u16, rows: u16) -> Desk {
 /// A folder with three jobs.
 pub fn jobs() -> Vec<JobSummary> {
     let job = |title: &str, stands_at: &str, is_done: bool| JobSummary {
-        path: format!("{title}.toml"),
+        path: format!("{title}.toml").into(),
         title: title.to_owned(),
         stands_at: stands_at.to_owned(),
         last_seen: "07 Mar 2026 13:40".to_owned(),

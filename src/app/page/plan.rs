@@ -72,7 +72,7 @@ pub(in crate::app) fn jobs(model: &Model) -> Vec<Row> {
         rows.push(Row::Head("COULD NOT BE READ (left as they are)".to_owned()));
         for job in faulty {
             let why = job.fault.as_deref().unwrap_or_default();
-            rows.push(Row::Text(format!("{}: {why}", job.path)));
+            rows.push(Row::Text(format!("{}: {why}", job.path.display())));
         }
     }
     if !model.library.faults.is_empty() {
