@@ -487,8 +487,18 @@ fn a_tool_unlike_its_comment_is_warned_of() {
         ..ToolFacts::default()
     };
     let body = "G0 X20 Y20 Z5\nG1 Z-1 F100\nX40\nG0 Z5\n";
-    // The head's comment says 6 mm.
+    // The head's comment says 6 mm: with what may mill the walls move, a drill makes another hole.
     let (_, report) = examine(body, &with_tool(facts(8.0)));
+    assert_eq!(
+        find(&report, "posted-for-other-diameter").map(|f| f.level),
+        Some(Level::Stop)
+    );
+    assert!(find(&report, "tool-unlike-comment").is_none());
+    let drill = ToolFacts {
+        cuts_sideways: Some(false),
+        ..facts(8.0)
+    };
+    let (_, report) = examine(body, &with_tool(drill));
     assert_eq!(
         find(&report, "tool-unlike-comment").map(|f| f.level),
         Some(Level::Warn)

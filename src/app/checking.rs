@@ -1,5 +1,7 @@
 //! The program against the setup in work, as the screen and the session need it.
 
+use std::collections::BTreeSet;
+
 use crate::check;
 use crate::check::against::Against;
 use crate::check::against::KeepOutsStand;
@@ -10,6 +12,7 @@ use crate::check::chip_load::SectionRecipe;
 use crate::check::rules;
 use crate::check::sweep::Swept;
 use crate::check::sweep::passes::Pass;
+use crate::check::walls;
 use crate::check::zero_finder::Candidate;
 use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
@@ -18,6 +21,7 @@ use crate::job::operation::Progress;
 use crate::job::stock::Stock;
 use crate::job::stock::StockSize;
 use crate::job::stock::Under;
+use crate::job::tool::Tool;
 use crate::job::typed;
 use crate::job::zero::ZeroPoint;
 use crate::measure::backlash::Axis;
@@ -149,15 +153,8 @@ pub fn against(state: &State, log: &[Entry]) -> Against {
             Limits::of(&state.machine)
                 .with_backlash(Axis::ALL.map(|axis| care_log::backlash(state, log, axis))),
         ),
-        tools: state
-            .rack
-            .iter()
-            .filter_map(|rack| {
-                let mut facts = ToolFacts::of(&rack.tool);
-                facts.stick_out_mm = Some(rack.stick_out_mm());
-                Some((rack.number?, facts))
-            })
-            .collect(),
+        tools: tools(state),
+        posted: posted(state),
         held_by: setup.holding.as_ref().map(|holding| holding.by),
         keep_outs: setup
             .holding
@@ -176,6 +173,34 @@ pub fn against(state: &State, log: &[Entry]) -> Against {
             })
             .collect(),
     }
+}
+
+/// The tools that the program's numbers mean now: one that took over in the middle is checked as the one before was.
+fn tools(state: &State) -> Vec<(u32, ToolFacts)> {
+    let parts = state.current_setup().operations.iter();
+    let of_parts = parts.filter_map(|operation| operation.part.as_ref()?.tool_number);
+    let of_rack = state.rack.iter().filter_map(|rack| rack.number);
+    let numbers: BTreeSet<u32> = of_parts.chain(of_rack).collect();
+    let facts = |number: u32| {
+        let rack = state.rack.get(state.tool_of_number(number)?)?;
+        let mut facts = ToolFacts::of(&rack.tool);
+        facts.stick_out_mm = Some(rack.stick_out_mm());
+        Some((number, facts))
+    };
+    numbers.into_iter().filter_map(facts).collect()
+}
+
+/// What was planned for a number before another tool took over: the program was posted for it, unless its comment says more.
+fn posted(state: &State) -> Vec<(u32, f64)> {
+    let planned = |operation: &Operation| {
+        let number = operation.part.as_ref()?.tool_number?;
+        let first = operation.changes.first()?;
+        let mut rack = state.rack.iter();
+        let tool = rack.find(|rack| rack.tool.title == first.from)?;
+        Some((number, tool.tool.diameter_mm))
+    };
+    let operations = state.current_setup().operations.iter();
+    operations.filter_map(planned).collect()
 }
 
 /// The setup as the sweep sees it: recipes and sizes are looked at by themselves.
@@ -255,6 +280,20 @@ fn keep_outs_stand(operations: &[Operation]) -> KeepOutsStand {
         Some(lines) => KeepOutsStand::NotIn(lines),
         None => KeepOutsStand::Unknown,
     }
+}
+
+/// Posted and fitted diameter of the operation in work where its walls move, mm: with this tool, else with the one that is planned.
+pub fn walls_off(state: &State, checked: &Checked, tool: Option<&Tool>) -> Option<(f64, f64)> {
+    let part = state.current_operation()?.part.as_ref()?;
+    let mut sections = checked.summary.sections.iter();
+    let section = sections.find(|section| section.first_line == part.first_line)?;
+    let against = setup_of(state);
+    let Some(tool) = tool else {
+        return walls::off(section, &against);
+    };
+    let planned = || Some(state.rack.get(state.planned_tool()?)?.tool.diameter_mm);
+    let posted = walls::posted_mm(section, &against).or_else(planned)?;
+    walls::off_with(section, posted, &ToolFacts::of(tool))
 }
 
 /// Name of a stop finding in the session: its rule and its line.

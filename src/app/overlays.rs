@@ -22,6 +22,7 @@ use crate::app::overlay::Sure;
 use crate::app::perform;
 use crate::app::perform::after;
 use crate::app::perform::go_to;
+use crate::app::posted::recheck;
 use crate::app::readable;
 use crate::app::reasons;
 use crate::app::recipe;
@@ -79,7 +80,9 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         } => match key {
             Key::Enter => {
                 let recipe = new.map(|calculated| Box::new(recipe::decided(&calculated)));
-                let effects = after(model, Event::ToolSwapped { to, reason, recipe }, at);
+                let mut effects = after(model, Event::ToolSwapped { to, reason, recipe }, at);
+                // Its holder, flutes and diameter are others: the program is held against them, too.
+                effects.extend(recheck(model, at));
                 let mut more = go_to(model, Step::Tool, at);
                 more.extend(effects);
                 model.say("tool changed: what is to be redone is marked");

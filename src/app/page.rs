@@ -21,6 +21,7 @@ use crate::app::row::Row;
 use crate::app::words;
 use crate::job::caution;
 use crate::job::caution::Phase;
+use crate::job::typed::plain;
 use crate::session::called;
 use crate::session::gate;
 use crate::session::gate::ListKind;
@@ -226,12 +227,19 @@ fn with_warnings(model: &Model, state: &State, mut line: Line) -> Line {
     if line.id == "match-tool-program"
         && let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref())
         && let Some(part) = state.current_operation().and_then(|o| o.part.as_ref())
-        && let Some(warnings) = checking::warnings_of(checked, part)
     {
-        line.says = Some(match line.says {
-            Some(says) => format!("{warnings}; {says}"),
-            None => warnings,
+        // What was accepted is still so.
+        let walls = checking::walls_off(state, checked, None).map(|(posted, fitted)| {
+            format!(
+                "posted for {} mm, {} mm fitted, walls {:.2} mm off",
+                plain(posted),
+                plain(fitted),
+                (posted - fitted).abs() / 2.0
+            )
         });
+        let warnings = checking::warnings_of(checked, part);
+        let all: Vec<String> = [walls, warnings, line.says].into_iter().flatten().collect();
+        line.says = (!all.is_empty()).then(|| all.join("; "));
     }
     line
 }

@@ -229,17 +229,7 @@ fn operations_of(model: &mut Model, at: Moment) -> Vec<Effect> {
         return vec![];
     };
     let before = &state.current_setup().operations;
-    let tool_of = |number: u32| {
-        let in_rack = state
-            .rack
-            .iter()
-            .position(|rack| rack.number == Some(number));
-        let planned = before.iter().find_map(|operation| {
-            let part = operation.part.as_ref()?;
-            operation.tool.filter(|_| part.tool_number == Some(number))
-        });
-        in_rack.or(planned)
-    };
+    let tool_of = |number: u32| state.tool_of_number(number);
     let mut new = new_job::operations(&checked.summary, &tool_of);
     new_job::time_on(&mut new, &checked.summary, &state.machine);
     // In the order of the program, wherever the operations stand that run it.

@@ -66,6 +66,8 @@ pub struct Against {
     pub machine: Option<Limits>,
     /// Tools by number.
     pub tools: Vec<(u32, ToolFacts)>,
+    /// Diameters that the program was planned for where another tool has taken over since, mm, by number.
+    pub posted: Vec<(u32, f64)>,
     /// What holds the blank, if it was stated.
     pub held_by: Option<HeldBy>,
     /// Places where the tool must not go.

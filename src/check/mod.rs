@@ -16,6 +16,7 @@ pub mod program;
 pub mod rules;
 pub mod sweep;
 pub mod tool_speed;
+pub mod walls;
 pub mod zero_finder;
 
 use std::io;

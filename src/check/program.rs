@@ -3,6 +3,7 @@
 use crate::check::against::Against;
 use crate::check::hint;
 use crate::check::rules;
+use crate::check::walls;
 use crate::job::tool::Kind;
 use crate::job::typed;
 use crate::program::code;
@@ -13,9 +14,6 @@ use crate::program::finding::Place;
 use crate::program::section::Section;
 use crate::program::section::Turning;
 use crate::program::summary::Summary;
-
-/// Diameters closer than this are the same, mm: 1/4 inch is not 6.35 in every comment.
-const SAME_DIAMETER_MM: f64 = 0.06;
 
 /// Reader's findings that are only notes when the person minds the spindle.
 const BY_HAND: [&str; 3] = ["spindle-stopped", "spindle-speed-missing", "cycle-spindle"];
@@ -213,6 +211,7 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
             "The program ends with the spindle turning.".to_owned()
         });
     }
+    walls::check(summary, against, findings);
     if !against.tools.is_empty() {
         for section in cuts {
             let stated = against.tool(section.tool).and_then(|tool| tool.diameter_mm);
@@ -220,7 +219,8 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
                 stated,
                 hint::diameter(&section.tool_comment, section.units),
                 section.tool,
-            ) && (d - said.mm).abs() > SAME_DIAMETER_MM
+            ) && (d - said.mm).abs() > walls::SAME_DIAMETER_MM
+                && walls::off(section, against).is_none()
             {
                 findings.add(
                     &rules::TOOL_UNLIKE_COMMENT,

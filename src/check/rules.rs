@@ -70,6 +70,7 @@ rules! {
     CHIP_LOAD "chip-load" Warn "tool, recipe" "Change the program's feed or speed, or decide the recipe for them.";
     BACKLASH_IN_BORE "backlash-in-bore" Warn "tool, machine, bore" "Bore or ream it, or leave metal, measure, and finish it with the axes moving one way.";
     TOOL_UNLIKE_COMMENT "tool-unlike-comment" Warn "tools" "Look which tool the program means: its comment and the stated tool differ.";
+    POSTED_FOR_OTHER_DIAMETER "posted-for-other-diameter" Stop "tool" "Fit the cutter that the program is for, or post the program for this one.";
     TOOL_NOT_LISTED "tool-not-listed" Warn "tools" "State the tool, or look whether the program is the right one.";
 }
 

@@ -104,6 +104,8 @@ pub struct Section {
     pub work_system: usize,
     /// Units in force at the first cut.
     pub units: Units,
+    /// Whether G41 or G42 was on in it: the control then moves the path by the diameter in its own table.
+    pub is_compensated: bool,
     /// Whether the program moved its zero with G92 before or in the section.
     pub has_g92: bool,
     /// The line in which the program moved this zero away from where it was set by hand (G10, or G92 at a known place).

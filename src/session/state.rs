@@ -476,6 +476,21 @@ impl State {
             .and_then(|operation| operation.tool)
     }
 
+    /// The tool of the rack that a number of the program means in this setup: that of the operation in work, for another may have taken
+    /// over in the middle, then that of the last one that runs a part with this number, else the one that has the number.
+    pub fn tool_of_number(&self, number: u32) -> Option<usize> {
+        let of_operation = |operation: &Operation| {
+            let part = operation.part.as_ref()?;
+            operation.tool.filter(|_| part.tool_number == Some(number))
+        };
+        let mut all = self.current_setup().operations.iter().rev();
+        let planned = self.current_operation().and_then(of_operation);
+        planned.or_else(|| all.find_map(of_operation)).or_else(|| {
+            let mut rack = self.rack.iter();
+            rack.position(|rack| rack.number == Some(number))
+        })
+    }
+
     /// The state of a fact for the operation in work.
     pub fn fact(&self, kind: FactKind) -> FactState {
         let key = FactKey::of(kind, self.setup, self.operation, self.planned_tool());

@@ -8,6 +8,7 @@ use ratatui::text::Line;
 use ratatui::text::Span;
 
 use crate::app::care;
+use crate::app::checking;
 use crate::app::field;
 use crate::app::field::Takes;
 use crate::app::finishing;
@@ -24,6 +25,8 @@ use crate::app::reasons;
 use crate::app::recipe;
 use crate::app::watch;
 use crate::app::words;
+use crate::check::walls;
+use crate::job::typed::plain as plain_number;
 use crate::plain;
 use crate::session::care_log;
 use crate::session::clock::Gap;
@@ -440,6 +443,19 @@ fn compare(
     // A row each: a name that is cut off does not tell two tools apart.
     for (what, tool) in [("out", name(planned)), ("in", name(Some(to)))] {
         lines.push(Line::from(format!("  {what:<5}{tool}")));
+    }
+    let walls = model.state().and_then(|state| {
+        let checked = model.work.as_ref()?.checked.as_ref()?;
+        checking::walls_off(state, checked, Some(&state.rack.get(to)?.tool))
+    });
+    if let Some((posted, fitted)) = walls {
+        let text = format!(
+            "! posted for {} mm, without compensation. {}.",
+            plain_number(posted),
+            walls::words(posted, fitted)
+        );
+        let rows = wrap(&text, width).into_iter();
+        lines.extend(rows.map(|row| Line::styled(format!("  {row}"), style.stop())));
     }
     for (label, before, after) in recipe::shown::compare_rows(old, new) {
         let changed = before != after;

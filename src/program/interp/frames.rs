@@ -82,6 +82,7 @@ impl Machine<'_> {
             );
         }
         self.is_compensated = true;
+        self.tally.compensated();
         bit(b'D')
     }
 

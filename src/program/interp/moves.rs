@@ -263,6 +263,7 @@ impl Machine<'_> {
                 system: self.system,
                 has_g92: self.has_g92,
                 units: self.units,
+                is_compensated: self.is_compensated,
                 zero_moved_line: self.zero_moved_line(),
             });
         }

@@ -55,6 +55,8 @@ pub struct CutState {
     pub system: usize,
     pub has_g92: bool,
     pub units: Units,
+    /// Whether cutter compensation is on.
+    pub is_compensated: bool,
     pub zero_moved_line: Option<u64>,
 }
 
@@ -107,10 +109,16 @@ impl Tally {
         section.work_system = state.system;
         section.has_g92 = state.has_g92;
         section.units = state.units;
+        section.is_compensated |= state.is_compensated;
         section.zero_moved_line = state.zero_moved_line;
         section.turning = state.turning;
         section.s_rpm = state.speed.filter(|_| state.turning != Turning::Stopped);
         section.s_highest_rpm = section.s_rpm;
+    }
+
+    /// Cutter compensation is turned on.
+    pub fn compensated(&mut self) {
+        self.current.is_compensated = true;
     }
 
     /// A spindle speed that applies to cuts from here on.
