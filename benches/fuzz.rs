@@ -26,6 +26,7 @@ use millside::check::chip_load::SectionRecipe;
 use millside::job::holding::KeepOut;
 use millside::job::stock::StockSize;
 use millside::job::stock::Under;
+use millside::job::tool_speed::Faster;
 use millside::program::read::ReadOptions;
 use millside::program::read::Reader;
 use millside::program::read::read_bytes;
@@ -236,6 +237,7 @@ fn limits() -> Limits {
         corner_tolerance_mm: 0.01,
         look_ahead_blocks: 16,
         spindle_rpm: [1000.0, 10_000.0],
+        faster: Faster::default(),
         spindle_by_hand: false,
         turns_left: false,
         peck_backoff_mm: 0.2,

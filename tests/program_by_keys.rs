@@ -7,7 +7,6 @@ use millside::app::field::Field;
 use millside::app::key::Key;
 use millside::app::looking::Part;
 use millside::app::message::Message;
-use millside::app::named;
 use millside::app::overlay::Overlay;
 use millside::app::page;
 use millside::app::row;
@@ -477,46 +476,6 @@ fn a_board_without_its_thickness_is_named_as_missing() {
         page::first_empty(&desk.model).as_deref(),
         Some("spoil board thickness")
     );
-}
-
-/// One numbering of the tools: what is planned stays where it was, in the field and in the list behind `+`.
-#[test]
-fn a_tool_has_one_number_in_every_list_and_keeps_it() {
-    let mut desk = demo(80, 24);
-    let before = named::labels(named::tools(&desk.model));
-    let number = |titles: &[String], title: &str| {
-        let place = titles.iter().position(|t| t == title);
-        1 + place.expect("it is on the list")
-    };
-    // By its number a tool that the job does not have yet.
-    let title = "Drill 2 mm, high-speed steel";
-    assert!(
-        desk.state()
-            .rack
-            .iter()
-            .all(|rack| rack.tool.title != *title)
-    );
-    to_step(&mut desk, Step::Tool);
-    to_field(&mut desk, Field::Tool);
-    desk.keys(&format!("\r{}\r", number(&before, title)));
-    let planned = desk.state().planned_tool().expect("a tool is planned");
-    assert_eq!(desk.state().rack[planned].tool.title, title);
-    assert_eq!(named::labels(named::tools(&desk.model)), before);
-    if desk.model.editing.is_some() {
-        desk.keys("/\r");
-    }
-    // Behind + the same number means the same tool; the list says how many more there are, and shows what is marked.
-    desk.keys("+");
-    let screen = desk.screen();
-    assert!(screen.contains(" more below: type a number"), "{screen}");
-    for typed in [number(&before, title), before.len()] {
-        desk.keys(&format!("/{typed}"));
-        let screen = desk.screen();
-        let row = format!(">{typed:>2} {}", before[typed - 1]);
-        assert!(screen.contains(&row), "{row}\n{screen}");
-    }
-    assert!(desk.screen().contains(" more above"), "{}", desk.screen());
-    assert!(!desk.screen().contains(" more below"), "{}", desk.screen());
 }
 
 const TWO_TOOLS: &str = "G21 G90 G54\nT1 M6\n(POCKET)\nS9000 M3\nG0 X5 Y5 Z5\nG1 Z-0.5 F200\nX20 F600\nG0 Z5\n\

@@ -4,7 +4,6 @@ mod support;
 
 use millside::app::key::Key;
 use millside::app::model::Look;
-use millside::app::named;
 use millside::session::state::Step;
 
 use support::desk::Desk;
@@ -240,12 +239,20 @@ fn another_tool_in_the_middle() {
         desk.keys("+");
         desk
     });
+    at_each_size("swap_filtered", |columns, rows| {
+        let mut desk = cutting(columns, rows, 40);
+        desk.keys("+drill 4.2");
+        desk
+    });
+    at_each_size("own_tool", |columns, rows| {
+        let mut desk = cutting(columns, rows, 40);
+        desk.keys("+-\r1\r5.98\r3\r");
+        desk
+    });
     at_each_size("swap_compare", |columns, rows| {
         let mut desk = cutting(columns, rows, 40);
-        let drill = desk.state().rack[1].tool.title.clone();
-        let titles = named::labels(named::tools(&desk.model));
-        let number = 1 + titles.iter().position(|t| *t == drill).expect("it is on");
-        desk.keys(&format!("+{number}\rworn\r"));
+        let other = desk.state().rack[1].tool.name.clone();
+        desk.keys(&format!("+{other}\rworn\r"));
         desk
     });
 }

@@ -122,6 +122,9 @@ pub(super) fn opens_over(overlay: &mut Overlay, point: Key) -> bool {
             verdict: None,
             ..
         } => is_second(&inputs[*focus]),
+        // A size may begin with a point.
+        Overlay::Pick(pick) => is_second(&pick.input),
+        Overlay::OwnTool(form) => is_second(&form.inputs[form.focus]),
         _ => true,
     }
 }

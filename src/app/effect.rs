@@ -58,6 +58,13 @@ pub enum Effect {
     Close,
     /// Keep what was said of the screen's letters, by size of the window.
     KeepSizes(Sizes),
+    /// Keep a tool of one's own in the person's profiles.
+    KeepTool {
+        /// Its name, which names the file.
+        name: String,
+        /// Text of the profile.
+        text: String,
+    },
     /// Ring the bell.
     Bell,
     /// End the program.

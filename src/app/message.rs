@@ -56,6 +56,8 @@ pub enum Message {
     Resized(u16, u16),
     /// What was said of the screen could not be kept.
     NotKept(String),
+    /// A tool of one's own was kept in this file, or why it was not.
+    ToolKept(Result<String, String>),
     /// The jobs were listed.
     JobsListed(Result<Vec<JobSummary>, String>),
     /// A record was made or read, and locked or not.

@@ -1,4 +1,4 @@
-//! Lists of which a row is chosen by its number: what happened, another tool, what has no key of its own.
+//! Lists of which a row is chosen by its number: what happened, what has no key of its own.
 
 use crate::app::after_stop;
 use crate::app::applying::apply;
@@ -7,7 +7,6 @@ use crate::app::input::Input;
 use crate::app::key::Key;
 use crate::app::model::Model;
 use crate::app::more;
-use crate::app::named;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
 use crate::app::overlay::WhatHappened;
@@ -140,24 +139,6 @@ pub(super) fn happened(
     }
 }
 
-/// The tools that may take the place of the one that is in.
-pub(super) fn tools(
-    model: &mut Model,
-    key: Key,
-    typed: String,
-    cursor: Option<usize>,
-) -> Vec<Effect> {
-    let choices = named::tools(model);
-    let list = |typed, cursor| Overlay::Swap { typed, cursor };
-    match turn(model, key, (typed, cursor), choices.len(), list) {
-        Turn::Took(place) => choices
-            .get(place)
-            .map_or(vec![], |choice| swap_to(model, &choice.name)),
-        Turn::Left => vec![],
-        Turn::Stays => vec![],
-    }
-}
-
 fn nothing_happened(model: &mut Model) -> Vec<Effect> {
     if model.state().and_then(State::phase) == Some(Phase::Waiting) {
         model.say("nothing happened; the clock waits until 5");
@@ -204,38 +185,4 @@ pub(super) fn mishap_asked(model: &mut Model, mishap: Mishap) -> Vec<Effect> {
         error: None,
     });
     vec![]
-}
-
-fn swap_to(model: &mut Model, name: &str) -> Vec<Effect> {
-    let Some(state) = model.state() else {
-        return vec![];
-    };
-    let now = model.now;
-    let (index, effects) = match named::in_rack(state, name, None) {
-        Some(index) => (index, vec![]),
-        None => {
-            let index = state.rack.len();
-            let Some(tool) = model
-                .library
-                .tools
-                .iter()
-                .find(|tool| tool.name == name)
-                .cloned()
-            else {
-                return vec![];
-            };
-            let event = Event::ToolAdded {
-                number: None,
-                tool: Box::new(tool),
-                stick_out: None,
-            };
-            (index, apply(model, event, now).1)
-        }
-    };
-    model.overlay = Some(Overlay::Words {
-        asking: Asking::SwapReason(index),
-        input: Input::default(),
-        error: None,
-    });
-    effects
 }

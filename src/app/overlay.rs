@@ -3,6 +3,8 @@
 use crate::app::cards::Page;
 use crate::app::input::Input;
 use crate::app::looking::Look;
+use crate::app::own_tool::OwnTool;
+use crate::app::picker::Pick;
 use crate::app::recipe::Calculated;
 use crate::job::mishap::Mishap;
 use crate::session::gate::ListKind;
@@ -92,13 +94,10 @@ pub enum Overlay {
     Acts(Mishap),
     /// What to do after a mishap.
     Advice(Mishap),
-    /// Which tool goes in, in the middle of an operation?
-    Swap {
-        /// Chosen row among the tools offered, once one was chosen.
-        cursor: Option<usize>,
-        /// The number typed so far.
-        typed: String,
-    },
+    /// Which tool?
+    Pick(Pick),
+    /// A tool of one's own.
+    OwnTool(Box<OwnTool>),
     /// Old and new recipe side by side.
     Compare {
         /// Place of the new tool in the rack.

@@ -19,9 +19,11 @@ use crate::app::numbered;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
 use crate::app::overlay::Sure;
+use crate::app::own_tool;
 use crate::app::perform;
 use crate::app::perform::after;
 use crate::app::perform::go_to;
+use crate::app::picker;
 use crate::app::posted::recheck;
 use crate::app::readable;
 use crate::app::reasons;
@@ -71,7 +73,8 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         } => words(model, key, at, asking, input, error.is_some()),
         Overlay::Happened { typed, cursor } => numbered::happened(model, key, at, typed, cursor),
         Overlay::More { typed, cursor } => numbered::more(model, key, at, typed, cursor),
-        Overlay::Swap { cursor, typed } => numbered::tools(model, key, typed, cursor),
+        Overlay::Pick(pick) => picker::pressed(model, key, at, pick),
+        Overlay::OwnTool(form) => own_tool::pressed(model, key, at, form),
         Overlay::Compare {
             to,
             reason,
@@ -140,7 +143,8 @@ fn is_left_alone(overlay: &Overlay, key: Key) -> bool {
         Overlay::Words { .. }
         | Overlay::Happened { .. }
         | Overlay::More { .. }
-        | Overlay::Swap { .. }
+        | Overlay::Pick(_)
+        | Overlay::OwnTool(_)
         | Overlay::Compare { .. } => key == Key::Enter,
     }
 }

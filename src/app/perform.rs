@@ -27,6 +27,8 @@ use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
 use crate::app::overlay::Sure;
 use crate::app::page;
+use crate::app::picker;
+use crate::app::picker::Purpose;
 use crate::app::posted;
 use crate::app::posted::demo_program;
 use crate::app::posted::recheck;
@@ -345,6 +347,9 @@ fn choose(model: &mut Model, at: Moment) -> Vec<Effect> {
                 model.refuse("opened by another program: only to read here");
                 return vec![];
             }
+            if field == Field::Tool {
+                return picker::open(model, Purpose::Plan);
+            }
             // A value in both units is opened in the first.
             let plain = value.split(" = ").next().unwrap_or_default().to_owned();
             typing::begin_editing(model, field, &plain);
@@ -471,10 +476,7 @@ fn swap(model: &mut Model) -> Vec<Effect> {
         .and_then(|state| state.current_operation())
         .is_some_and(|operation| operation.kind.is_cut() && !operation.progress.is_done());
     if can {
-        model.overlay = Some(Overlay::Swap {
-            cursor: None,
-            typed: String::new(),
-        });
+        return picker::open(model, Purpose::Swap);
     } else {
         model.refuse("there is no cut in work whose tool could be changed");
     }

@@ -90,6 +90,16 @@ fn applied(model: &mut Model, message: Message) -> Vec<Effect> {
             model.refuse(format!("not kept for another time: {why}"));
             vec![]
         }
+        Message::ToolKept(Ok(file)) => {
+            model.say(format!("kept in {file}"));
+            vec![]
+        }
+        Message::ToolKept(Err(why)) => {
+            model.refuse(format!(
+                "the tool is in this job, and not kept for another: {why}"
+            ));
+            vec![]
+        }
         Message::JobsListed(Ok(jobs)) => {
             model.jobs = jobs;
             model.jobs_known = true;

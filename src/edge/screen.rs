@@ -376,6 +376,10 @@ impl Outside {
                 let kept = data.map_or(Ok(()), |data| said::keep(&data, &sizes));
                 return kept.err().map(Message::NotKept);
             }
+            Effect::KeepTool { name, text } => {
+                let kept = folders::keep_tool(&name, &text);
+                return Some(Message::ToolKept(kept));
+            }
             Effect::Bell => {
                 let mut out = io::stdout().lock();
                 let _ = out.write_all(b"\x07");

@@ -16,10 +16,14 @@ use crate::app::input::Input;
 use crate::app::keys;
 use crate::app::model::Model;
 use crate::app::more;
-use crate::app::named;
 use crate::app::overlay::Asking;
 use crate::app::overlay::Overlay;
 use crate::app::overlay::Sure;
+use crate::app::own_tool;
+use crate::app::own_tool::OwnTool;
+use crate::app::picker;
+use crate::app::picker::Pick;
+use crate::app::picker::Purpose;
 use crate::app::readable;
 use crate::app::reasons;
 use crate::app::recipe;
@@ -73,7 +77,8 @@ pub fn lines(
         Overlay::More { typed, cursor } => more_rows(model, typed, *cursor, style),
         Overlay::Acts(mishap) => stopped::acts(model, *mishap, style, width),
         Overlay::Advice(mishap) => stopped::advice(model, *mishap, style, width),
-        Overlay::Swap { cursor, typed } => swap(model, *cursor, typed, style, &inside),
+        Overlay::Pick(choice) => pick(model, choice, style, &inside),
+        Overlay::OwnTool(form) => own_tool_rows(form, style, width),
         Overlay::Compare {
             to,
             reason,
@@ -369,35 +374,31 @@ fn more_rows(
     lines
 }
 
-fn swap(
-    model: &Model,
-    cursor: Option<usize>,
-    typed: &str,
-    style: &Style,
-    inside: &Rect,
-) -> Vec<Line<'static>> {
-    let choices = named::tools(model);
-    let rack = model.state().map_or(&[][..], |state| &state.rack);
-    let mut lines = vec![head("WHICH TOOL GOES IN? its number, then Enter", style)];
-    // Around the list stand heading, what is beyond it, the number, the keys and what was refused, in two rows at most.
-    let room = usize::from(inside.height).saturating_sub(6).max(1);
+fn pick(model: &Model, pick: &Pick, style: &Style, inside: &Rect) -> Vec<Line<'static>> {
+    let width = usize::from(inside.width).saturating_sub(4);
+    let text = match pick.purpose {
+        Purpose::Plan => "WHICH TOOL IS PLANNED? Type its size, thread or name",
+        Purpose::Swap => "WHICH TOOL GOES IN? Type its size, thread or name",
+    };
+    let mut lines = vec![head(text, style), typed_row(&pick.input, style, width)];
+    let offers = picker::offers(model, pick.input.text());
+    // Around the list stand heading, what is typed, what is beyond it, the keys and what was refused, in two rows at most.
+    let room = usize::from(inside.height).saturating_sub(7).max(1);
     // What is marked stands in the middle, so that its neighbours are seen.
-    let last = choices.len().saturating_sub(room);
-    let top = cursor.map_or(0, |cursor| cursor.saturating_sub(room / 2).min(last));
-    for (place, choice) in choices.iter().enumerate().skip(top).take(room) {
-        let here = if rack.iter().any(|rack| rack.tool.name == choice.name) {
-            "   (in this job)"
+    let last = offers.len().saturating_sub(room);
+    let top = pick
+        .cursor
+        .map_or(0, |cursor| cursor.saturating_sub(room / 2).min(last));
+    for (place, offer) in offers.iter().enumerate().skip(top).take(room) {
+        let (sign, cell) = if Some(place) == pick.cursor {
+            (">", style.focus())
         } else {
-            ""
+            (" ", style.plain())
         };
-        lines.push(numbered_row(
-            place,
-            &format!("{}{here}", choice.label),
-            cursor,
-            style,
-        ));
+        let text = style.cut(&plain::text(&offer.text(model)), width);
+        lines.push(Line::styled(format!(" {sign} {text}"), cell));
     }
-    let below = choices.len().saturating_sub(top + room);
+    let below = offers.len().saturating_sub(top + room);
     if top + below > 0 {
         let more: Vec<String> = [(top, "above"), (below, "below")]
             .into_iter()
@@ -405,19 +406,58 @@ fn swap(
             .map(|(count, where_)| format!("{count} more {where_}"))
             .collect();
         lines.push(Line::styled(
-            format!("    {}: type a number, it is shown", more.join(", ")),
+            format!("   {}", more.join(", ")),
             style.plain(),
         ));
     }
-    let chosen = cursor.and_then(|place| choices.get(place));
-    lines.push(number_row(
-        typed,
-        chosen.map(|choice| choice.label.as_str()),
-        "leave",
-        style,
-    ));
+    for keys in [
+        "Enter take it   + or arrows next   * clear   - a tool of your own",
+        "0 Enter or Esc leave   .. emergency",
+    ] {
+        lines.push(keys_row(keys, style));
+    }
+    lines
+}
+
+fn own_tool_rows(form: &OwnTool, style: &Style, width: usize) -> Vec<Line<'static>> {
+    let mut lines = vec![head("A TOOL OF YOUR OWN", style)];
+    let shown = form.shown();
+    for place in &shown {
+        let (row, typed) = (own_tool::ROWS[*place], form.inputs[*place].text());
+        let cell = if *place == form.focus {
+            style.focus()
+        } else {
+            style.plain()
+        };
+        let echo = match (row.key, form.kind()) {
+            ("kind", Some(kind)) => kind.word(),
+            _ if typed.is_empty() => row.hint,
+            _ => "",
+        };
+        lines.push(Line::from(vec![
+            Span::raw(format!("  {:<22}", row.label)),
+            Span::styled(plain::pad(&plain::text(typed), 14), cell),
+            Span::raw(format!("   {echo}")),
+        ]));
+    }
+    if form.kind().is_none() || form.focus == 0 {
+        let kinds: Vec<String> = own_tool::kinds()
+            .enumerate()
+            .map(|(place, kind)| format!("{} {}", place + 1, kind.word()))
+            .collect();
+        let rows = beside(&kinds, width).into_iter();
+        lines.extend(rows.map(|row| Line::from(format!("  {row}"))));
+    }
+    if let Some(error) = &form.error {
+        let rows = wrap(&format!("! {}", plain::text(error)), width).into_iter();
+        lines.extend(rows.map(|row| Line::styled(format!("  {row}"), style.warn())));
+    }
+    let enter = match shown.last() == Some(&form.focus) && form.kind().is_some() {
+        true => "Enter keep and use it",
+        false => "Enter next",
+    };
     lines.push(keys_row(
-        "arrows move   Enter take it   0 Enter leave",
+        &format!("{enter}   up down move   / Enter or Esc back   .. emergency"),
         style,
     ));
     lines

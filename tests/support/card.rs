@@ -14,6 +14,9 @@ use millside::app::model::Model;
 use millside::app::overlay::Asking;
 use millside::app::overlay::Overlay;
 use millside::app::overlay::Sure;
+use millside::app::own_tool::OwnTool;
+use millside::app::picker::Pick;
+use millside::app::picker::Purpose;
 use millside::app::update::update;
 use millside::job::mishap::Mishap;
 use millside::session::lines::ListKind;
@@ -171,11 +174,7 @@ pub fn overlays() -> Vec<Overlay> {
                 typed: typed.clone(),
                 cursor,
             },
-            Overlay::More {
-                typed: typed.clone(),
-                cursor,
-            },
-            Overlay::Swap { cursor, typed },
+            Overlay::More { typed, cursor },
         ]);
     }
     all.extend([Sure::Finished, Sure::LetGo, Sure::WrapUp, Sure::Quit].map(Overlay::Sure));
@@ -193,6 +192,29 @@ pub fn overlays_with_text() -> Vec<(Overlay, Overlay)> {
             all.push((words(asking.clone(), text), after));
         }
     }
+    for purpose in [Purpose::Plan, Purpose::Swap] {
+        for text in ["", "4", "drill 4"] {
+            let pick = |text: &str| {
+                let (input, cursor) = (typed(text), Some(0).filter(|_| !text.is_empty()));
+                Overlay::Pick(Pick {
+                    purpose,
+                    input,
+                    cursor,
+                })
+            };
+            let mut after = pick(&format!("{text}."));
+            if let Overlay::Pick(pick) = &mut after {
+                pick.cursor = Some(0);
+            }
+            all.push((pick(text), after));
+        }
+        let own = |text: &str| {
+            let mut form = OwnTool::new(purpose);
+            form.inputs[0] = typed(text);
+            Overlay::OwnTool(Box::new(form))
+        };
+        all.push((own("1"), own("1.")));
+    }
     for focus in 0..3 {
         for text in ["", "-", "0", "12"] {
             let after = return_test(&format!("{text}."), focus, None);
@@ -203,7 +225,7 @@ pub fn overlays_with_text() -> Vec<(Overlay, Overlay)> {
 }
 
 /// One field at least for each kind of what fields take; those of a running session and of a new job.
-pub const FIELDS: [Field; 24] = [
+pub const FIELDS: [Field; 23] = [
     Field::AboveJaws,
     Field::StockX,
     Field::Touch,
@@ -225,7 +247,6 @@ pub const FIELDS: [Field; 24] = [
     Field::BeginAgain,
     Field::Heard,
     Field::HeldBy,
-    Field::Tool,
     Field::Material,
     Field::Condition(0),
 ];
