@@ -73,6 +73,17 @@ fn questions(t: &mut Terminal) {
     }
 }
 
+/// Chooses the planned tool out of the list.
+fn plan(t: &mut Terminal, text: &str) {
+    go_to(t, "planned tool");
+    t.press("\r");
+    t.see("WHICH TOOL IS PLANNED?");
+    t.enter(text);
+    t.see("TOOL FOR");
+    // The next Enter is not this one held down.
+    t.look();
+}
+
 fn touch_off(t: &mut Terminal) {
     fill(t, "Z reads at the touch", "-11.9");
     t.see("x Z reads at the touch");
@@ -130,11 +141,7 @@ fn a_job_from_a_program_file_goes_all_the_way_to_a_closed_record() {
 
     // Tool.
     step(&mut t, "6", "TOOL FOR POCKET");
-    fill(
-        &mut t,
-        "planned tool",
-        "End mill 6 mm, single flute, carbide",
-    );
+    plan(&mut t, "End mill 6 mm, single flute, carbide");
     answer(&mut t);
     go_to(&mut t, "goes in");
     t.press("\r");
@@ -232,7 +239,7 @@ fn a_job_from_a_program_file_goes_all_the_way_to_a_closed_record() {
 
     // The second operation, with its own tool.
     t.see("TOOL FOR DRILL TWO HOLES");
-    fill(&mut t, "planned tool", "Drill 3.3 mm, high-speed steel");
+    plan(&mut t, "Drill 3.3 mm, high-speed steel");
     fill(&mut t, "stick-out", "25");
     answer(&mut t);
     go_to(&mut t, "goes in");

@@ -17,7 +17,6 @@ use millside::app::reasons;
 use millside::app::stop_advice;
 use millside::job::card::On;
 use millside::job::mishap;
-use millside::job::mishap::FIRST_LINE;
 use millside::job::tool::Tool;
 use millside::session::clock::Phase;
 use millside::session::gate::ListKind;
