@@ -1,5 +1,8 @@
 //! Words of one line, as the parser leaves them.
 
+use crate::program::oword::OWord;
+use crate::program::params::Key;
+
 /// G codes kept of one line.
 pub(super) const MOST_G: usize = 16;
 /// M codes kept of one line.
@@ -26,11 +29,13 @@ pub struct Block {
     /// M words on the line, kept or not.
     pub m_words: usize,
     /// Parameter settings in order; they act after the line's values were read.
-    pub settings: Vec<(usize, f64)>,
+    pub settings: Vec<(Key, f64)>,
     /// Place of the last comment's text in the line.
     pub comment: Option<(usize, usize)>,
     /// Number behind an O or a colon at the head of the line.
     pub program_number: Option<f64>,
+    /// Flow control; such a line has no other words.
+    pub oword: Option<OWord>,
     /// Whether a code of the line takes the other words as its own.
     pub is_macro: bool,
     /// Whether the line says more than a comment or its number.
@@ -70,6 +75,7 @@ impl Block {
         self.settings.clear();
         self.comment = None;
         self.program_number = None;
+        self.oword = None;
         self.is_macro = false;
         self.has_words = false;
         self.last_letter = 0;

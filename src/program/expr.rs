@@ -1,7 +1,12 @@
 //! Values of words: numbers, parameters, expressions in brackets, functions (NISTIR 6556, 3.3.2).
+//!
+//! Comparisons, named parameters and EXISTS are those of the successors of the report's interpreter (from memory).
+//! Where a bracket compares, AND, OR and XOR bind less than the comparison; else they rank with the sum, as the
+//! report has it.
 
 use crate::program::number;
 use crate::program::number::BadNumber;
+use crate::program::oword;
 use crate::program::params::Params;
 
 /// Why a value could not be had.
@@ -15,6 +20,8 @@ pub enum Fault {
     NotFinite,
     /// A parameter that does not exist.
     ParameterIndex,
+    /// A named parameter that the program has not set.
+    Unset,
     /// A bracket that is not closed.
     Unbalanced,
     /// Something else than an operator between two values, or nested too deep.
@@ -23,6 +30,8 @@ pub enum Fault {
     DivisionByZero,
     /// A function without result for its argument.
     BadArgument,
+    /// An expression that stands without brackets.
+    NoBrackets,
 }
 
 /// Brackets nested deeper than this are refused.
@@ -86,6 +95,10 @@ impl<'a> Eval<'a> {
             }
             Some(b'#') => {
                 self.at += 1;
+                if self.peek() == Some(b'<') {
+                    let name = self.name()?;
+                    return self.params.named(&name).ok_or(Fault::Unset);
+                }
                 let index = self.nested(Self::value)?;
                 let index = Params::index(index).ok_or(Fault::ParameterIndex)?;
                 Ok(self.params.get(index).unwrap_or_else(|| {
@@ -97,6 +110,17 @@ impl<'a> Eval<'a> {
             Some(b'a'..=b'z' | b'A'..=b'Z') => self.function(),
             _ => Err(Fault::Missing),
         }
+    }
+
+    /// The name of a parameter in angle brackets.
+    ///
+    /// # Errors
+    ///
+    /// A bracket that is empty or not closed.
+    pub fn name(&mut self) -> Result<String, Fault> {
+        let (name, end) = oword::name(self.text, self.at).ok_or(Fault::ParameterIndex)?;
+        self.at = end;
+        Ok(name)
     }
 
     fn nested(&mut self, read: impl Fn(&mut Self) -> Result<f64, Fault>) -> Result<f64, Fault> {
@@ -127,7 +151,7 @@ impl<'a> Eval<'a> {
 
     fn bracket(&mut self) -> Result<f64, Fault> {
         self.at += 1;
-        let value = self.nested(|e| e.chain(1))?;
+        let value = self.nested(Self::chain)?;
         match self.peek() {
             Some(b']') => {
                 self.at += 1;
@@ -138,21 +162,31 @@ impl<'a> Eval<'a> {
         }
     }
 
-    /// Operators of `rank` and above, equal ranks from the left: 1 sum and logic, 2 product, 3 power.
-    fn chain(&mut self, rank: u8) -> Result<f64, Fault> {
-        if rank > 3 {
-            return self.value();
-        }
-        let mut left = self.chain(rank + 1)?;
+    /// Values with operators between them; equal ranks run from the left.
+    fn chain(&mut self) -> Result<f64, Fault> {
+        let mut values = vec![self.value()?];
+        let mut operators = vec![];
         while let Some(operator) = self.operator() {
-            if operator.rank() != rank {
-                break;
-            }
             self.at += operator.length(&self.text[self.at..]);
-            let right = self.chain(rank + 1)?;
-            left = operator.apply(left, right)?;
+            operators.push(operator);
+            values.push(self.value()?);
         }
-        Ok(left)
+        let compares = operators.iter().any(|operator| operator.compares());
+        for rank in (1..=HIGHEST).rev() {
+            let mut left = 0;
+            let mut kept = vec![];
+            for (i, operator) in operators.iter().enumerate() {
+                if operator.rank(compares) == rank {
+                    values[left] = operator.apply(values[left], values[i + 1])?;
+                } else {
+                    kept.push(*operator);
+                    left += 1;
+                    values[left] = values[i + 1];
+                }
+            }
+            operators = kept;
+        }
+        Ok(values[0])
     }
 
     fn operator(&mut self) -> Option<Operator> {
@@ -168,24 +202,57 @@ impl<'a> Eval<'a> {
             b'-' => return Some(Operator::Minus),
             _ => {}
         }
-        let is = |word: &[u8]| spelled(rest, word).is_some();
-        if is(b"MOD") {
-            Some(Operator::Mod)
-        } else if is(b"OR") {
-            Some(Operator::Or)
-        } else if is(b"XOR") {
-            Some(Operator::Xor)
-        } else if is(b"AND") {
-            Some(Operator::And)
-        } else {
-            None
+        WORDS
+            .iter()
+            .find(|(word, _)| spelled(rest, word).is_some())
+            .map(|(_, operator)| *operator)
+    }
+
+    /// Whether a named parameter is set: `EXISTS[#<name>]`, behind its bracket.
+    fn exists(&mut self) -> Result<f64, Fault> {
+        self.at += 1;
+        if self.peek() != Some(b'#') {
+            return Err(Fault::BadArgument);
+        }
+        self.at += 1;
+        self.peek();
+        let name = self.name()?;
+        if self.peek() != Some(b']') {
+            return Err(Fault::Unbalanced);
+        }
+        self.at += 1;
+        Ok(f64::from(u8::from(self.params.named(&name).is_some())))
+    }
+
+    /// Reads on where an expression stands without brackets: an operator follows the value, and parameters,
+    /// brackets or functions are on either side of it. Whether it was so; `is_setting` where numbers do as well.
+    pub fn runs_on(&mut self, start: usize, is_setting: bool) -> bool {
+        let is_more = |byte: Option<&u8>| {
+            byte.is_some_and(|b| matches!(b, b'#' | b'[') || b.is_ascii_alphabetic())
+        };
+        let mut found = false;
+        let mut is_expression = is_setting || is_more(self.text.get(start));
+        loop {
+            let before = self.at;
+            let Some(operator) = self.operator() else {
+                self.at = before;
+                return found;
+            };
+            self.at += operator.length(&self.text[self.at..]);
+            self.peek();
+            is_expression |= is_more(self.text.get(self.at));
+            if !is_expression || self.value().is_err() {
+                self.at = before;
+                return found;
+            }
+            found = true;
         }
     }
 
     fn function(&mut self) -> Result<f64, Fault> {
-        const NAMES: [&[u8]; 13] = [
+        const NAMES: [&[u8]; 14] = [
             b"ABS", b"ACOS", b"ASIN", b"ATAN", b"COS", b"EXP", b"FIX", b"FUP", b"LN", b"ROUND",
-            b"SIN", b"SQRT", b"TAN",
+            b"SIN", b"SQRT", b"TAN", b"EXISTS",
         ];
         let rest = &self.text[self.at..];
         let found = NAMES.iter().find_map(|name| {
@@ -198,6 +265,9 @@ impl<'a> Eval<'a> {
         };
         self.at += length;
         self.peek();
+        if name == b"EXISTS" {
+            return self.exists();
+        }
         let x = self.bracket()?;
         let value = match name {
             b"ATAN" => {
@@ -267,25 +337,61 @@ enum Operator {
     Or,
     Xor,
     And,
+    Eq,
+    Ne,
+    Gt,
+    Ge,
+    Lt,
+    Le,
 }
 
+/// Operators that are words.
+const WORDS: [(&[u8], Operator); 10] = [
+    (b"MOD", Operator::Mod),
+    (b"OR", Operator::Or),
+    (b"XOR", Operator::Xor),
+    (b"AND", Operator::And),
+    (b"EQ", Operator::Eq),
+    (b"NE", Operator::Ne),
+    (b"GT", Operator::Gt),
+    (b"GE", Operator::Ge),
+    (b"LT", Operator::Lt),
+    (b"LE", Operator::Le),
+];
+
+/// Values closer than this are equal (from memory): a sum of tenths is to end where it is meant to.
+const ALIKE: f64 = 1e-6;
+
+/// Highest rank of an operator.
+const HIGHEST: u8 = 5;
+
 impl Operator {
-    fn rank(self) -> u8 {
+    fn compares(self) -> bool {
+        matches!(
+            self,
+            Self::Eq | Self::Ne | Self::Gt | Self::Ge | Self::Lt | Self::Le
+        )
+    }
+
+    /// Higher ranks come first; `among_comparisons` where the same bracket compares.
+    fn rank(self, among_comparisons: bool) -> u8 {
         match self {
-            Self::Power => 3,
-            Self::Times | Self::Over | Self::Mod => 2,
-            Self::Plus | Self::Minus | Self::Or | Self::Xor | Self::And => 1,
+            Self::Power => HIGHEST,
+            Self::Times | Self::Over | Self::Mod => 4,
+            Self::Or | Self::Xor | Self::And if among_comparisons => 1,
+            Self::Plus | Self::Minus | Self::Or | Self::Xor | Self::And => 3,
+            Self::Eq | Self::Ne | Self::Gt | Self::Ge | Self::Lt | Self::Le => 2,
         }
     }
 
     fn length(self, text: &[u8]) -> usize {
-        let word: &[u8] = match self {
+        let word = match self {
             Self::Power => return 2,
             Self::Times | Self::Over | Self::Plus | Self::Minus => return 1,
-            Self::Mod => b"MOD",
-            Self::Or => b"OR",
-            Self::Xor => b"XOR",
-            Self::And => b"AND",
+            _ => WORDS
+                .iter()
+                .find(|(_, operator)| *operator == self)
+                .map_or(&b""[..], |(word, _)| word),
         };
         spelled(text, word).unwrap_or(word.len())
     }
@@ -306,6 +412,12 @@ impl Operator {
             Self::Or => truth(a != 0.0 || b != 0.0),
             Self::Xor => truth((a != 0.0) != (b != 0.0)),
             Self::And => truth(a != 0.0 && b != 0.0),
+            Self::Eq => truth((a - b).abs() < ALIKE),
+            Self::Ne => truth((a - b).abs() >= ALIKE),
+            Self::Gt => truth(a > b),
+            Self::Ge => truth(a >= b),
+            Self::Lt => truth(a < b),
+            Self::Le => truth(a <= b),
         }
     }
 }
@@ -337,6 +449,20 @@ mod tests {
         assert!((value("atan[1.7321]/[1.0]").unwrap() - 60.0).abs() < 1e-3);
         assert!((value("SIN[30]").unwrap() - 0.5).abs() < 1e-12);
         assert_eq!(value("-SQRT[16]"), Ok(-4.0));
+    }
+
+    #[test]
+    fn a_bracket_that_compares_is_true_or_false() {
+        assert_eq!(value("[1 LT 2]"), Ok(1.0));
+        assert_eq!(value("[2 l t 2]"), Ok(0.0));
+        assert_eq!(value("[2 LE 2]"), Ok(1.0));
+        assert_eq!(value("[0.1+0.2 EQ 0.3]"), Ok(1.0));
+        assert_eq!(value("[1 NE 1]"), Ok(0.0));
+        // Sums first, then comparisons, then logic.
+        assert_eq!(value("[1+1 GT 1 AND 5 GE 2+3]"), Ok(1.0));
+        assert_eq!(value("[1 GT 2 OR 3 GT 2]"), Ok(1.0));
+        assert_eq!(value("[EXISTS[#<width>]]"), Ok(0.0));
+        assert_eq!(value("[#<width>+1]"), Err(Fault::Unset));
     }
 
     #[test]

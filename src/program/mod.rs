@@ -25,6 +25,7 @@ pub mod lines;
 pub mod motion;
 pub mod number;
 pub mod options;
+pub mod oword;
 pub mod params;
 pub mod quick;
 pub mod read;

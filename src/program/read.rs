@@ -1,6 +1,8 @@
 //! A whole program, from any source of bytes, to its [`Summary`].
 
-use std::collections::BTreeMap;
+mod memory;
+mod outline;
+
 use std::io;
 use std::io::Read;
 
@@ -16,6 +18,10 @@ use crate::program::lines::Line;
 use crate::program::lines::Lines;
 use crate::program::lines::TakeLines;
 pub use crate::program::options::ReadOptions;
+use crate::program::oword;
+use crate::program::read::memory::Begin;
+use crate::program::read::memory::Call;
+use crate::program::read::memory::Spot;
 use crate::program::rules;
 pub use crate::program::summary::Summary;
 
@@ -23,14 +29,8 @@ pub use crate::program::summary::Summary;
 const PIECE: usize = 256 * 1024;
 /// Subprograms are looked for in files up to this size, which are held in memory.
 const MOST_HELD: usize = 4 * 1024 * 1024;
-/// Calls within calls.
-const DEEPEST_CALL: usize = 10;
-/// Lines run by calls; a program that needs more is taken as one without end.
-const MOST_CALLED_LINES: u64 = 1_000_000;
-/// Bytes of the lines run by calls, since lines may be long.
-const MOST_CALLED_BYTES: usize = 8 * 1024 * 1024;
-/// Motions run from there on; a cycle with repeats makes many of one line.
-const MOST_CALLED_MOTIONS: u64 = 4_000_000;
+/// Key of the finding about flow control in a longer file.
+const NO_CONTROL: u64 = 2000;
 
 /// Reads a program.
 ///
@@ -86,19 +86,10 @@ pub struct Reader<'a> {
     lines: Lines,
     core: Core<'a>,
     head: Option<Vec<u8>>,
-    /// Where running from memory has to go on, once a subprogram was called.
-    call: Option<Call>,
+    /// Where running from memory has to begin, once a subprogram was called or flow control met.
+    begin: Option<Begin>,
     hash: Sha256,
     size_bytes: u64,
-}
-
-#[derive(Clone, Copy, Debug)]
-struct Call {
-    /// Offset and number of the line behind the call.
-    back: (usize, u64),
-    program: u64,
-    times: u64,
-    line: u64,
 }
 
 /// Interpreter and the bounds of the file.
@@ -126,14 +117,16 @@ enum End {
     MainReturn,
 }
 
-/// Hands lines to the core up to the first call of a subprogram.
-struct UntilCall<'r, 'a> {
+/// Hands lines to the core up to the first call of a subprogram or line of flow control.
+struct UntilMemory<'r, 'a> {
     core: &'r mut Core<'a>,
-    /// The call, its way back without the offset.
-    call: Option<Call>,
+    /// Whether the file is held so far.
+    is_held: bool,
+    /// What needs the whole file, its place without the offset.
+    begin: Option<Begin>,
 }
 
-impl TakeLines for UntilCall<'_, '_> {
+impl TakeLines for UntilMemory<'_, '_> {
     fn ahead(&mut self, bytes: &[u8], number: u64) -> (usize, u64) {
         if self.core.end.is_some() {
             return (0, 0);
@@ -142,16 +135,43 @@ impl TakeLines for UntilCall<'_, '_> {
     }
 
     fn line(&mut self, line: Line<'_>) -> bool {
-        if let Flow::Call { program, times } = self.core.line(line) {
-            self.call = Some(Call {
-                back: (0, line.number),
-                program,
-                times,
-                line: line.number,
-            });
+        let behind = Spot {
+            offset: 0,
+            line: line.number,
+        };
+        if self.core.end.is_none() && oword::head(without_mark(line.text)).is_some() {
+            if self.is_held {
+                self.begin = Some(Begin::Control {
+                    behind,
+                    text: line.text.to_vec(),
+                    is_cut: line.is_cut,
+                });
+                return false;
+            }
+            self.core.no_control(line);
+            return true;
         }
-        self.call.is_none()
+        let Flow::Call { program, times } = self.core.line(line) else {
+            return true;
+        };
+        let call = Call {
+            program,
+            times,
+            line: line.number,
+        };
+        if self.is_held {
+            self.begin = Some(Begin::Call { behind, call });
+            return false;
+        }
+        self.core
+            .no_subprogram(call, "the file is too long to look for it");
+        true
     }
+}
+
+/// A line without the byte-order mark that a file may begin with.
+fn without_mark(text: &[u8]) -> &[u8] {
+    text.strip_prefix(b"\xef\xbb\xbf").unwrap_or(text)
 }
 
 impl<'a> Reader<'a> {
@@ -168,7 +188,7 @@ impl<'a> Reader<'a> {
                 first_line: true,
             },
             head: Some(vec![]),
-            call: None,
+            begin: None,
             hash: Sha256::new(),
             size_bytes: 0,
         }
@@ -178,76 +198,57 @@ impl<'a> Reader<'a> {
     pub fn feed(&mut self, bytes: &[u8]) {
         self.hash.update(bytes);
         self.size_bytes += bytes.len() as u64;
-        if let Some(head) = &mut self.head {
-            head.extend_from_slice(bytes);
-            if head.len() <= MOST_HELD {
-                if self.call.is_none() {
-                    self.run(bytes);
-                }
-                return;
-            }
-            // Too long to be held: a call that waits for its subprogram waits in vain.
-            let head = self.head.take().unwrap_or_default();
-            let Some(call) = self.call.take() else {
+        let Some(head) = &mut self.head else {
+            self.run(bytes);
+            return;
+        };
+        head.extend_from_slice(bytes);
+        if head.len() <= MOST_HELD {
+            if self.begin.is_none() {
                 self.run(bytes);
-                return;
-            };
-            self.core
-                .no_subprogram(call, "the file is too long to look for it");
-            let rest = head.get(call.back.0..).unwrap_or_default();
-            self.run(rest);
+            }
             return;
         }
-        self.run(bytes);
+        // Too long to be held: what waits for the whole file waits in vain.
+        let head = self.head.take().unwrap_or_default();
+        let Some(begin) = self.begin.take() else {
+            self.run(bytes);
+            return;
+        };
+        let behind = self.core.without_memory(begin);
+        self.run(head.get(behind.offset..).unwrap_or_default());
     }
 
     fn run(&mut self, bytes: &[u8]) {
-        let mut rest = bytes;
-        while !rest.is_empty() {
-            let before = self.lines.offset();
-            let mut until = UntilCall {
-                core: &mut self.core,
-                call: None,
-            };
-            self.lines.feed(rest, &mut until);
-            let Some(mut call) = until.call else {
-                return;
-            };
-            call.back.0 = self.lines.offset();
-            if self.head.is_some() {
-                self.call = Some(call);
-                return;
-            }
-            self.core
-                .no_subprogram(call, "the file is too long to look for it");
-            // The rest of this piece begins behind the line of the call.
-            let total = before + rest.len();
-            let left = total.saturating_sub(self.lines.offset()).min(rest.len());
-            rest = &rest[rest.len() - left..];
+        let mut until = UntilMemory {
+            core: &mut self.core,
+            is_held: self.head.is_some(),
+            begin: None,
+        };
+        self.lines.feed(bytes, &mut until);
+        self.begin = until.begin;
+        if let Some(begin) = &mut self.begin {
+            begin.behind_mut().offset = self.lines.offset();
         }
     }
 
     /// Ends the program.
     pub fn finish(mut self) -> Summary {
-        if let Some(call) = self.call.take() {
-            let head = self.head.take().unwrap_or_default();
-            self.core.run_from_memory(&head, call);
-        } else {
-            let mut until = UntilCall {
+        let head = self.head.take().unwrap_or_default();
+        if self.begin.is_none() {
+            let mut until = UntilMemory {
                 core: &mut self.core,
-                call: None,
+                is_held: !head.is_empty(),
+                begin: None,
             };
             self.lines.end(&mut until);
-            if let Some(mut call) = until.call {
-                let head = self.head.take().unwrap_or_default();
-                call.back.0 = head.len();
-                if head.is_empty() {
-                    self.core
-                        .no_subprogram(call, "the file is too long to look for it");
-                } else {
-                    self.core.run_from_memory(&head, call);
-                }
+            self.begin = until.begin;
+            if let Some(begin) = &mut self.begin {
+                begin.behind_mut().offset = head.len();
             }
+        }
+        if let Some(begin) = self.begin.take() {
+            self.core.run_from_memory(&head, begin);
         }
         self.core.look_at_bounds();
         let has_end = self.core.end.is_some();
@@ -270,8 +271,8 @@ impl Core<'_> {
         let mut line = line;
         if self.first_line {
             self.first_line = false;
-            if let Some(rest) = line.text.strip_prefix(b"\xef\xbb\xbf") {
-                line.text = rest;
+            if line.text != without_mark(line.text) {
+                line.text = without_mark(line.text);
                 let place = Place {
                     line: line.number,
                     column: 1,
@@ -310,7 +311,7 @@ impl Core<'_> {
                             .to_owned()
                     });
             }
-            Flow::Next | Flow::Call { .. } => {}
+            Flow::Next | Flow::Call { .. } | Flow::Control => {}
         }
         flow
     }
@@ -386,6 +387,42 @@ impl Core<'_> {
             });
     }
 
+    /// Goes on behind what would need the whole file.
+    fn without_memory(&mut self, begin: Begin) -> Spot {
+        match begin {
+            Begin::Call { behind, call } => {
+                self.no_subprogram(call, "the file is too long to look for it");
+                behind
+            }
+            Begin::Control {
+                behind,
+                text,
+                is_cut,
+            } => {
+                self.no_control(Line {
+                    number: behind.line,
+                    text: &text,
+                    is_cut,
+                });
+                behind
+            }
+        }
+    }
+
+    fn no_control(&mut self, line: Line<'_>) {
+        let place = Place {
+            line: line.number,
+            column: 0,
+            text: line.text,
+        };
+        self.interp
+            .findings()
+            .add(&rules::UNKNOWN_WORD, place, NO_CONTROL, || {
+                "The file is too long to follow its flow control by O words; these lines are left out."
+                    .to_owned()
+            });
+    }
+
     fn no_subprogram(&mut self, call: Call, why: &str) {
         let place = Place {
             line: call.line,
@@ -397,145 +434,6 @@ impl Core<'_> {
                 let program = call.program;
                 format!("M98 calls program {program}, and {why}; its moves are left out.")
             });
-    }
-
-    /// Runs the rest of the program from memory, subprograms included.
-    fn run_from_memory(&mut self, head: &[u8], first: Call) {
-        struct Frame {
-            back: (usize, u64),
-            body: (usize, u64),
-            left: u64,
-        }
-        let programs = find_programs(head);
-        let mut stack: Vec<Frame> = vec![];
-        let mut at = first.back;
-        let mut pending = Some(first);
-        let mut lines_run: u64 = 0;
-        let mut bytes_run = 0;
-        let motions_before = self.interp.motions();
-        loop {
-            if let Some(mut call) = pending.take() {
-                let mut body = programs.get(&call.program).copied();
-                if body.is_none() && call.program >= 10_000 {
-                    // Four digits of number below the count of repeats, common practice.
-                    body = programs.get(&(call.program % 10_000)).copied();
-                    if body.is_some() {
-                        call.times = call.program / 10_000;
-                    }
-                }
-                let place = Place {
-                    line: call.line,
-                    ..Place::FILE
-                };
-                match body {
-                    None => self.no_subprogram(call, "the file holds no such program"),
-                    // Nothing in the language could end it.
-                    Some(body) if stack.iter().any(|frame| frame.body == body) => {
-                        self.interp
-                            .findings()
-                            .add(&rules::SUBPROGRAM_DEPTH, place, 1, || {
-                                let program = call.program;
-                                format!("Program {program} calls itself, by others or directly, and so without end; the call is left out.")
-                            });
-                    }
-                    Some(_) if stack.len() >= DEEPEST_CALL => {
-                        self.interp
-                            .findings()
-                            .add(&rules::SUBPROGRAM_DEPTH, place, 0, || {
-                                format!("Subprograms call each other more than {DEEPEST_CALL} deep; the call is left out.")
-                            });
-                    }
-                    Some(body) => {
-                        self.has_called = true;
-                        self.interp.findings().add_at(
-                            &rules::SUBPROGRAM_CALL,
-                            Level::Note,
-                            place,
-                            call.program + 10,
-                            || {
-                                let (program, times) = (call.program, call.times);
-                                format!("M98 runs program {program} of this file, {times} times.")
-                            },
-                        );
-                        stack.push(Frame {
-                            back: at,
-                            body,
-                            left: call.times.saturating_sub(1),
-                        });
-                        at = body;
-                    }
-                }
-            }
-            let Some((text, next, is_cut)) = line_at(head, at.0) else {
-                break;
-            };
-            let number = at.1 + 1;
-            at = (next, number);
-            if !stack.is_empty() {
-                lines_run += 1;
-                bytes_run += text.len();
-                let motions = self.interp.motions() - motions_before;
-                if lines_run > MOST_CALLED_LINES
-                    || bytes_run > MOST_CALLED_BYTES
-                    || motions > MOST_CALLED_MOTIONS
-                {
-                    let place = Place {
-                        line: number,
-                        ..Place::FILE
-                    };
-                    self.interp
-                        .findings()
-                        .add(&rules::ENDLESS_PROGRAM, place, 0, || {
-                            format!(
-                                "Subprograms ran {lines_run} lines and {motions} motions; the rest is left out."
-                            )
-                        });
-                    break;
-                }
-            }
-            let line = Line {
-                number,
-                text,
-                is_cut,
-            };
-            if stack.is_empty() {
-                if let Flow::Call { program, times } = self.line(line) {
-                    pending = Some(Call {
-                        back: at,
-                        program,
-                        times,
-                        line: number,
-                    });
-                }
-                continue;
-            }
-            match self.interp.line(line) {
-                Flow::Next => {}
-                Flow::Call { program, times } => {
-                    pending = Some(Call {
-                        back: at,
-                        program,
-                        times,
-                        line: number,
-                    });
-                }
-                Flow::Return => {
-                    if let Some(frame) = stack.last_mut() {
-                        if frame.left > 0 {
-                            frame.left -= 1;
-                            at = frame.body;
-                        } else {
-                            at = frame.back;
-                            stack.pop();
-                        }
-                    }
-                }
-                Flow::End => {
-                    self.end = Some(End::Code);
-                    break;
-                }
-            }
-        }
     }
 
     fn look_at_bounds(&mut self) {
@@ -576,43 +474,4 @@ impl Core<'_> {
             _ => {}
         }
     }
-}
-
-/// The line that begins at `offset`, the offset behind it, and whether it was cut.
-fn line_at(text: &[u8], offset: usize) -> Option<(&[u8], usize, bool)> {
-    let rest = text.get(offset..).filter(|rest| !rest.is_empty())?;
-    let end = memchr::memchr2(b'\n', b'\r', rest).unwrap_or(rest.len());
-    let mut next = end + 1;
-    if rest.get(end) == Some(&b'\r') && rest.get(next) == Some(&b'\n') {
-        next += 1;
-    }
-    let longest = crate::program::lines::LONGEST_READ;
-    let line = &rest[..end.min(longest)];
-    Some((line, offset + next.min(rest.len()), end > longest))
-}
-
-/// Offset and line number just before the first line of each numbered program: its O line itself. Of
-/// two with one number the first counts. Looked for once, since a loop may call a million times.
-fn find_programs(text: &[u8]) -> BTreeMap<u64, (usize, u64)> {
-    let mut found = BTreeMap::new();
-    let mut at = 0;
-    let mut line_number = 0;
-    while let Some((line, next, _)) = line_at(text, at) {
-        let head = line.trim_ascii_start();
-        if let Some((b'O' | b'o' | b':', rest)) = head.split_first() {
-            let digits: String = rest
-                .iter()
-                .filter(|b| !matches!(b, b' ' | b'\t'))
-                .take_while(|b| b.is_ascii_digit())
-                .take(18)
-                .map(|b| char::from(*b))
-                .collect();
-            if let Ok(program) = digits.parse() {
-                found.entry(program).or_insert((at, line_number));
-            }
-        }
-        at = next;
-        line_number += 1;
-    }
-    found
 }

@@ -55,7 +55,7 @@ rules! {
     EMPTY_PROGRAM "empty-program" Stop false "Choose another file: there is nothing in this one.";
     TEXT_AFTER_END "text-after-end" Note false "Look whether the lines behind the end were meant to run.";
     // Parameters and expressions (3.3.2, 3.3.3).
-    PARAMETER_INDEX "parameter-index" Stop true "Use a numbered parameter from 1 to 5399.";
+    PARAMETER_INDEX "parameter-index" Stop true "Use a numbered parameter from 1 to 5399, or a named one that the program has set.";
     BAD_PARAMETER_SETTING "bad-parameter-setting" Stop true "Write #number=value.";
     UNBALANCED_BRACKET "unbalanced-bracket" Stop true "Close the bracket.";
     BAD_EXPRESSION "bad-expression" Stop true "Mend the expression.";
@@ -146,6 +146,7 @@ rules! {
     SUBPROGRAM_CALL "subprogram-call" Stop true "Put the subprogram into the same file, or write its lines out.";
     SUBPROGRAM_DEPTH "subprogram-depth" Stop true "Call subprograms at most ten deep.";
     ENDLESS_PROGRAM "endless-program" Stop true "Look for a loop without an end.";
+    O_WORDS_RUN "o-words-run" Note false "Look in the control's manual whether it runs O words and reads them in this way.";
     // Bounds of this reader.
     SECTIONS_CAPPED "sections-capped" Note false "Nothing to do; later sections are shown as one.";
 }

@@ -1,5 +1,7 @@
 //! A line to words, each with its column (NISTIR 6556, 3.3), and what is untidy about it.
 
+mod heads;
+
 use memchr::memchr;
 
 pub use crate::program::block::Block;
@@ -14,6 +16,8 @@ use crate::program::finding::Place;
 use crate::program::finding::Rule;
 use crate::program::letter_o;
 use crate::program::number;
+use crate::program::oword;
+use crate::program::params::Key;
 use crate::program::params::Params;
 use crate::program::quick;
 use crate::program::rules;
@@ -35,6 +39,9 @@ pub fn parse(text: &[u8], line: u64, params: &Params, block: &mut Block, finding
     };
     parser.run();
 }
+
+/// Key of findings about flow control: a program full of it has one cause.
+const FLOW_KEY: u64 = 1000;
 
 struct Parser<'a> {
     text: &'a [u8],
@@ -114,12 +121,18 @@ impl Parser<'_> {
         match letter {
             b'N' => return self.line_number(),
             b'O' if !self.block.has_words => {
+                if let Some(head) = oword::head(self.text) {
+                    return self.flow(head);
+                }
                 self.at += 1;
                 return self.program_number();
             }
             _ => {}
         }
         self.at += 1;
+        if letter == b'M' && self.message(start) {
+            return false;
+        }
         // The usual case first: a plain number right behind the letter.
         let value = match self.text.get(self.at) {
             Some(b'0'..=b'9' | b'.' | b'-') => match number::short(self.text, self.at) {
@@ -202,9 +215,10 @@ impl Parser<'_> {
         true
     }
 
-    fn value(&mut self, _letter: u8) -> Result<f64, Fault> {
+    fn value(&mut self, letter: u8) -> Result<f64, Fault> {
         let mut eval = Eval::new(self.text, self.at, self.params);
         let value = eval.value();
+        let has_no_brackets = value.is_ok() && eval.runs_on(self.at, letter == b'#');
         let (at, unset, sign) = (eval.at, eval.met_unset, eval.met_sign);
         let start = self.at;
         self.at = at;
@@ -217,6 +231,12 @@ impl Parser<'_> {
             self.find(&rules::SIGN_BEFORE_EXPRESSION, start, 0, || {
                 "A sign stands before a parameter, bracket or function.".to_owned()
             });
+        }
+        if has_no_brackets {
+            self.find(&rules::BAD_EXPRESSION, start, FLOW_KEY, || {
+                "An expression stands without square brackets; it is not worked out.".to_owned()
+            });
+            return Err(Fault::NoBrackets);
         }
         value
     }
@@ -263,71 +283,28 @@ impl Parser<'_> {
         }
     }
 
-    fn line_number(&mut self) -> bool {
-        let start = self.at;
-        self.at += 1;
-        let mut digits = 0;
-        while let Some(byte) = self.text.get(self.at) {
-            match byte {
-                b'0'..=b'9' => digits += 1,
-                b' ' | b'\t' => {}
-                _ => break,
-            }
-            self.at += 1;
+    /// Takes the rest of the line as text where the message code of common practice (M117) stands: what it shows
+    /// may look like words, and nothing of it moves.
+    fn message(&mut self, start: usize) -> bool {
+        const CODE: &[u8] = b"117";
+        let Some(rest) = self.text[self.at..].strip_prefix(CODE) else {
+            return false;
+        };
+        if !matches!(rest.first(), Some(b' ' | b'\t')) || rest.trim_ascii().is_empty() {
+            return false;
         }
-        if digits == 0 {
-            if self.is_run_of_letters(start) {
-                return self.no_value(b'N', start, Fault::Missing);
-            }
-            self.find(&rules::BAD_LINE_NUMBER, start, 0, || {
-                "A line number has no digits.".to_owned()
-            });
-        } else if digits > 5 {
-            self.find(&rules::LINE_NUMBER_RANGE, start, 0, || {
-                "A line number has more than five digits.".to_owned()
+        self.at += CODE.len();
+        self.block.has_words = true;
+        self.m_code(117.0, start, u16::try_from(start + 1).unwrap_or(u16::MAX));
+        let from = self.at;
+        if !matches!(rest.trim_ascii_start().first(), Some(b'(' | b';')) {
+            self.find(&rules::TEXT_AFTER_CODE, from, 0, || {
+                "Text without comment signs stands behind a code; it is not read as words."
+                    .to_owned()
             });
         }
-        // A line may be marked to be skipped behind its number as well.
+        self.keep_comment(from, self.text.len());
         true
-    }
-
-    fn program_number(&mut self) -> bool {
-        let start = self.at - 1;
-        match number::number(self.text, self.at) {
-            Ok((value, end))
-                if self.text[self.at..end]
-                    .iter()
-                    .all(|b| matches!(b, b'0'..=b'9' | b' ' | b'\t')) =>
-            {
-                self.at = end;
-                self.block.program_number = Some(value);
-                self.find(&rules::PROGRAM_NUMBER, start, 0, || {
-                    format!("The program has the number {value}.")
-                });
-                let rest = &self.text[end..];
-                let letters = rest.iter().filter(|b| !matches!(b, b' ' | b'\t'));
-                let mut head = letters.take(2);
-                if let (Some(a), Some(b)) = (head.next(), head.next())
-                    && a.is_ascii_alphabetic()
-                    && b.is_ascii_alphabetic()
-                {
-                    if self.flow_word(end).is_some() {
-                        return self.no_value(b'O', start, Fault::Missing);
-                    }
-                    // A name without comment signs.
-                    self.keep_comment(end, self.text.len());
-                    return false;
-                }
-                true
-            }
-            _ => {
-                self.block.has_words = true;
-                self.find(&rules::UNKNOWN_WORD, start, u64::from(b'O'), || {
-                    "A named or computed program word is not followed.".to_owned()
-                });
-                false
-            }
-        }
     }
 
     /// Whether two letters in a row begin at `at`.
@@ -340,24 +317,6 @@ impl Parser<'_> {
             == 2
     }
 
-    /// A word of flow control in the run of letters at `at`.
-    fn flow_word(&self, at: usize) -> Option<&'static str> {
-        const WORDS: [&str; 13] = [
-            "IF", "GOTO", "WHILE", "DO", "END", "SUB", "CALL", "REPEAT", "ELSE", "RETURN", "BREAK",
-            "CONTINUE", "THEN",
-        ];
-        let run: Vec<u8> = self.text[at..]
-            .iter()
-            .filter(|b| !matches!(b, b' ' | b'\t'))
-            .take_while(|b| b.is_ascii_alphabetic())
-            .take(8)
-            .map(u8::to_ascii_uppercase)
-            .collect();
-        WORDS
-            .into_iter()
-            .find(|word| run.starts_with(word.as_bytes()))
-    }
-
     /// A letter without a value; false when the rest of the line is not words.
     fn no_value(&mut self, letter: u8, start: usize, fault: Fault) -> bool {
         let shown = char::from(letter);
@@ -365,8 +324,8 @@ impl Parser<'_> {
             let from = if letter == b'O' { self.at } else { start };
             if let Some(word) = self.flow_word(from) {
                 self.block.has_words = true;
-                self.find(&rules::UNKNOWN_WORD, start, from as u64 + 1000, || {
-                    format!("{word} is flow control of a dialect; the line is not followed.")
+                self.find(&rules::UNKNOWN_WORD, start, FLOW_KEY, || {
+                    format!("{word} is flow control of another dialect; lines with IF, GOTO, WHILE, DO, END and their like are not followed.")
                 });
                 return false;
             }
@@ -384,9 +343,24 @@ impl Parser<'_> {
         if !matches!(letter, b'G' | b'M' | b'N' | b'O') {
             self.block.unreadable |= bit(letter);
         }
+        if fault == Fault::NoBrackets {
+            // Said already.
+            return true;
+        }
         let matters = matches!(
             letter,
-            b'A' | b'B' | b'C' | b'G' | b'I' | b'J' | b'K' | b'L' | b'R' | b'X' | b'Y' | b'Z'
+            b'A' | b'B'
+                | b'C'
+                | b'G'
+                | b'I'
+                | b'J'
+                | b'K'
+                | b'L'
+                | b'O'
+                | b'R'
+                | b'X'
+                | b'Y'
+                | b'Z'
         );
         let (rule, message): (&'static Rule, String) = match fault {
             Fault::Missing => (
@@ -405,11 +379,15 @@ impl Parser<'_> {
                 &rules::PARAMETER_INDEX,
                 format!("{shown} uses a parameter that does not exist."),
             ),
+            Fault::Unset => (
+                &rules::PARAMETER_INDEX,
+                format!("{shown} uses a named parameter that the program has not set."),
+            ),
             Fault::Unbalanced => (
                 &rules::UNBALANCED_BRACKET,
                 format!("A bracket behind {shown} is not closed."),
             ),
-            Fault::BadExpression => (
+            Fault::BadExpression | Fault::NoBrackets => (
                 &rules::BAD_EXPRESSION,
                 format!("The expression behind {shown} is not complete."),
             ),
@@ -463,15 +441,18 @@ impl Parser<'_> {
         let start = self.at;
         self.block.has_words = true;
         self.block.last_letter = 0;
-        if self.text.get(start + 1) == Some(&b'<') {
-            self.find(&rules::PARAMETER_INDEX, start, 1, || {
-                "Named parameters are not followed.".to_owned()
-            });
-            return false;
-        }
         self.at += 1;
-        let index = match self.value(b'#') {
-            Ok(value) => Params::index(value),
+        let mut eval = Eval::new(self.text, self.at, self.params);
+        let key = if eval.peek() == Some(b'<') {
+            let name = eval.name();
+            self.at = eval.at;
+            name.map(|name| Some(Key::Name(name)))
+        } else {
+            self.value(b'#')
+                .map(|value| Params::index(value).map(Key::Number))
+        };
+        let key = match key {
+            Ok(key) => key,
             Err(fault) => {
                 self.setting_fault(start, fault);
                 return true;
@@ -486,7 +467,7 @@ impl Parser<'_> {
             return true;
         }
         self.at = eval.at + 1;
-        let Some(index) = index else {
+        let Some(key) = key else {
             self.find(&rules::PARAMETER_INDEX, start, 0, || {
                 "A parameter is set that does not exist.".to_owned()
             });
@@ -494,7 +475,7 @@ impl Parser<'_> {
             return true;
         };
         match self.value(b'#') {
-            Ok(value) => self.block.settings.push((index, value)),
+            Ok(value) => self.block.settings.push((key, value)),
             Err(fault) => self.setting_fault(start, fault),
         }
         true
@@ -502,10 +483,12 @@ impl Parser<'_> {
 
     fn setting_fault(&mut self, start: usize, fault: Fault) {
         let rule = match fault {
+            // Said already.
+            Fault::NoBrackets => return,
             Fault::Missing => &rules::MISSING_NUMBER,
             Fault::BadNumber => &rules::BAD_NUMBER,
             Fault::NotFinite => &rules::NUMBER_NOT_FINITE,
-            Fault::ParameterIndex => &rules::PARAMETER_INDEX,
+            Fault::ParameterIndex | Fault::Unset => &rules::PARAMETER_INDEX,
             Fault::Unbalanced => &rules::UNBALANCED_BRACKET,
             Fault::BadExpression => &rules::BAD_EXPRESSION,
             Fault::DivisionByZero => &rules::DIVISION_BY_ZERO,
@@ -693,7 +676,7 @@ mod tests {
             "IF [#1 GT 0] GOTO 10",
             "GOTO 10",
             "WHILE [#1 LT 5] DO1",
-            "O100 IF [#1 GT 0]",
+            "O100 IF #1",
             "END1",
         ] {
             assert_eq!(read(text).1[0], ("unknown-word", Level::Stop), "{text}");

@@ -25,6 +25,8 @@ use crate::program::kept::Keeper;
 use crate::program::lines::LONGEST_READ;
 use crate::program::lines::Line;
 use crate::program::options::ReadOptions;
+use crate::program::oword::OWord;
+use crate::program::params::Key;
 use crate::program::params::Params;
 use crate::program::rules;
 use crate::program::section::Turning;
@@ -59,6 +61,8 @@ pub enum Flow {
     Return,
     /// M2 or M30.
     End,
+    /// Flow control by O words: [`Interp::take_oword`] has it.
+    Control,
 }
 
 /// Motion in force.
@@ -296,6 +300,26 @@ impl<'a> Interp<'a> {
         (taken, lines)
     }
 
+    /// The flow control of the last line.
+    pub fn take_oword(&mut self) -> Option<OWord> {
+        self.block.oword.take()
+    }
+
+    /// The parameters, for calls of subprograms.
+    pub fn params(&mut self) -> &mut Params {
+        &mut self.params
+    }
+
+    /// Whether the next lines run in a subprogram or a loop: nobody can begin again in the middle of one.
+    pub fn set_inside(&mut self, is_inside: bool) {
+        self.machine.restart.is_inside = is_inside;
+    }
+
+    /// Whether lines that begin with / are skipped.
+    pub fn has_block_delete(&self) -> bool {
+        self.machine.options.block_delete
+    }
+
     /// Carries out one line.
     pub fn line(&mut self, line: Line<'_>) -> Flow {
         let at = At {
@@ -356,7 +380,10 @@ impl<'a> Interp<'a> {
             &mut self.block,
             &mut self.machine.findings,
         );
-        let flow = if self.block.has_words {
+        let flow = if self.block.oword.is_some() {
+            self.machine.tally.blocks += 1;
+            Flow::Control
+        } else if self.block.has_words {
             self.machine.tally.blocks += 1;
             self.machine.keep_restart(at);
             self.machine.block(&self.block, at)
@@ -369,9 +396,11 @@ impl<'a> Interp<'a> {
                 .comment(&at.text[from..to], &self.block, self.machine.pending_tool);
         }
         if !self.block.settings.is_empty() {
-            for (index, value) in self.block.settings.drain(..) {
-                self.machine.parameter_set(index, value, at);
-                self.params.set(index, value);
+            for (key, value) in self.block.settings.drain(..) {
+                if let Key::Number(index) = key {
+                    self.machine.parameter_set(index, value, at);
+                }
+                self.params.set(key, value);
             }
         }
         flow

@@ -19,6 +19,8 @@ const CLEAR_MM: f64 = 1e-3;
 pub struct Restart {
     points: VecDeque<RestartPoint>,
     pub is_after_rapid: bool,
+    /// Whether a subprogram or a loop runs.
+    pub is_inside: bool,
 }
 
 impl Restart {
@@ -34,7 +36,7 @@ impl Machine<'_> {
         let Some(line) = self.options.restart_line else {
             return;
         };
-        if at.line > line || !self.known[2] {
+        if at.line > line || !self.known[2] || self.restart.is_inside {
             return;
         }
         let motion = match self.mode {
