@@ -141,8 +141,18 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
         return;
     }
     if cuts.is_empty() {
-        findings.add(&rules::NOTHING_IS_CUT, Place::FILE, 0, || {
-            "No feed move is in the program: nothing is cut.".to_owned()
+        let positions = summary.moves.rapid > 0;
+        let level = if positions {
+            Level::Note
+        } else {
+            rules::NOTHING_IS_CUT.level
+        };
+        findings.add_at(&rules::NOTHING_IS_CUT, level, Place::FILE, 0, || {
+            if positions {
+                "No feed move is in the program: it only positions the tool.".to_owned()
+            } else {
+                "No feed move is in the program: nothing is cut.".to_owned()
+            }
         });
         return;
     }

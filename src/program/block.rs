@@ -20,6 +20,8 @@ pub struct Block {
     pub seen: u32,
     /// Letters whose value could not be read.
     pub unreadable: u32,
+    /// Axis letters without a number behind a code that takes them so: they name the axis.
+    pub bare: u32,
     pub(super) value: [f64; 26],
     pub(super) column: [u16; 26],
     pub(super) g: [(i32, u16); MOST_G],
@@ -68,6 +70,7 @@ impl Block {
     pub(super) fn clear(&mut self) {
         self.seen = 0;
         self.unreadable = 0;
+        self.bare = 0;
         self.column = [0; 26];
         self.g_count = 0;
         self.m_count = 0;

@@ -283,6 +283,13 @@ impl Parser<'_> {
         }
     }
 
+    /// Whether G28 or G30 stands on the line so far: a bare axis letter behind it names the axis (common practice, no
+    /// source; NISTIR 6556 wants a number).
+    fn goes_to_reference(&self) -> bool {
+        let codes = self.block.g();
+        codes.iter().any(|(tenths, _)| matches!(tenths, 280 | 300))
+    }
+
     /// Takes the rest of the line as text where the message code of common practice (M117) stands: what it shows
     /// may look like words, and nothing of it moves.
     fn message(&mut self, start: usize) -> bool {
@@ -345,6 +352,12 @@ impl Parser<'_> {
         }
         if fault == Fault::NoBrackets {
             // Said already.
+            return true;
+        }
+        let is_axis = matches!(letter, b'X' | b'Y' | b'Z');
+        if fault == Fault::Missing && is_axis && self.goes_to_reference() {
+            self.block.unreadable &= !bit(letter);
+            self.block.bare |= bit(letter);
             return true;
         }
         let matters = matches!(

@@ -11,6 +11,16 @@ use crate::job::tool::Kind;
 use crate::program::finding::Level;
 use crate::program::motion::Motion;
 
+/// The kind of a tool as it stands behind a comma.
+fn with_article(word: &str) -> String {
+    let article = if word.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        "an"
+    } else {
+        "a"
+    };
+    format!("{article} {word}")
+}
+
 /// What a tool is called. Only what is found is worth a name: one for each motion would be felt.
 fn name(tool: Option<u32>) -> String {
     tool.map_or_else(|| "The tool".to_owned(), |tool| format!("T{tool}"))
@@ -154,7 +164,7 @@ impl Sweep<'_> {
         let Some(facts) = self.facts else { return };
         let key = u64::from(self.tool.unwrap_or(u32::MAX));
         let is_plunge = is_plunge(a, b);
-        let word = facts.kind.map_or("tool", Kind::word);
+        let word = with_article(facts.kind.map_or("tool", Kind::word));
         if facts.cuts_sideways == Some(false)
             && met.step_mm > REAL_MM
             && (motion.arc.is_some() || !is_plunge && motion.length_mm > self.grid.cell_mm)
@@ -168,7 +178,7 @@ impl Sweep<'_> {
             };
             self.find_at(&rules::CANNOT_CUT_SIDEWAYS, level, key, || {
                 format!(
-                    "{name}, a {word}, is moved sideways through {:.1} mm of metal.",
+                    "{name}, {word}, is moved sideways through {:.1} mm of metal.",
                     met.step_mm
                 )
             });
@@ -180,7 +190,7 @@ impl Sweep<'_> {
         if matches!(facts.kind, Some(Kind::Tap | Kind::Reamer)) {
             self.find(&rules::TAP_WITHOUT_HOLE, key, || {
                 format!(
-                    "{name}, a {word}, goes {:.1} mm into metal that was not drilled.",
+                    "{name}, {word}, goes {:.1} mm into metal that was not drilled.",
                     met.centre_mm
                 )
             });
@@ -192,7 +202,7 @@ impl Sweep<'_> {
         let deep_mm = self.stock.z_mm - b[2];
         if is_end_mill && deep_mm > self.radius_mm {
             self.find(&rules::DRILLED_WITH_END_MILL, key, || {
-                format!("{name}, a {word}, drills {deep_mm:.1} mm deep in a cycle.")
+                format!("{name}, {word}, drills {deep_mm:.1} mm deep in a cycle.")
             });
         }
     }

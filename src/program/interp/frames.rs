@@ -334,18 +334,26 @@ impl Machine<'_> {
             self.go(Kind::Rapid, target, None, at);
         }
         let has_frame = self.options.origins_mm.is_some();
+        let named = (b.seen | b.unreadable | b.bare) & AXIS_BITS;
+        // Bare letters name the axes that go; the report, which wants numbers, sends all of them (3.5.8).
+        let stays = AXES.map(|letter| b.bare != 0 && named & bit(letter) == 0);
         let target = match point.filter(|_| has_frame) {
             Some(point) => Target {
-                pos: std::array::from_fn(|axis| point[axis] - self.offset[axis]),
-                known: [true; 3],
+                pos: std::array::from_fn(|axis| {
+                    if stays[axis] {
+                        self.pos[axis]
+                    } else {
+                        point[axis] - self.offset[axis]
+                    }
+                }),
+                known: std::array::from_fn(|axis| !stays[axis] || self.known[axis]),
             },
             None => {
-                let named = (b.seen | b.unreadable) & AXIS_BITS;
                 let axes = AXES.map(|letter| named == 0 || named & bit(letter) != 0);
                 self.leave_for_machine(code, axes, at);
                 Target {
                     pos: self.pos,
-                    known: [false; 3],
+                    known: std::array::from_fn(|axis| stays[axis] && self.known[axis]),
                 }
             }
         };

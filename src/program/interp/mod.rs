@@ -116,6 +116,16 @@ struct Selected {
     cuts: u64,
 }
 
+/// A stop behind a comment that speaks of a tool.
+#[derive(Clone, Debug)]
+struct CommentChange {
+    line: u64,
+    text: Vec<u8>,
+    comment: String,
+    /// Feed motions before it.
+    cuts: u64,
+}
+
 /// Modal state and place of the tool.
 struct Machine<'a> {
     options: ReadOptions,
@@ -158,6 +168,7 @@ struct Machine<'a> {
     pending_tool: Option<u32>,
     t_without_change: bool,
     selected: Selected,
+    comment_change: Option<CommentChange>,
     /// Work systems of which G10 moved the zero, with the line.
     moved: Vec<(usize, u64)>,
     /// The line of a G92 that gave a known place other numbers.
@@ -246,6 +257,7 @@ impl<'a> Interp<'a> {
                 pending_tool: None,
                 t_without_change: false,
                 selected: Selected::default(),
+                comment_change: None,
                 moved: vec![],
                 named_line: None,
                 blind_from: None,
@@ -423,6 +435,7 @@ impl<'a> Interp<'a> {
     pub fn finish(mut self) -> Summary {
         let machine = &mut self.machine;
         machine.look_at_last_tool();
+        machine.say_change_in_comment();
         machine.note_lowest();
         machine.halt();
         machine.time_section();
@@ -554,9 +567,13 @@ impl Machine<'_> {
                 }
                 0 | 1 => {
                     let own = b.comment.map(|(from, to)| &at.text[from..to]);
+                    self.say_change_in_comment();
                     if let Some(comment) = self.tally.change_in_comment(own) {
-                        self.find(&rules::TOOL_CHANGE_IN_COMMENT, at.whole(), 0, || {
-                            format!("A stop follows a comment that speaks of a tool (\"{comment}\"), and no T names it.")
+                        self.comment_change = Some(CommentChange {
+                            line: at.line,
+                            text: at.text.to_vec(),
+                            comment,
+                            cuts: self.tally.cuts(),
                         });
                     }
                 }
@@ -591,6 +608,23 @@ impl Machine<'_> {
             Some(_) => Flow::Return,
             None => Flow::Next,
         }
+    }
+
+    /// Says that a tool is changed by a comment alone; not where M6 came before the next cut.
+    fn say_change_in_comment(&mut self) {
+        let Some(change) = self.comment_change.take() else {
+            return;
+        };
+        let place = Place {
+            line: change.line,
+            column: 0,
+            text: &change.text,
+        };
+        self.findings
+            .add(&rules::TOOL_CHANGE_IN_COMMENT, place, 0, || {
+                let comment = change.comment;
+                format!("A stop follows a comment that speaks of a tool (\"{comment}\"), and no T names it.")
+            });
     }
 
     /// The machine stands still.

@@ -194,7 +194,7 @@ impl Machine<'_> {
         at: At<'_>,
     ) {
         let (target, arc) = self.within_reach(target, arc, at);
-        if kind != Kind::Rapid && !self.is_absolute && target.known != [true; 3] {
+        if kind != Kind::Rapid && !self.is_absolute && self.moves_blind(&target) {
             self.blind_from.get_or_insert(at.line);
         }
         if !self.lengths.is_counted() {
@@ -222,6 +222,17 @@ impl Machine<'_> {
             is_cycle,
         };
         self.carry_out(motion);
+    }
+
+    /// Whether a move by distances has a part along an axis whose place is not known. G92 may have named the others.
+    fn moves_blind(&self, target: &Target) -> bool {
+        let [first, second, _] = self.plane.axes();
+        // A full circle comes back to where it began, and still needs its place.
+        let is_arc = matches!(self.mode, Mode::ArcCw | Mode::ArcCcw);
+        (0..3).any(|axis| {
+            let is_of_arc = is_arc && (axis == first || axis == second);
+            !target.known[axis] && (is_of_arc || target.pos[axis] != self.pos[axis])
+        })
     }
 
     /// A place that no machine reaches is taken as not known: distances that add up without end lead there.

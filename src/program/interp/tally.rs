@@ -207,8 +207,9 @@ impl Tally {
             }
             return;
         }
-        // A comment behind other words speaks of its line, not of the section.
-        if block.has_words {
+        // A comment behind other words speaks of its line, not of the section; a line of code that was put in
+        // brackets speaks of nothing.
+        if block.has_words || is_code(comment) {
             return;
         }
         let text = text::printable(comment, COMMENT_CHARS);
@@ -314,6 +315,31 @@ fn message(comment: &[u8]) -> Option<&[u8]> {
     None
 }
 
+/// Whether a comment is a line of code that was taken out: nothing but words of letter and number, or a setting.
+fn is_code(comment: &[u8]) -> bool {
+    if comment.first() == Some(&b'#') {
+        return true;
+    }
+    let text: Vec<u8> = comment
+        .iter()
+        .filter(|b| !matches!(b, b' ' | b'\t'))
+        .map(u8::to_ascii_uppercase)
+        .collect();
+    let mut rest = text.as_slice();
+    while let Some((letter, behind)) = rest.split_first() {
+        let sign = usize::from(matches!(behind.first(), Some(b'+' | b'-')));
+        let digits = behind[sign..]
+            .iter()
+            .take_while(|b| matches!(b, b'0'..=b'9' | b'.'))
+            .count();
+        if !b"FGIJKMNRSTXYZ".contains(letter) || digits == 0 {
+            return false;
+        }
+        rest = &behind[sign + digits..];
+    }
+    true
+}
+
 /// A tool's comment without the number at its head.
 fn without_number(comment: &[u8]) -> &[u8] {
     if named_tool(comment).is_none() {
@@ -362,6 +388,29 @@ mod tests {
             Some(&b"change the clamp"[..])
         );
         assert_eq!(message(b"message"), None);
+    }
+
+    #[test]
+    fn a_line_of_code_in_brackets_is_told_from_words() {
+        for code in [
+            "G1 X10 F100",
+            "g0z5.",
+            "N20 M6 T2",
+            "M 3 S8000",
+            "X-1.5",
+            "#1=5",
+        ] {
+            assert!(is_code(code.as_bytes()), "{code}");
+        }
+        for text in [
+            "Contour 1",
+            "SIDE 2",
+            "G1 over the edge",
+            "10 mm deep",
+            "A1",
+        ] {
+            assert!(!is_code(text.as_bytes()), "{text}");
+        }
     }
 
     #[test]

@@ -187,6 +187,15 @@ impl Machine<'_> {
 
     pub(super) fn change_tool(&mut self, at: At<'_>) {
         self.has_changed_tool = true;
+        let cuts = self.tally.cuts();
+        if self
+            .comment_change
+            .as_ref()
+            .is_some_and(|change| change.cuts == cuts)
+        {
+            // The stop was for this change.
+            self.comment_change = None;
+        }
         self.cuts_at_change = self.tally.cuts();
         self.t_without_change = false;
         if let Some(tool) = self.pending_tool {
