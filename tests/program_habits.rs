@@ -111,8 +111,8 @@ fn g92_that_names_the_axes_that_move_states_the_start() {
     let deep = "G21 G91 G17\nM3 S8000\nG92 X0 Y0\nG1 Z-1 F100\nX20\nM5\nM30\n";
     assert!(found(deep).contains(&("start-not-stated", 4)));
     // An arc needs the place of both axes of its plane, even if it comes back to it.
-    let arc = "G21 G91 G17\nM3 S8000\nG92 X0 Z0\nG3 X0 Y0 I5 F100\nM5\nM30\n";
-    assert!(found(arc).contains(&("start-not-stated", 4)));
+    let arc = "G21 G91 G17\nM3 S8000\nG92 X0 Z0\nG1 X20 F100\nG3 X0 Y0 I5\nM5\nM30\n";
+    assert!(found(arc).contains(&("start-not-stated", 5)));
 }
 
 #[test]
