@@ -14,7 +14,8 @@ use std::thread;
 use std::time::Duration;
 use std::time::Instant;
 
-use millside::edge::store;
+use millside::edge::save;
+use millside::edge::save::Unwatched;
 use portable_pty::CommandBuilder;
 use portable_pty::PtySize;
 use portable_pty::native_pty_system;
@@ -115,7 +116,7 @@ fn saving(home: &Path) {
     let mut times = (vec![], vec![]);
     for _ in 0..60 {
         let begin = Instant::now();
-        if store::save(&safe, &text).is_err() {
+        if save::replace(&safe, &text, &mut Unwatched).is_err() {
             return;
         }
         times.0.push(begin.elapsed().as_secs_f64() * 1000.0);

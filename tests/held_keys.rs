@@ -5,6 +5,7 @@ mod support;
 use std::time::Duration;
 
 use millside::app::key::Key;
+use millside::app::message::Kept;
 use millside::app::message::Message;
 use millside::app::update::update;
 use millside::session::clock::Phase;
@@ -108,7 +109,7 @@ fn hold(desk: &mut Desk, key: Key, waits: bool) {
             );
         }
         // A save is over before the next repeat.
-        update(&mut desk.model, Message::Saved(Ok(())));
+        update(&mut desk.model, Message::Saved(Ok(Kept::InPlace)));
     }
 }
 

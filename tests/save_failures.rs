@@ -61,7 +61,7 @@ fn record_in(dir: &Path, text: &str) -> PathBuf {
 
 #[test]
 fn a_save_that_fails_before_the_rename_leaves_the_old_text_and_no_stray_file() {
-    for step in ["create", "write", "sync", "rename"] {
+    for step in ["create", "mode", "write", "sync", "rename"] {
         let dir = tempfile::tempdir().unwrap();
         let path = record_in(dir.path(), "old");
         let mut watch = FailAt {
@@ -193,9 +193,11 @@ fn what_was_created_and_saved_is_loaded_again() {
     let mut state = Dice::new(11).state();
     let path = store.create(&state).unwrap();
     state.head.title = "Another title".to_owned();
-    store.save(&path, &write::text(&state)).unwrap();
-    let back = store.load(&path, Arc::from([]), reading_at()).unwrap();
+    let text = write::text(&state);
+    save::replace(&path, &text, &mut Unwatched).unwrap();
+    let (back, raw) = store::load(&path, Arc::from([]), reading_at()).unwrap();
     assert_eq!(back, state);
+    assert_eq!(raw, text.as_bytes());
 }
 
 #[test]

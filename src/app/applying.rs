@@ -2,9 +2,8 @@
 
 use crate::app::checking;
 use crate::app::effect::Effect;
+use crate::app::keeping;
 use crate::app::model::Model;
-use crate::app::model::Saving;
-use crate::app::model::Work;
 use crate::app::undoing;
 use crate::session::clock::Phase;
 use crate::session::event::Event;
@@ -43,26 +42,13 @@ pub(super) fn apply(model: &mut Model, event: Event, at: Moment) -> (bool, Vec<E
                 checking::look_at_recipes(checked, work.session.state(), &work.care.entries);
             }
             work.row_since = at;
-            let mut effects = save(work);
+            let mut effects = keeping::save(work, at);
             if work.session.state().phase().is_none() {
                 effects.push(Effect::ClearAlive);
             }
             (true, effects)
         }
     }
-}
-
-/// Asks for a save, or remembers that one is due when the last is still under way.
-pub(super) fn save(work: &mut Work) -> Vec<Effect> {
-    if work.read_only {
-        return vec![];
-    }
-    if work.saving == Saving::Writing {
-        work.save_again = true;
-        return vec![];
-    }
-    work.saving = Saving::Writing;
-    vec![Effect::Save(Box::new(work.session.state().clone()))]
 }
 
 /// Whether the clock of the open session is on.

@@ -69,4 +69,6 @@ pub enum Effect {
     Bell,
     /// End the program.
     Quit,
+    /// End the program at once; the person knows that the last answers are not saved.
+    QuitUnsaved,
 }

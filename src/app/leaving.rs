@@ -4,8 +4,8 @@ use crate::app::act::Act;
 use crate::app::answering;
 use crate::app::applying::apply;
 use crate::app::effect::Effect;
+use crate::app::keeping;
 use crate::app::model::Model;
-use crate::app::perform;
 use crate::session::event::Event;
 use crate::session::leaving;
 use crate::session::moment::Moment;
@@ -54,26 +54,14 @@ pub(super) fn stay(model: &mut Model, act: &Act) -> bool {
 pub(super) fn left(model: &mut Model, at: Moment) -> Vec<Effect> {
     let read_only = model.work.as_ref().is_none_or(|work| work.read_only);
     if read_only || !model.state().is_some_and(leaving::is_due) {
-        return flushed(model);
+        return vec![];
     }
     let sentence = model.state().map(|state| leaving::words(state, at));
-    let (took, _) = apply(model, Event::MillLeft, at);
+    let (took, effects) = apply(model, Event::MillLeft, at);
     if took && let Some(sentence) = sentence {
         model.say(sentence);
     }
-    flushed(model)
-}
-
-/// The last save, even while another is under way: nobody will be there to ask for it.
-fn flushed(model: &mut Model) -> Vec<Effect> {
-    let Some(work) = &mut model.work else {
-        return vec![];
-    };
-    if work.read_only || work.saving == crate::app::model::Saving::Saved {
-        return vec![];
-    }
-    work.save_again = false;
-    vec![Effect::Save(Box::new(work.session.state().clone()))]
+    effects
 }
 
 /// The person goes now, with the list as it stands.
@@ -82,7 +70,7 @@ pub(super) fn go(model: &mut Model, at: Moment) -> Vec<Effect> {
         return vec![];
     };
     let mut effects = left(model, at);
-    effects.extend(perform::gone(model, exit));
+    effects.extend(keeping::depart(model, exit));
     effects
 }
 
@@ -92,7 +80,5 @@ pub(super) fn done(model: &mut Model) -> Vec<Effect> {
         return vec![];
     };
     model.say("the mill was left with its list answered");
-    let mut effects = flushed(model);
-    effects.extend(perform::gone(model, exit));
-    effects
+    keeping::depart(model, exit)
 }

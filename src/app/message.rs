@@ -43,6 +43,26 @@ pub struct ProgramRead {
     pub summary: Summary,
 }
 
+/// Where a record was saved.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Kept {
+    /// In its file.
+    InPlace,
+    /// In a new file: its own is not any more what this program wrote last.
+    Beside(Beside),
+}
+
+/// The two files of a record that was changed outside.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Beside {
+    /// The file that was changed, left as it is.
+    pub from: PathBuf,
+    /// The new file, in which the session goes on.
+    pub to: PathBuf,
+    /// There is no file of the first name any more.
+    pub is_gone: bool,
+}
+
 /// A message.
 #[derive(Debug)]
 pub enum Message {
@@ -78,8 +98,10 @@ pub enum Message {
     NotOpened(String),
     /// The program was in the background for so many seconds.
     CameBack(f64, Moment),
-    /// The record was saved, or not.
-    Saved(Result<(), String>),
+    /// The record was saved, or why not.
+    Saved(Result<Kept, String>),
+    /// The program is told to end.
+    Ending(Moment),
     /// The care log of the machine of this name was read or written.
     CareRead(String, Result<Vec<Entry>, String>),
     /// A program file was read for a new job.

@@ -17,6 +17,7 @@ mod form;
 pub mod how;
 pub mod input;
 pub mod joining;
+pub mod keeping;
 pub mod key;
 pub mod keys;
 pub mod leaving;

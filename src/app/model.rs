@@ -8,6 +8,8 @@ use crate::app::checking::Checked;
 use crate::app::field::Field;
 use crate::app::following::Followed;
 use crate::app::input::Input;
+use crate::app::keeping::Going;
+use crate::app::keeping::Keeping;
 use crate::app::key::Key;
 use crate::app::leaving::Exit;
 use crate::app::message::JobSummary;
@@ -98,17 +100,6 @@ pub enum Screen {
     Session,
 }
 
-/// How the record on disk stands.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Saving {
-    /// As on screen.
-    Saved,
-    /// Being written.
-    Writing,
-    /// The last attempt failed.
-    Failed(String),
-}
-
 /// A field that owns the keys.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Editing {
@@ -143,10 +134,8 @@ pub struct Work {
     pub session: Session,
     /// Another program has it open: nothing can be answered.
     pub read_only: bool,
-    /// How the record stands.
-    pub saving: Saving,
-    /// Whether something changed while a save was under way.
-    pub save_again: bool,
+    /// How far its record is behind.
+    pub keeping: Keeping,
     /// The last answers and entries that can be taken back, newest last.
     pub undo: Vec<Taken>,
     /// Since when the chosen row has been on show.
@@ -306,6 +295,8 @@ pub struct Model {
     pub notice: Option<Notice>,
     /// The list before leaving is on show, and where the person is going.
     pub leaving: Option<Exit>,
+    /// The person is on the way out and waits for the last save.
+    pub going: Option<Going>,
     /// The person was told that Z is raised, and wanted to leave.
     pub leaves_raised: bool,
     /// One of the worst lines whose answer was begun with the key just before.
@@ -379,6 +370,7 @@ pub fn new(library: Library, look: Look, folder: String, version: String, now: M
         reading: None,
         notice: None,
         leaving: None,
+        going: None,
         leaves_raised: false,
         begun: None,
         last_key: None,

@@ -42,6 +42,10 @@ pub enum Sure {
     WrapUp,
     /// The program ends while the clock is on.
     Quit,
+    /// The person leaves, and the last answers are not saved yet.
+    Unsaved,
+    /// The file was changed outside: which of two goes on.
+    Beside,
 }
 
 /// An item of the list behind the key for what happened.

@@ -10,6 +10,7 @@ use crate::app::field;
 use crate::app::field::Takes;
 use crate::app::finishing;
 use crate::app::input::Input;
+use crate::app::keeping;
 use crate::app::key::Key;
 use crate::app::leaving;
 use crate::app::leaving::Exit;
@@ -403,6 +404,8 @@ fn gap(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
 
 fn sure_of(model: &mut Model, key: Key, at: Moment, sure: Sure) -> Vec<Effect> {
     let yes = match sure {
+        Sure::Unsaved => return keeping::unsaved(model, key),
+        Sure::Beside => return keeping::beside(model, key, at),
         Sure::Finished => key == Key::Char(finishing::digit_now(model)),
         Sure::LetGo => key == Key::Char(finishing::digit_to_let_go(model)),
         Sure::WrapUp => matches!(key, Key::Char('1')),
@@ -416,9 +419,10 @@ fn sure_of(model: &mut Model, key: Key, at: Moment, sure: Sure) -> Vec<Effect> {
         return vec![];
     }
     match sure {
+        Sure::Unsaved | Sure::Beside => vec![],
         Sure::Quit => {
             let mut effects = leaving::left(model, at);
-            effects.extend(perform::gone(model, Exit::Program));
+            effects.extend(keeping::depart(model, Exit::Program));
             effects
         }
         Sure::Finished => {

@@ -6,7 +6,6 @@ use crate::app::act::Act;
 use crate::app::answering;
 use crate::app::applying::apply;
 use crate::app::applying::clock_is_on;
-use crate::app::applying::save;
 use crate::app::begin;
 use crate::app::card;
 use crate::app::care;
@@ -15,6 +14,7 @@ use crate::app::effect::Reading;
 use crate::app::field::Field;
 use crate::app::form;
 use crate::app::input::Input;
+use crate::app::keeping;
 use crate::app::leaving;
 use crate::app::leaving::Exit;
 use crate::app::looking;
@@ -253,6 +253,10 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             more.extend(recheck(model, at));
             more
         }
+        Act::NextSession if keeping::is_behind(model) => {
+            model.refuse("The last answers are still being saved: try again in a moment.");
+            vec![]
+        }
         Act::NextSession => match model.state() {
             Some(state) => {
                 let next = new_job::next_session(state, model.version.clone(), at);
@@ -330,7 +334,7 @@ pub(super) fn go_to(model: &mut Model, step: Step, at: Moment) -> Vec<Effect> {
             work.session = next;
             work.row_since = at;
             if !read_only {
-                effects = save(work);
+                effects = keeping::save(work, at);
             }
         }
     }
@@ -513,7 +517,7 @@ fn leave(model: &mut Model) -> Vec<Effect> {
             }
             let at = model.now;
             let mut effects = leaving::left(model, at);
-            effects.extend(gone(model, Exit::Jobs));
+            effects.extend(keeping::depart(model, Exit::Jobs));
             effects
         }
     }
@@ -522,6 +526,7 @@ fn leave(model: &mut Model) -> Vec<Effect> {
 /// Leaves the session for the list of jobs, or the program.
 pub(super) fn gone(model: &mut Model, exit: Exit) -> Vec<Effect> {
     model.leaving = None;
+    model.going = None;
     if exit == Exit::Program {
         return vec![Effect::Close, Effect::Quit];
     }
@@ -537,6 +542,11 @@ pub(super) fn gone(model: &mut Model, exit: Exit) -> Vec<Effect> {
 
 /// Ends the program; with the clock on it asks once, for the mill goes on without us.
 pub(super) fn quit(model: &mut Model) -> Vec<Effect> {
+    if model.going.is_some() {
+        // Once more while the last save is waited for: only its own keys leave without it.
+        model.overlay.get_or_insert(Overlay::Sure(Sure::Unsaved));
+        return vec![];
+    }
     let asked = model.overlay == Some(Overlay::Sure(Sure::Quit));
     if clock_is_on(model) && !asked {
         model.overlay = Some(Overlay::Sure(Sure::Quit));
@@ -549,7 +559,7 @@ pub(super) fn quit(model: &mut Model) -> Vec<Effect> {
     }
     let at = model.now;
     let mut effects = leaving::left(model, at);
-    effects.extend(gone(model, Exit::Program));
+    effects.extend(keeping::depart(model, Exit::Program));
     effects
 }
 

@@ -3,10 +3,10 @@
 use crate::app::act::Act;
 use crate::app::card;
 use crate::app::effect::Effect;
+use crate::app::keeping;
 use crate::app::key::Key;
 use crate::app::keys;
 use crate::app::model::Model;
-use crate::app::model::Saving;
 use crate::app::model::Screen;
 use crate::app::overlay::Overlay;
 use crate::app::overlay::Sure;
@@ -36,6 +36,11 @@ fn asks_to_end(model: &Model) -> bool {
     model.overlay == Some(Overlay::Sure(Sure::Quit))
 }
 
+/// Whether the person leaves and the last answers are not saved: short enough to be asked here.
+fn asks_to_lose(model: &Model) -> bool {
+    model.overlay == Some(Overlay::Sure(Sure::Unsaved))
+}
+
 fn has_clock(model: &Model) -> bool {
     model.screen == Screen::Session && !waits_unseen(model)
 }
@@ -50,6 +55,10 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment, follows: bool) ->
         key if card::is_point(key) => {
             let over = model.overlay.take();
             card::open(model, over)
+        }
+        Key::Char('3' | '9') if asks_to_lose(model) => {
+            model.notice = None;
+            overlays::pressed(model, key, at)
         }
         Key::Char('3') if asks_to_end(model) => {
             model.notice = None;
@@ -98,17 +107,21 @@ pub fn says(model: &Model, columns: u16, rows: u16) -> Says {
     if asks_to_end(model) {
         keys.extend(["Ctrl-C end".to_owned(), "3 stay".to_owned()]);
     }
+    if asks_to_lose(model) {
+        keys.extend(["3 stay".to_owned(), "9 leave unsaved".to_owned()]);
+    }
     keys.push(". emergency card".to_owned());
     let mut more = vec![];
     let work = model.work.as_ref();
-    if work.is_some_and(|work| matches!(work.saving, Saving::Failed(_))) {
-        more.push("NOT SAVED".to_owned());
-    }
-    if work.is_some_and(|work| work.read_only) {
-        more.push("ONLY TO READ".to_owned());
+    if let Some(work) = work {
+        let sign = keeping::sign(work, model.now);
+        let words = keeping::words(work, model.now);
+        more.extend(words.or((!sign.is_empty()).then_some(sign)));
     }
     if asks_to_end(model) {
         more.push("The clock is on. The mill goes on without this program.".to_owned());
+    } else if asks_to_lose(model) {
+        more.push("Your last answers are not on the disk yet.".to_owned());
     } else if waits_unseen(model) {
         more.push("Something waits that needs more room.".to_owned());
     } else if model.leaving.is_some() {
@@ -122,7 +135,7 @@ pub fn says(model: &Model, columns: u16, rows: u16) -> Says {
     more.push(format!(
         "{columns} x {rows}: too small, needs {least_columns} x {least_rows}."
     ));
-    more.push(if asks_to_end(model) {
+    more.push(if asks_to_end(model) || asks_to_lose(model) {
         "No other key does anything here.".to_owned()
     } else {
         "No other key does anything here; Ctrl-C ends millside.".to_owned()

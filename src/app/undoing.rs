@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use crate::app::answering;
-use crate::app::applying::save;
 use crate::app::effect::Effect;
 use crate::app::field::Field;
 use crate::app::form;
+use crate::app::keeping::save;
 use crate::app::model::Model;
 use crate::app::page;
 use crate::app::posted::recheck;
@@ -117,7 +117,7 @@ pub(super) fn undo(model: &mut Model, at: Moment) -> Vec<Effect> {
         work.session = next;
     }
     work.row_since = at;
-    let mut effects = save(work);
+    let mut effects = save(work, at);
     let came_back = bring_back(model, taken.drafts);
     let waits = if came_back {
         model.cursor = answering::first_open_row(model);

@@ -8,6 +8,8 @@ use crate::app::care;
 use crate::app::effect::Effect;
 use crate::app::effect::Reading;
 use crate::app::following;
+use crate::app::keeping;
+use crate::app::keeping::Keeping;
 use crate::app::key::Key;
 use crate::app::keys;
 use crate::app::keys::Place;
@@ -15,7 +17,6 @@ use crate::app::message::Message;
 use crate::app::model::BigNumber;
 use crate::app::model::CareKnown;
 use crate::app::model::Model;
-use crate::app::model::Saving;
 use crate::app::model::Screen;
 use crate::app::model::Stopped;
 use crate::app::model::Work;
@@ -129,7 +130,11 @@ fn applied(model: &mut Model, message: Message) -> Vec<Effect> {
             model.now = at;
             came_back(model, away_s, at)
         }
-        Message::Saved(outcome) => saved(model, outcome),
+        Message::Saved(outcome) => keeping::saved(model, outcome),
+        Message::Ending(at) => {
+            model.now = at;
+            keeping::ending(model)
+        }
         Message::ReadForNewJob(read, at) => {
             model.now = at;
             begin::program_read(model, read)
@@ -163,6 +168,10 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     let follows = answering::follows(model.last_key, key, at);
     model.last_key = Some((key, at));
     let begun = model.begun.take();
+    if model.going.is_some() && model.overlay.is_none() {
+        // On the way out; in a moment the screen says what it waits for.
+        return vec![];
+    }
     if small::is_small(model) {
         return small::pressed(model, key, at, follows);
     }
@@ -237,26 +246,6 @@ fn came_back(model: &mut Model, away_s: f64, at: Moment) -> Vec<Effect> {
     effects
 }
 
-fn saved(model: &mut Model, outcome: Result<(), String>) -> Vec<Effect> {
-    let Some(work) = &mut model.work else {
-        return vec![];
-    };
-    match outcome {
-        Ok(()) => {
-            work.saving = Saving::Saved;
-            if std::mem::take(&mut work.save_again) {
-                return applying::save(work);
-            }
-        }
-        Err(why) => {
-            work.saving = Saving::Failed(why.clone());
-            work.save_again = false;
-            model.refuse(format!("not saved: {why}"));
-        }
-    }
-    vec![]
-}
-
 fn opened(
     model: &mut Model,
     path: String,
@@ -282,8 +271,7 @@ fn opened(
         path,
         session,
         read_only,
-        saving: Saving::Saved,
-        save_again: false,
+        keeping: Keeping::default(),
         undo: vec![],
         row_since: at,
         alive_since: at,

@@ -5,6 +5,7 @@ use std::time::Duration;
 use crate::app::applying::clock_is_on;
 use crate::app::effect::Effect;
 use crate::app::effect::Reading;
+use crate::app::keeping;
 use crate::app::model::Model;
 use crate::app::overlay::Overlay;
 use crate::app::posted::demo_program;
@@ -34,7 +35,7 @@ pub(super) fn tick(model: &mut Model, at: Moment) -> Vec<Effect> {
         let lists_changed = next.state().answers != work.session.state().answers;
         work.session = next;
         if lists_changed && !work.read_only {
-            effects.extend(super::applying::save(work));
+            effects.extend(keeping::save(work, at));
         }
     }
     if at.since(work.program_seen) >= LOOK {
@@ -62,6 +63,7 @@ pub(super) fn tick(model: &mut Model, at: Moment) -> Vec<Effect> {
         model.overlay = Some(Overlay::Gap);
         effects.push(Effect::Bell);
     }
+    effects.extend(keeping::tick(model, at));
     effects
 }
 

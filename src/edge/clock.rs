@@ -1,7 +1,10 @@
 //! The real clocks.
 
 use std::time::Instant;
+use std::time::SystemTime;
 
+use chrono::DateTime;
+use chrono::FixedOffset;
 use chrono::Local;
 
 use crate::session::moment::Moment;
@@ -23,8 +26,13 @@ impl Clock {
     /// Now, on both clocks.
     pub fn now(self) -> Moment {
         Moment {
-            wall: Local::now().fixed_offset(),
+            wall: wall(SystemTime::now()),
             mono: self.origin.elapsed(),
         }
     }
+}
+
+/// Date and time of day here. A clock that was never set may stand before 1970.
+pub fn wall(time: SystemTime) -> DateTime<FixedOffset> {
+    DateTime::<Local>::from(time).fixed_offset()
 }

@@ -12,6 +12,7 @@ use crate::cli::Outcome;
 use crate::cli::usage;
 use crate::cli::world::World;
 use crate::edge::files::RealWorld;
+use crate::edge::save;
 use crate::edge::screen;
 use crate::edge::screen::Start;
 use crate::problem::Problem;
@@ -52,6 +53,6 @@ fn open_screen(
     sessions: Option<PathBuf>,
     world: &dyn World,
 ) -> Result<Outcome, Problem> {
-    screen::run(Start { sessions, open }, world)?;
+    screen::run(Start { sessions, open }, world, save::unwatched())?;
     Ok(Outcome::Fine)
 }

@@ -1,22 +1,24 @@
 //! Putting a text on the disk so that a crash or a power cut leaves the old one or the new one.
 
 use std::fs;
+use std::fs::File;
 use std::io;
 use std::io::Write;
 use std::path::Path;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use tempfile::Builder;
 use tempfile::NamedTempFile;
 
 use crate::edge::open;
 
-/// The steps of a save, in order. A test makes each one fail in turn.
-pub const STEPS: [&str; 5] = ["create", "write", "sync", "rename", "sync folder"];
+/// The steps of a save, in order. A test makes each one fail, or wait, in turn.
+pub const STEPS: [&str; 6] = ["create", "mode", "write", "sync", "rename", "sync folder"];
 
 /// Asked before each step; an error stands for the step's own.
 pub trait Watch {
-    /// Called before `step`, one of [`STEPS`].
+    /// Called before `step`, one of [`STEPS`] or a step of its caller.
     ///
     /// # Errors
     ///
@@ -34,6 +36,20 @@ impl Watch for Unwatched {
     }
 }
 
+/// A watch that several threads share.
+pub type Steps = Arc<dyn Fn(&str) -> io::Result<()> + Send + Sync>;
+
+impl Watch for Steps {
+    fn before(&mut self, step: &str) -> io::Result<()> {
+        self(step)
+    }
+}
+
+/// Steps that nothing is made to fail in.
+pub fn unwatched() -> Steps {
+    Arc::new(|_| Ok(()))
+}
+
 /// Replaces the file at `path` with `text`: afterwards it holds the old text or the new one,
 /// never a mixture, and no stray file lies beside it.
 ///
@@ -44,13 +60,8 @@ impl Watch for Unwatched {
 /// # Errors
 ///
 /// As the system gives them, and when the file is write-protected.
-pub fn replace(path: &Path, text: &str, watch: &mut impl Watch) -> io::Result<()> {
-    let path = resolved(path)?;
-    let temporary = prepare(&path, text, watch)?;
-    watch.before("rename")?;
-    temporary.persist(&path).map_err(|failed| failed.error)?;
-    watch.before("sync folder")?;
-    sync_folder(folder(&path))
+pub fn replace(path: &Path, text: &str, watch: &mut dyn Watch) -> io::Result<()> {
+    replace_held(path, text, watch, &mut None)
 }
 
 /// The same for a file that must not exist yet.
@@ -58,18 +69,53 @@ pub fn replace(path: &Path, text: &str, watch: &mut impl Watch) -> io::Result<()
 /// # Errors
 ///
 /// As [`replace`]; [`io::ErrorKind::AlreadyExists`] when there is one, which stays as it is.
-pub fn create(path: &Path, text: &str, watch: &mut impl Watch) -> io::Result<()> {
+pub fn create(path: &Path, text: &str, watch: &mut dyn Watch) -> io::Result<()> {
+    create_held(path, text, watch, &mut None)
+}
+
+/// As [`replace`]; once the new file is in place `held` is the file itself, locked from the moment it has its name.
+///
+/// # Errors
+///
+/// As [`replace`].
+pub fn replace_held(
+    path: &Path,
+    text: &str,
+    watch: &mut dyn Watch,
+    held: &mut Option<File>,
+) -> io::Result<()> {
+    let path = resolved(path)?;
+    let temporary = prepare(&path, text, watch)?;
+    watch.before("rename")?;
+    *held = Some(temporary.persist(&path).map_err(|failed| failed.error)?);
+    watch.before("sync folder")?;
+    sync_folder(folder(&path))
+}
+
+/// As [`create`] and [`replace_held`].
+///
+/// # Errors
+///
+/// As [`create`].
+pub fn create_held(
+    path: &Path,
+    text: &str,
+    watch: &mut dyn Watch,
+    held: &mut Option<File>,
+) -> io::Result<()> {
     let temporary = prepare(path, text, watch)?;
     watch.before("rename")?;
-    temporary
-        .persist_noclobber(path)
-        .map_err(|failed| failed.error)?;
+    *held = Some(
+        temporary
+            .persist_noclobber(path)
+            .map_err(|failed| failed.error)?,
+    );
     watch.before("sync folder")?;
     sync_folder(folder(path))
 }
 
-/// A temporary file in the same folder with the text safely on the disk.
-fn prepare(path: &Path, text: &str, watch: &mut impl Watch) -> io::Result<NamedTempFile> {
+/// A temporary file in the same folder with the text safely on the disk, locked.
+fn prepare(path: &Path, text: &str, watch: &mut dyn Watch) -> io::Result<NamedTempFile> {
     watch.before("create")?;
     let mut builder = Builder::new();
     // A crash can leave it behind: the dot keeps it out of the list of sessions.
@@ -86,12 +132,17 @@ fn prepare(path: &Path, text: &str, watch: &mut impl Watch) -> io::Result<NamedT
                 "the file is write-protected",
             ));
         }
+        watch.before("mode")?;
         temporary.as_file().set_permissions(old.permissions())?;
     }
     watch.before("write")?;
     temporary.write_all(text.as_bytes())?;
     watch.before("sync")?;
     temporary.as_file().sync_all()?;
+    if cfg!(unix) {
+        // Nobody else knows it yet. A disk without locks does without; elsewhere a locked file could not be read.
+        let _ = temporary.as_file().try_lock();
+    }
     Ok(temporary)
 }
 

@@ -1,8 +1,6 @@
 //! The loop: events in, effects out, a frame after each.
 
-use std::collections::HashMap;
 use std::env;
-use std::fs;
 use std::io;
 use std::io::Write;
 use std::path::PathBuf;
@@ -10,18 +8,27 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::sync::atomic::Ordering;
 use std::time::Duration;
-use std::time::SystemTime;
 
-use ratatui::DefaultTerminal;
 use ratatui::crossterm::event;
 use ratatui::crossterm::event::Event;
+use signal_hook::consts::SIGABRT;
+use signal_hook::consts::SIGALRM;
 use signal_hook::consts::SIGCONT;
 use signal_hook::consts::SIGHUP;
+use signal_hook::consts::SIGINT;
+use signal_hook::consts::SIGIO;
+use signal_hook::consts::SIGPROF;
+use signal_hook::consts::SIGQUIT;
 use signal_hook::consts::SIGTERM;
+use signal_hook::consts::SIGTRAP;
 use signal_hook::consts::SIGTSTP;
+use signal_hook::consts::SIGUSR1;
+use signal_hook::consts::SIGUSR2;
+use signal_hook::consts::SIGVTALRM;
+use signal_hook::consts::SIGXCPU;
+use signal_hook::consts::SIGXFSZ;
 
 use crate::app::effect::Effect;
-use crate::app::effect::Reading;
 use crate::app::message::Message;
 use crate::app::model;
 use crate::app::model::DemoJob;
@@ -30,32 +37,24 @@ use crate::app::model::Look;
 use crate::app::model::Model;
 use crate::app::model::Theme;
 use crate::app::readable;
-use crate::app::update::update;
 use crate::cli::library;
 use crate::cli::world::World;
-use crate::edge::alive;
 use crate::edge::clock::Clock;
 use crate::edge::folders;
-use crate::edge::lock;
-use crate::edge::lock::Guard;
-use crate::edge::lock::Lock;
+use crate::edge::outside::Outside;
 use crate::edge::said;
+use crate::edge::save::Steps;
 use crate::edge::store;
 use crate::edge::store::Store;
 use crate::edge::terminal;
 use crate::edge::terminal::Pressed;
 use crate::edge::work;
-use crate::edge::work::Wanted;
-use crate::edge::work::Workers;
 use crate::measure::legible::Sizes;
 use crate::plain;
 use crate::problem::Problem;
 use crate::profile::demo;
 use crate::record::care;
-use crate::session::Session;
-use crate::session::clock::Phase;
 use crate::session::moment::Moment;
-use crate::session::state::State;
 use crate::ui;
 
 /// How long the loop waits for a key when nothing else is due.
@@ -63,6 +62,17 @@ const WAIT: Duration = Duration::from_millis(200);
 
 /// How long it waits while an answer of a worker is due.
 const WAIT_BUSY: Duration = Duration::from_millis(15);
+
+/// How long it waits for a save that the next frame waits for, and then for a key.
+const WAIT_SAVE: Duration = Duration::from_millis(5);
+const WAIT_NONE: Duration = Duration::from_millis(1);
+
+/// How long it waits for saves before it goes into the background.
+const SUSPEND: Duration = Duration::from_secs(2);
+
+/// Said on standard error when the disk takes its time at the end.
+const WAITS: &str =
+    "millside: waiting for the disk to take the last answers. Ctrl-C ends without them.\n";
 
 /// What the screen starts with.
 #[derive(Debug, Default)]
@@ -124,50 +134,63 @@ fn look() -> Look {
     }
 }
 
-/// The part of the program that touches the world while the screen is open.
-struct Outside {
-    clock: Clock,
-    store: Store,
-    workers: Workers,
-    library: Library,
-    open: Option<Opened>,
-    /// Size and time of program files as they were when they were last read.
-    seen: HashMap<String, Stamp>,
-    quit: bool,
-    waiting: u32,
-}
-
 /// What the system told the program since it last looked.
 #[derive(Default)]
 struct Told {
     /// To end: the terminal is gone, or somebody wants it so.
     end: Arc<AtomicBool>,
+    /// To end, by a key of the terminal: once more while the disk is waited for ends at once.
+    insists: Arc<AtomicBool>,
     /// To go into the background.
     stop: Arc<AtomicBool>,
     /// That it goes on after it stood still.
     went_on: Arc<AtomicBool>,
 }
 
-/// Size and time of change of a file.
-type Stamp = (u64, Option<SystemTime>);
+/// Signals that would end the program as it is, the terminal raw and the last answers lost.
+///
+/// Those that tell of a fault in the program itself (SIGSEGV and its like) cannot be handled and gone on from.
+const ENDING: [i32; 13] = [
+    SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGUSR1, SIGUSR2, SIGALRM, SIGVTALRM, SIGPROF, SIGABRT,
+    SIGXCPU, SIGIO, SIGTRAP,
+];
 
-/// The stamp of a file, if it is there.
-fn stamp(path: &str) -> Option<Stamp> {
-    let meta = fs::metadata(path).ok()?;
-    Some((meta.len(), meta.modified().ok()))
+impl Told {
+    fn listen() -> Result<Self, Problem> {
+        let told = Self::default();
+        let ending = ENDING.map(|signal| (signal, &told.end));
+        let others = [
+            (SIGINT, &told.insists),
+            (SIGQUIT, &told.insists),
+            (SIGTSTP, &told.stop),
+            (SIGCONT, &told.went_on),
+        ];
+        // A file that may not grow is a save that fails, not the end.
+        let ignored = Arc::default();
+        for (signal, flag) in ending
+            .into_iter()
+            .chain(others)
+            .chain([(SIGXFSZ, &ignored)])
+        {
+            signal_hook::flag::register(signal, Arc::clone(flag))
+                .map_err(|error| Problem::system("listen for signals").from_error(error))?;
+        }
+        Ok(told)
+    }
 }
 
-struct Opened {
-    path: PathBuf,
-    guard: Option<Guard>,
+/// The screen while it is open.
+struct Screen {
+    outside: Outside,
+    clock: Clock,
 }
 
-/// Opens the screen and runs until the person ends it.
+/// Opens the screen and runs until the person ends it. `steps` is asked before each step on the disk.
 ///
 /// # Errors
 ///
-/// No terminal, or no folder for sessions.
-pub fn run(start: Start, world: &dyn World) -> Result<(), Problem> {
+/// No terminal, no folder for sessions, or last answers that could not be saved.
+pub fn run(start: Start, world: &dyn World, steps: Steps) -> Result<(), Problem> {
     let dir = match start.sessions {
         Some(dir) => dir,
         None => store::default_dir()?,
@@ -178,57 +201,56 @@ pub fn run(start: Start, world: &dyn World) -> Result<(), Problem> {
     let folder = plain::text(&store.dir().display().to_string());
     let version = env!("CARGO_PKG_VERSION").to_owned();
     let mut model = model::new(library.clone(), look(), folder, version, clock.now());
-    let told = Told::default();
-    for (signal, flag) in [
-        (SIGTERM, &told.end),
-        (SIGHUP, &told.end),
-        (SIGTSTP, &told.stop),
-        (SIGCONT, &told.went_on),
-    ] {
-        signal_hook::flag::register(signal, Arc::clone(flag)).map_err(|error| {
-            Problem::system("listen for the end of the terminal").from_error(error)
-        })?;
-    }
-    let mut terminal = terminal::take()?;
+    let told = Told::listen()?;
+    let mut terminal = terminal::take(&told.end)?;
     let known = folders::data_folder().map_or(Ok(Sizes::new()), |data| said::read(&data));
     match known {
         Ok(sizes) => readable::known(&mut model, sizes),
         Err(why) => model.refuse(why),
     }
-    let workers = Workers::begin(store.clone(), care_folder());
-    let mut outside = Outside {
-        clock,
-        store,
-        workers,
-        library,
-        open: None,
-        seen: HashMap::new(),
-        quit: false,
-        waiting: 0,
-    };
+    let mut outside = Outside::begin(clock, store, care_folder(), library, steps);
     outside.carry_out(&mut model, vec![Effect::ListJobs]);
     if let Some(path) = start.open {
         outside.carry_out(&mut model, vec![Effect::Load(path)]);
     }
-    let outcome = outside.turn(&mut model, &mut terminal, &told);
-    outside.close();
-    outside.workers.finish();
+    let mut screen = Screen { outside, clock };
+    let outcome = screen.turn(&mut model, &mut terminal, &told);
+    // The terminal first: the disk may take its time, and the person can end the wait there.
+    let _ = terminal.show_cursor();
     terminal::give_back();
-    outcome.map_err(|error| Problem::system("go on with the terminal").from_error(error))
+    told.insists.store(false, Ordering::Relaxed);
+    let say = || {
+        // Nothing can be done when standard error is closed.
+        let _ = io::stderr().write_all(WAITS.as_bytes());
+    };
+    let ended = screen
+        .outside
+        .end(&mut model, say, || told.insists.load(Ordering::Relaxed));
+    ended?;
+    match outcome {
+        // A terminal that is gone is no failure of a program that is told to end.
+        Err(error) if !told.end.load(Ordering::Relaxed) => {
+            Err(Problem::system("go on with the terminal").from_error(error))
+        }
+        _ => Ok(()),
+    }
 }
 
-impl Outside {
+impl Screen {
     fn turn(
         &mut self,
         model: &mut Model,
-        terminal: &mut DefaultTerminal,
+        terminal: &mut terminal::Screen,
         told: &Told,
     ) -> io::Result<()> {
         let size = terminal.size()?;
         self.message(model, Message::Resized(size.width, size.height));
         let mut seen = self.clock.now();
-        while !self.quit {
-            terminal.draw(|frame| ui::view(model, frame))?;
+        while !self.outside.has_quit() {
+            let holds = self.outside.holds_frame(model);
+            if !holds {
+                terminal.draw(|frame| ui::view(model, frame))?;
+            }
             if told.end.load(Ordering::Relaxed) {
                 break;
             }
@@ -236,34 +258,36 @@ impl Outside {
                 self.suspended(model, terminal, told)?;
             } else if told.went_on.swap(false, Ordering::Relaxed) {
                 // Stopped by a signal that nobody can catch: the terminal may be anybody's by now.
-                *terminal = taken_again()?;
+                *terminal = taken_again(told)?;
                 self.back(model, seen);
             }
             seen = self.clock.now();
-            let wait = if self.waiting > 0 { WAIT_BUSY } else { WAIT };
+            let wait = match (holds, self.outside.is_waiting()) {
+                (true, _) => {
+                    self.outside.wait(model, WAIT_SAVE);
+                    WAIT_NONE
+                }
+                (false, true) => WAIT_BUSY,
+                (false, false) => WAIT,
+            };
             if event::poll(wait)? {
                 let event = event::read()?;
                 self.event(model, terminal, told, event)?;
             }
-            while let Some(message) = self.workers.answer() {
-                // Nobody waits for the care log: it comes with a save, or when it comes.
-                let is_due = !matches!(message, Message::CareRead(..));
-                self.waiting = self.waiting.saturating_sub(u32::from(is_due));
-                self.message(model, message);
-            }
-            let reading = self.workers.reading();
-            if reading != model.reading {
-                self.message(model, Message::Reading(reading));
-            }
+            self.outside.take_in(model);
             self.message(model, Message::Ticked(self.clock.now()));
         }
         Ok(())
     }
 
+    fn message(&mut self, model: &mut Model, message: Message) {
+        self.outside.message(model, message);
+    }
+
     fn event(
         &mut self,
         model: &mut Model,
-        terminal: &mut DefaultTerminal,
+        terminal: &mut terminal::Screen,
         told: &Told,
         event: Event,
     ) -> io::Result<()> {
@@ -288,13 +312,16 @@ impl Outside {
     fn suspended(
         &mut self,
         model: &mut Model,
-        terminal: &mut DefaultTerminal,
+        terminal: &mut terminal::Screen,
         told: &Told,
     ) -> io::Result<()> {
         let from = self.clock.now();
+        // Who stops it may kill it there.
+        self.outside.settle(model, SUSPEND);
+        let _ = terminal.show_cursor();
         terminal::give_back();
         signal_hook::low_level::emulate_default_handler(SIGTSTP)?;
-        *terminal = taken_again()?;
+        *terminal = taken_again(told)?;
         told.went_on.store(false, Ordering::Relaxed);
         self.back(model, from);
         Ok(())
@@ -306,149 +333,9 @@ impl Outside {
         let away_s = (back.wall - from.wall).num_milliseconds().max(0) as f64 / 1000.0;
         self.message(model, Message::CameBack(away_s, back));
     }
-
-    fn message(&mut self, model: &mut Model, message: Message) {
-        let effects = update(model, message);
-        self.carry_out(model, effects);
-    }
-
-    fn carry_out(&mut self, model: &mut Model, effects: Vec<Effect>) {
-        for effect in effects {
-            if let Some(answer) = self.effect(effect) {
-                self.message(model, answer);
-            }
-        }
-    }
-
-    fn effect(&mut self, effect: Effect) -> Option<Message> {
-        match effect {
-            Effect::ListJobs => {
-                self.waiting += 1;
-                self.workers.list(&self.store);
-            }
-            Effect::Create(state) => return Some(self.create(&state)),
-            Effect::Load(path) => return Some(self.load(path)),
-            Effect::Save(state) => {
-                if let Some(open) = self.open.as_ref().filter(|open| open.guard.is_some()) {
-                    self.waiting += 1;
-                    self.workers.save(&open.path, state);
-                }
-            }
-            Effect::ReadForNewJob(path) => {
-                self.waiting += 1;
-                self.workers.read_program(path, Wanted::NewJob, self.clock);
-            }
-            Effect::ReadProgram { path, reading } => {
-                let now = stamp(&path);
-                let before = self.seen.get(&path).copied();
-                if reading == Reading::IfChanged && (now.is_none() || now == before) {
-                    // Gone, or as it was: there is nothing new to read.
-                    return None;
-                }
-                if let Some(now) = now {
-                    self.seen.insert(path.clone(), now);
-                }
-                self.waiting += 1;
-                self.workers
-                    .read_program(path, Wanted::Setup(reading), self.clock);
-            }
-            Effect::FindRestart { path, line } => {
-                self.waiting += 1;
-                self.workers.find_restart(path, line, self.clock);
-            }
-            Effect::FollowPath(file, path) => {
-                self.waiting += 1;
-                self.workers.follow_path(file, path, self.clock);
-            }
-            Effect::ReadCare(machine) => self.workers.read_care(machine),
-            Effect::LeaveReading => self.workers.leave_reading(),
-            Effect::TouchAlive => {
-                if let Some(open) = self.open.as_ref().filter(|open| open.guard.is_some()) {
-                    // A missing sign of life costs a better guess later, nothing else.
-                    let _ = alive::touch(&open.path, self.clock.now().wall);
-                }
-            }
-            Effect::ClearAlive => self.clear_alive(),
-            Effect::Close => self.close(),
-            Effect::KeepSizes(sizes) => {
-                // Some lines, once or twice in the life of a screen: no thread is worth it.
-                let data = folders::data_folder();
-                let kept = data.map_or(Ok(()), |data| said::keep(&data, &sizes));
-                return kept.err().map(Message::NotKept);
-            }
-            Effect::KeepTool { name, text } => {
-                let kept = folders::keep_tool(&name, &text);
-                return Some(Message::ToolKept(kept));
-            }
-            Effect::Bell => {
-                let mut out = io::stdout().lock();
-                let _ = out.write_all(b"\x07");
-                let _ = out.flush();
-            }
-            Effect::Quit => self.quit = true,
-        }
-        None
-    }
-
-    fn create(&mut self, state: &State) -> Message {
-        match self.store.create(state) {
-            Ok(path) => self.opened(path, Session::new(state.clone()), None),
-            Err(problem) => Message::NotOpened(plain::text(&problem.to_string())),
-        }
-    }
-
-    fn load(&mut self, path: PathBuf) -> Message {
-        let now = self.clock.now();
-        match store::load(&path, Arc::clone(&self.library.cautions), now) {
-            Ok(state) => {
-                let away = state
-                    .phase()
-                    .filter(|phase| *phase != Phase::Paused)
-                    .map(|_| {
-                        let saved = state.last_seen.wall;
-                        let alive = alive::read(&path).unwrap_or(saved).max(saved).min(now.wall);
-                        let seconds =
-                            |span: chrono::TimeDelta| span.num_milliseconds() as f64 / 1000.0;
-                        (seconds(alive - saved), seconds(now.wall - alive))
-                    });
-                self.opened(path, Session::new(state), away)
-            }
-            Err(problem) => Message::NotOpened(plain::text(&problem.to_string())),
-        }
-    }
-
-    fn opened(&mut self, path: PathBuf, session: Session, away: Option<(f64, f64)>) -> Message {
-        let guard = match lock::lock(&path) {
-            Ok(Lock::Locked(guard)) => Some(guard),
-            Ok(Lock::HeldByAnother) | Err(_) => None,
-        };
-        let read_only = guard.is_none();
-        self.seen.clear();
-        let shown = path.to_string_lossy().into_owned();
-        self.open = Some(Opened { path, guard });
-        Message::Opened {
-            path: shown,
-            session: Box::new(session),
-            read_only,
-            away,
-            at: self.clock.now(),
-        }
-    }
-
-    fn clear_alive(&self) {
-        if let Some(open) = self.open.as_ref().filter(|open| open.guard.is_some()) {
-            let _ = alive::clear(&open.path);
-        }
-    }
-
-    fn close(&mut self) {
-        if let Some(open) = self.open.take() {
-            drop(open.guard);
-        }
-    }
 }
 
-/// The terminal, taken anew. A fresh screen is empty; to clear it would ask a slow terminal for its cursor and end us.
-fn taken_again() -> io::Result<DefaultTerminal> {
-    terminal::take().map_err(|problem| io::Error::other(problem.to_string()))
+/// The terminal, taken again. A fresh screen is empty; to clear it would ask a slow terminal for its cursor and end us.
+fn taken_again(told: &Told) -> io::Result<terminal::Screen> {
+    terminal::take(&told.end).map_err(|problem| io::Error::other(problem.to_string()))
 }

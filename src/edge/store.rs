@@ -140,56 +140,26 @@ impl Store {
         Err(Problem::internal("find a free name for the session")
             .at(plain::text(&self.dir.display().to_string())))
     }
-
-    /// Reads a record.
-    ///
-    /// # Errors
-    ///
-    /// As [`load`].
-    pub fn load(
-        &self,
-        path: &Path,
-        cautions: Arc<[Caution]>,
-        at: Moment,
-    ) -> Result<State, Problem> {
-        load(path, cautions, at)
-    }
-
-    /// Saves the text of a record.
-    ///
-    /// # Errors
-    ///
-    /// As [`save`].
-    pub fn save(&self, path: &Path, text: &str) -> Result<(), Problem> {
-        save(path, text)
-    }
 }
 
-/// Reads a record.
+/// Reads a record; gives its bytes too.
 ///
 /// # Errors
 ///
 /// When the file cannot be read, or what is wrong in it, with line and key.
-pub fn load(path: &Path, cautions: Arc<[Caution]>, at: Moment) -> Result<State, Problem> {
+pub fn load(
+    path: &Path,
+    cautions: Arc<[Caution]>,
+    at: Moment,
+) -> Result<(State, Vec<u8>), Problem> {
     let raw = open::whole(path, read::LONGEST)
         .map_err(|error| problem("read the session", path, error))?;
-    read::bytes(&raw, cautions, at).map_err(|error| {
+    let state = read::bytes(&raw, cautions, at).map_err(|error| {
         Problem::user("read the session")
             .at(plain::text(&path.display().to_string()))
             .because(error.to_string())
-    })
-}
-
-/// Saves the text of a record: afterwards the file holds the old text or the new one.
-///
-/// # Errors
-///
-/// As the system gives them; the old text stays, unless only the folder could not be synced.
-pub fn save(path: &Path, text: &str) -> Result<(), Problem> {
-    save::replace(path, text, &mut Unwatched).map_err(|error| {
-        problem("save the session", path, error)
-            .hint("Make room or mend the permissions; it is tried again at the next answer.")
-    })
+    })?;
+    Ok((state, raw))
 }
 
 fn summary(path: &Path) -> Result<Summary, String> {

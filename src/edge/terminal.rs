@@ -2,10 +2,13 @@
 
 use std::io;
 use std::io::IsTerminal;
+use std::io::Stdout;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 
-use ratatui::DefaultTerminal;
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
+use ratatui::crossterm::cursor::Show;
 use ratatui::crossterm::event::DisableBracketedPaste;
 use ratatui::crossterm::event::EnableBracketedPaste;
 use ratatui::crossterm::event::KeyCode;
@@ -15,10 +18,13 @@ use ratatui::crossterm::execute;
 use ratatui::crossterm::terminal::Clear;
 use ratatui::crossterm::terminal::ClearType;
 use ratatui::crossterm::terminal::EnterAlternateScreen;
+use ratatui::crossterm::terminal::LeaveAlternateScreen;
+use ratatui::crossterm::terminal::disable_raw_mode;
 use ratatui::crossterm::terminal::enable_raw_mode;
 
 use crate::app::key::Key;
 use crate::edge::panics;
+use crate::edge::patient::Patient;
 use crate::problem::Problem;
 
 /// A key event as the program means it; Ctrl-Z is a wish to be suspended.
@@ -32,19 +38,22 @@ pub enum Pressed {
     Nothing,
 }
 
-/// Takes the terminal over.
+/// The terminal while it is taken over.
+pub type Screen = Terminal<CrosstermBackend<Patient<Stdout>>>;
+
+/// Takes the terminal over. Once `ends` is set, nothing waits for it any more.
 ///
 /// # Errors
 ///
 /// When there is none, or it cannot be put into raw mode.
-pub fn take() -> Result<DefaultTerminal, Problem> {
+pub fn take(ends: &Arc<AtomicBool>) -> Result<Screen, Problem> {
     if !io::stdin().is_terminal() || !io::stdout().is_terminal() {
         return Err(Problem::system("open the screen")
             .because("there is no terminal here")
             .hint("Run it in a terminal, or name a command; see millside --help."));
     }
     panics::own_terminal(give_back);
-    let terminal = begin().map_err(|error| {
+    let terminal = begin(ends).map_err(|error| {
         give_back();
         Problem::system("open the screen").from_error(error)
     })?;
@@ -56,22 +65,19 @@ pub fn take() -> Result<DefaultTerminal, Problem> {
 }
 
 /// As the library's own beginning, which would set one more panic hook each time, for every thread.
-fn begin() -> io::Result<DefaultTerminal> {
+fn begin(ends: &Arc<AtomicBool>) -> io::Result<Screen> {
     enable_raw_mode()?;
     execute!(io::stdout(), EnterAlternateScreen)?;
-    Terminal::new(CrosstermBackend::new(io::stdout()))
+    let out = Patient::new(io::stdout(), Arc::clone(ends));
+    Terminal::new(CrosstermBackend::new(out))
 }
 
-fn plain_paste() {
-    // Nothing can be done on a terminal that is gone.
-    let _ = execute!(io::stdout(), DisableBracketedPaste);
-}
-
-/// Gives the terminal back.
+/// Gives the terminal back. The library's `restore` would write to a standard error that may be gone, and panic.
 pub fn give_back() {
-    plain_paste();
-    // The library's `restore` would write to a standard error that may be gone, and panic.
-    let _ = ratatui::try_restore();
+    // Nothing can be done on a terminal that is gone.
+    let _ = disable_raw_mode();
+    let mut out = Patient::new(io::stdout(), Arc::new(AtomicBool::new(true)));
+    let _ = execute!(out, DisableBracketedPaste, LeaveAlternateScreen, Show);
 }
 
 /// A key event in the program's words.

@@ -13,8 +13,7 @@ use std::sync::atomic::Ordering;
 use std::sync::mpsc;
 use std::sync::mpsc::Receiver;
 use std::sync::mpsc::Sender;
-use std::thread;
-use std::thread::JoinHandle;
+use std::time::Duration;
 
 use crate::app::effect::Reading;
 use crate::app::following;
@@ -24,35 +23,26 @@ use crate::app::message::ProgramRead;
 use crate::check;
 use crate::check::sweep::Swept;
 use crate::edge::care;
-use crate::edge::care::Keeper;
 use crate::edge::clock::Clock;
+use crate::edge::held::Record;
 use crate::edge::open;
-use crate::edge::panics;
+use crate::edge::save::Steps;
+use crate::edge::saver::Saver;
 use crate::edge::store::Store;
 use crate::edge::worker;
 use crate::plain;
-use crate::problem::Problem;
 use crate::profile::demo;
 use crate::program::options::ReadOptions;
 use crate::program::read;
 use crate::program::summary::RestartPoint;
-use crate::record::write;
-use crate::session::care_log::Entry;
 use crate::session::moment::Moment;
 use crate::session::state::State;
-
-/// A save to be made.
-struct Save {
-    path: PathBuf,
-    state: Box<State>,
-}
 
 /// The threads beside the screen.
 pub struct Workers {
     answers: Receiver<Message>,
     to_screen: Sender<Message>,
-    saves: Option<Sender<Save>>,
-    saver: Option<JoinHandle<()>>,
+    saver: Saver,
     progress: Arc<Progress>,
     care: Option<PathBuf>,
 }
@@ -114,27 +104,15 @@ impl Read for Watched<'_> {
 }
 
 impl Workers {
-    /// Begins the thread that saves, in the order in which it was asked.
+    /// Begins the thread that saves.
     ///
-    /// `care` is the folder of the machines' care logs; without one none is kept.
-    pub fn begin(store: Store, care: Option<PathBuf>) -> Self {
+    /// `care` is the folder of the machines' care logs; without one none is kept. `steps` is asked before each step of a save.
+    pub fn begin(care: Option<PathBuf>, steps: &Steps) -> Self {
         let (to_screen, answers) = mpsc::channel();
-        let (saves, wanted) = mpsc::channel::<Save>();
-        let tell = to_screen.clone();
-        let mut keeper = Keeper::new(care.clone());
-        let write = move |save: &Save| store.save(&save.path, &write::text(&save.state));
-        let saver = thread::Builder::new().spawn(move || {
-            for save in wanted {
-                carry_out(&save, &tell, &write, |state| keeper.keep(state));
-            }
-        });
-        let saver = saver.ok();
         Self {
             answers,
+            saver: Saver::begin(&to_screen, care.clone(), steps),
             to_screen,
-            // Without a thread each save says that it failed.
-            saves: saver.is_some().then_some(saves),
-            saver,
             progress: Arc::default(),
             care,
         }
@@ -145,21 +123,19 @@ impl Workers {
         self.answers.try_recv().ok()
     }
 
+    /// The next answer, waited for at most so long.
+    pub fn answer_within(&self, wait: Duration) -> Option<Message> {
+        self.answers.recv_timeout(wait).ok()
+    }
+
     /// Asks for a save.
-    pub fn save(&self, path: &Path, state: Box<State>) {
-        let save = Save {
-            path: path.to_owned(),
-            state,
-        };
-        let failed = self
-            .saves
-            .as_ref()
-            .is_none_or(|saves| saves.send(save).is_err());
-        if failed {
-            let lost = Message::Saved(Err("the thread that saves is gone".to_owned()));
-            // The receiver lives as long as we do.
-            let _ = self.to_screen.send(lost);
-        }
+    pub fn save(&self, record: Arc<Record>, state: Box<State>) {
+        self.saver.save(record, state);
+    }
+
+    /// No more saves are asked for. Whether all that were are done.
+    pub fn is_done(&mut self) -> bool {
+        self.saver.is_done()
     }
 
     /// Lists the jobs.
@@ -223,15 +199,6 @@ impl Workers {
     pub fn leave_reading(&self) {
         self.progress.is_left.store(true, Ordering::Relaxed);
     }
-
-    /// Waits until everything asked for is saved.
-    pub fn finish(&mut self) {
-        self.saves = None;
-        if let Some(saver) = self.saver.take() {
-            // A save that panics is a failed save; the thread goes on.
-            let _ = saver.join();
-        }
-    }
 }
 
 /// For what a program is read.
@@ -257,29 +224,6 @@ impl Wanted {
             Self::NewJob => self.answer(Err(why), at),
             Self::Setup(_) => Message::ProgramRead(Err(why), true, at),
         }
-    }
-}
-
-/// Saves one record and keeps the machine's log in step with it; a panic in either is a failure of it alone.
-fn carry_out(
-    save: &Save,
-    tell: &Sender<Message>,
-    write: impl Fn(&Save) -> Result<(), Problem>,
-    keep: impl FnOnce(&State) -> Option<Result<Vec<Entry>, String>>,
-) {
-    let saved = match panics::caught(|| write(save)) {
-        Ok(saved) => saved.map_err(|problem| plain::text(&problem.to_string())),
-        Err(why) => Err(worker::failure("save the session", &why)),
-    };
-    // When the screen is gone, what is still queued is saved all the same.
-    let _ = tell.send(Message::Saved(saved));
-    let kept = match panics::caught(|| keep(&save.state)) {
-        Ok(kept) => kept,
-        Err(why) => Some(Err(worker::failure("write the care log", &why))),
-    };
-    if let Some(kept) = kept {
-        let machine = save.state.machine.name.clone();
-        let _ = tell.send(Message::CareRead(machine, kept));
     }
 }
 
@@ -424,40 +368,10 @@ fn jobs(listed: &[crate::edge::store::Listed]) -> Vec<JobSummary> {
 mod tests {
     use super::*;
 
-    use crate::profile::library;
+    use crate::edge::panics;
 
     fn at() -> Moment {
         Clock::begin().now()
-    }
-
-    fn save() -> Save {
-        let library = library::Library::shipped();
-        let job = crate::app::new_job::NewJob {
-            title: "base plate".to_owned(),
-            machine: library.machines.items()[0].clone(),
-            material: library.materials.items()[0].clone(),
-            rack: vec![],
-            setups: vec![],
-            program: None,
-            stated: crate::job::conditions::Conditions::new(),
-            version: "0.0.0".to_owned(),
-            job_id: None,
-        };
-        let for_app = crate::app::model::Library {
-            machines: vec![],
-            materials: vec![],
-            tools: vec![],
-            cautions: Arc::from([]),
-            templates: vec![],
-            emergency_number: None,
-            faults: vec![],
-            demo: None,
-        };
-        let session = crate::app::new_job::session(&for_app, job, at());
-        Save {
-            path: PathBuf::from("plate.toml"),
-            state: Box::new(session.state().clone()),
-        }
     }
 
     #[test]
@@ -487,26 +401,6 @@ mod tests {
                 "{reading:?}"
             );
         }
-    }
-
-    #[test]
-    fn a_panic_in_a_save_is_a_failed_save_and_the_next_one_is_made() {
-        let (tell, answers) = mpsc::channel();
-        let save = save();
-        carry_out(&save, &tell, |_| panic!("the disk is odd"), |_| None);
-        carry_out(&save, &tell, |_| Ok(()), |_| panic!("the log is odd"));
-        drop(tell);
-        let answers: Vec<Message> = answers.iter().collect();
-        let [
-            Message::Saved(Err(why)),
-            Message::Saved(Ok(())),
-            Message::CareRead(_, Err(log)),
-        ] = answers.as_slice()
-        else {
-            panic!("{answers:?}");
-        };
-        assert!(why.contains("could not save the session") && why.contains("the disk is odd"));
-        assert!(log.contains("could not write the care log") && log.contains("the log is odd"));
     }
 
     #[test]

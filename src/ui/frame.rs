@@ -3,9 +3,9 @@
 use ratatui::text::Line;
 use ratatui::text::Span;
 
+use crate::app::keeping;
 use crate::app::keys;
 use crate::app::model::Model;
-use crate::app::model::Saving;
 use crate::app::model::Screen;
 use crate::app::page;
 use crate::app::row::Mark;
@@ -64,15 +64,14 @@ pub fn header(model: &Model, style: &Style, width: u16) -> Line<'static> {
                 plain::text(&operation.title)
             )
         });
-    let saving = match model
+    let sign = model
         .work
         .as_ref()
-        .map(|work| (&work.saving, work.read_only))
-    {
-        Some((_, true)) => "ONLY TO READ  ",
-        Some((Saving::Failed(_), _)) => "NOT SAVED  ",
-        _ => "",
-    };
+        .map(|work| keeping::sign(work, model.now));
+    let mut saving = sign.unwrap_or_default();
+    if !saving.is_empty() {
+        saving.push_str("  ");
+    }
     let left = format!(
         "{}   {}{operation}",
         plain::text(&state.head.title),
@@ -144,6 +143,8 @@ pub fn notice(model: &Model, style: &Style, width: u16) -> Vec<Line<'static>> {
             format!("reading the program: {percent} %   Esc leaves it"),
             style.todo(),
         )
+    } else if let Some(words) = unsaved(model) {
+        (format!("! {}", plain::text(&words)), style.stop())
     } else if let Some(notice) = &model.notice {
         let (sign, cell) = if notice.is_refusal {
             ("!", style.warn())
@@ -158,6 +159,13 @@ pub fn notice(model: &Model, style: &Style, width: u16) -> Vec<Line<'static>> {
         .into_iter()
         .map(|row| Line::styled(format!(" {row}"), cell))
         .collect()
+}
+
+/// What is wrong with the record. It goes before a confirmation, which would say that all is well, and not before a refusal.
+fn unsaved(model: &Model) -> Option<String> {
+    let is_refused = model.notice.as_ref().is_some_and(|said| said.is_refusal);
+    let work = model.work.as_ref().filter(|_| !is_refused)?;
+    keeping::words(work, model.now)
 }
 
 /// A text in at most two rows, the second set in and cut where even that is too little.

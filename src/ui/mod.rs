@@ -12,6 +12,7 @@ mod running;
 mod side;
 mod small;
 mod stopped;
+mod unsaved;
 
 use ratatui::Frame;
 use ratatui::layout::Constraint;

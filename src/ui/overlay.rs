@@ -42,6 +42,7 @@ use crate::ui::look::Style;
 use crate::ui::looked_at;
 use crate::ui::rows::wrap;
 use crate::ui::stopped;
+use crate::ui::unsaved;
 
 /// The place of an overlay and its rows.
 pub fn lines(
@@ -111,6 +112,8 @@ pub fn lines(
         Overlay::Letters => return letters(model, style, area),
         Overlay::Look(look) => return looked_at::lines(model, look, style, area),
         Overlay::Gap => gap(model, style, width),
+        Overlay::Sure(Sure::Unsaved) => unsaved::leaving(model, style, width),
+        Overlay::Sure(Sure::Beside) => unsaved::beside(model, style, width),
         Overlay::Sure(sure) => are_you_sure(model, sure, style, width),
     };
     // It lies over the row where the outcome of a key stands.
@@ -658,6 +661,7 @@ fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<
         finishing::digit_to_let_go(model)
     );
     let (title, text, keys) = match sure {
+        Sure::Unsaved | Sure::Beside => return vec![],
         Sure::Finished => (
             "FINISHED?",
             format!(

@@ -8,6 +8,7 @@ use millside::app::field::Field;
 use millside::app::input::Input;
 use millside::app::key::Key;
 use millside::app::looking::Look;
+use millside::app::message::Kept;
 use millside::app::message::Message;
 use millside::app::model::Editing;
 use millside::app::model::Model;
@@ -25,11 +26,19 @@ use millside::session::state::Step;
 use super::desk::Desk;
 use super::session::at;
 
-/// A key two seconds after the last, nothing else in between.
+/// A key two seconds after the last, nothing else in between but that the disk takes what is saved.
 pub fn press(desk: &mut Desk, key: Key) -> Vec<Effect> {
     desk.seconds += 2;
     let now = desk.now();
-    update(&mut desk.model, Message::Pressed(key, now))
+    let mut effects = update(&mut desk.model, Message::Pressed(key, now));
+    if effects
+        .iter()
+        .any(|effect| matches!(effect, Effect::Save(_)))
+    {
+        let saved = Message::Saved(Ok(Kept::InPlace));
+        effects.extend(update(&mut desk.model, saved));
+    }
+    effects
 }
 
 /// Types a text key by key.

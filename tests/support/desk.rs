@@ -9,6 +9,7 @@ use millside::app::effect::Effect;
 use millside::app::effect::Reading;
 use millside::app::key::Key;
 use millside::app::message::JobSummary;
+use millside::app::message::Kept;
 use millside::app::message::Message;
 use millside::app::message::ProgramRead;
 use millside::app::model;
@@ -34,6 +35,16 @@ use ratatui::buffer::Buffer;
 use super::session::at;
 use super::session::shipped;
 
+/// What becomes of saves.
+pub enum Disk {
+    /// Each is done at once.
+    Fine,
+    /// Each fails, with this reason.
+    Failing(String),
+    /// Each takes until [`Desk::disk_is_done`].
+    Slow,
+}
+
 /// The program on a desk.
 pub struct Desk {
     /// The model.
@@ -50,6 +61,10 @@ pub struct Desk {
     seen: Option<(String, String)>,
     /// Jobs that the folder holds.
     pub jobs: Vec<JobSummary>,
+    /// What becomes of saves.
+    pub disk: Disk,
+    /// The save that a slow disk has not finished.
+    under_way: Option<State>,
     /// The care log of the machine, or why it cannot be read.
     pub care: Result<Vec<Entry>, String>,
 }
@@ -115,6 +130,8 @@ impl Desk {
             files: vec![],
             seen: None,
             jobs: vec![],
+            disk: Disk::Fine,
+            under_way: None,
             care: Ok(vec![]),
         };
         desk.send(Message::Resized(columns, rows));
@@ -158,10 +175,17 @@ impl Desk {
                 away: None,
                 at,
             },
-            Effect::Save(state) => {
-                self.saved.push(*state);
-                Message::Saved(Ok(()))
-            }
+            Effect::Save(state) => match &self.disk {
+                Disk::Fine => {
+                    self.saved.push(*state);
+                    Message::Saved(Ok(Kept::InPlace))
+                }
+                Disk::Failing(why) => Message::Saved(Err(why.clone())),
+                Disk::Slow => {
+                    self.under_way = Some(*state);
+                    return None;
+                }
+            },
             Effect::ReadForNewJob(path) => Message::ReadForNewJob(file(&path), at),
             Effect::ReadProgram { path, reading } => {
                 let now = self.files.iter().find(|(name, _)| *name == path).cloned();
@@ -195,6 +219,16 @@ impl Desk {
                 return None;
             }
         })
+    }
+
+    /// A slow disk finishes the save that is under way; whether there was one.
+    pub fn disk_is_done(&mut self) -> bool {
+        let Some(state) = self.under_way.take() else {
+            return false;
+        };
+        self.saved.push(state);
+        self.send(Message::Saved(Ok(Kept::InPlace)));
+        true
     }
 
     /// Every text of the page, one a line.

@@ -9,6 +9,9 @@ use std::io::Write;
 use std::num::NonZeroU16;
 use std::path::Path;
 use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+use std::sync::atomic::Ordering;
 use std::sync::mpsc::Receiver;
 use std::sync::mpsc::RecvTimeoutError;
 use std::sync::mpsc::channel;
@@ -34,6 +37,10 @@ pub struct Terminal {
     parser: vt100::Parser,
     raw: Vec<u8>,
     keypad_only: bool,
+    /// The thread that reads is to end.
+    is_closed: Arc<AtomicBool>,
+    /// The modes of the terminal before the program began.
+    modes_before: String,
     /// The last key that was sent, and when.
     sent: (Option<char>, Instant),
 }
@@ -45,6 +52,11 @@ fn size(columns: u16, rows: u16) -> PtySize {
         pixel_width: 0,
         pixel_height: 0,
     }
+}
+
+/// How the terminal is set: echo, lines, signals.
+fn modes(master: &dyn MasterPty) -> String {
+    format!("{:?}", master.get_termios().expect("a terminal has modes"))
 }
 
 fn non_zero(n: u16) -> NonZeroU16 {
@@ -65,10 +77,23 @@ impl Terminal {
         rows: u16,
         environment: &[(&str, &str)],
     ) -> Self {
+        let program = env!("CARGO_BIN_EXE_millside");
+        Self::start_program(program, home, arguments, columns, rows, environment)
+    }
+
+    /// The same with another program.
+    pub fn start_program(
+        program: &str,
+        home: &Path,
+        arguments: &[&str],
+        columns: u16,
+        rows: u16,
+        environment: &[(&str, &str)],
+    ) -> Self {
         let pair = native_pty_system()
             .openpty(size(columns, rows))
             .expect("a pseudo-terminal");
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_millside"));
+        let mut command = CommandBuilder::new(program);
         command.args(arguments);
         command.cwd(home);
         for (name, value) in [
@@ -84,6 +109,7 @@ impl Terminal {
         for (name, value) in environment {
             command.env(name, value);
         }
+        let modes_before = modes(pair.master.as_ref());
         let child = pair
             .slave
             .spawn_command(command)
@@ -92,10 +118,13 @@ impl Terminal {
         let mut reader = pair.master.try_clone_reader().expect("a reader");
         let writer = pair.master.take_writer().expect("a writer");
         let (sender, bytes) = channel();
+        let is_closed = Arc::new(AtomicBool::new(false));
+        let closed = Arc::clone(&is_closed);
         thread::spawn(move || {
             let mut buffer = [0; 8192];
             while let Ok(read) = reader.read(&mut buffer) {
-                if read == 0 || sender.send(buffer[..read].to_vec()).is_err() {
+                let is_over = read == 0 || closed.load(Ordering::Relaxed);
+                if is_over || sender.send(buffer[..read].to_vec()).is_err() {
                     break;
                 }
             }
@@ -109,6 +138,8 @@ impl Terminal {
             parser,
             raw: vec![],
             keypad_only: false,
+            is_closed,
+            modes_before,
             sent: (None, Instant::now()),
         }
     }
@@ -121,6 +152,11 @@ impl Terminal {
     /// Every byte that the program sent so far.
     pub fn raw(&self) -> &[u8] {
         &self.raw
+    }
+
+    /// Whether the modes of the terminal are those from before the program.
+    pub fn has_modes_from_before(&self) -> bool {
+        modes(self.master.as_ref()) == self.modes_before
     }
 
     /// Whether the program is on the alternate screen.
@@ -359,6 +395,34 @@ impl Terminal {
                 "it does not end; the screen is:\n{}",
                 self.screen()
             );
+        }
+    }
+
+    /// Closes the terminal, as its window does; gives the program's end: its exit code, or the signal that killed it.
+    pub fn close(self) -> Result<u32, String> {
+        // The thread that reads holds it open too: what the program draws once more wakes it.
+        self.is_closed.store(true, Ordering::Relaxed);
+        self.master
+            .resize(size(100, 30))
+            .expect("the window is resized");
+        let Self {
+            mut child,
+            master,
+            writer,
+            ..
+        } = self;
+        drop(writer);
+        drop(master);
+        let end = Instant::now() + DEADLINE;
+        loop {
+            if let Some(status) = child.try_wait().expect("the program can be asked") {
+                return match status.signal() {
+                    Some(signal) => Err(signal.to_owned()),
+                    None => Ok(status.exit_code()),
+                };
+            }
+            assert!(Instant::now() < end, "it does not end");
+            thread::sleep(Duration::from_millis(20));
         }
     }
 
