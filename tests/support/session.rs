@@ -269,7 +269,16 @@ pub fn ready(session: &Session, at: Moment) -> Session {
             .current_operation()
             .is_some_and(|o| o.recipe.is_none())
         {
-            s = must(&s, Event::RecipeDecided(Box::new(recipe())), at);
+            // Half its rating, for a large cutter: the spindle turns faster than it is set to.
+            let state = s.state();
+            let rating = state
+                .planned_tool()
+                .and_then(|place| state.rack[place].tool.speed_rating_rpm());
+            let recipe = Recipe {
+                n_rpm: rating.map_or(9000.0, |rpm| f64::min(9000.0, rpm / 2.0)),
+                ..recipe()
+            };
+            s = must(&s, Event::RecipeDecided(Box::new(recipe)), at);
         }
         if !good(&s, FactKind::AirRun) {
             s = must(&s, Event::AirRunLeftOut("run last week".to_owned()), at);
