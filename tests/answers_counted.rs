@@ -18,6 +18,7 @@ use millside::session::Session;
 use millside::session::event::Event;
 use millside::session::fact::FactKind;
 use millside::session::gate::ListKind;
+use millside::session::matrix::Kept;
 use millside::session::state::RackTool;
 use millside::session::state::State;
 
@@ -78,11 +79,14 @@ fn run_in_the_air(session: &Session) -> Session {
         .map(|line| line.id)
         .collect();
     let mut state = all.state().clone();
-    state
-        .answers
+    let mut answers = state.answers.to_vec();
+    answers
         .retain(|answered| answered.list != ListKind::Start || at_spindle.contains(&answered.line));
+    state.answers = Kept::of(answers);
     state.setups[0].air_left_out = None;
-    state.facts.retain(|key, _| key.kind != FactKind::AirRun);
+    let mut facts = (*state.facts).clone();
+    facts.retain(|key, _| key.kind != FactKind::AirRun);
+    state.facts = Kept::of(facts);
     let s = must(
         &Session::new(state),
         Event::AirRunMade(Typed::mm(40.0)),

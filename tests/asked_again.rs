@@ -553,3 +553,23 @@ fn the_enter_that_leads_to_a_doubtful_zero_does_not_set_it() {
         desk.screen()
     );
 }
+
+// Answered before a cut, it says nothing of the time after it: 29 CFR 1910.147(a)(2)(ii) as the caution cites it.
+#[test]
+fn standing_still_before_the_part_is_let_go_is_asked_again_after_another_cut() {
+    let release = |session: &Session| open(session, ListKind::Release);
+    let finish = |session: &Session, s: u64| must(session, Event::Finished, second(s));
+    let finished = finish(&begun(), 100);
+    let answered = answer_all(&finished, ListKind::Release, second(110));
+    assert!(release(&answered).is_empty());
+    let again = Event::OperationReopened {
+        operation: 0,
+        reason: "not deep enough".to_owned(),
+    };
+    let again = ready(&must(&answered, again, second(120)), second(130));
+    let begin = Event::CutBegan {
+        ago: Duration::ZERO,
+    };
+    let cut = finish(&must(&again, begin, second(140)), 200);
+    assert_eq!(release(&cut), ["still-before-gauge"]);
+}

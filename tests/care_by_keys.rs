@@ -27,6 +27,7 @@ use millside::session::fact::FactKey;
 use millside::session::fact::FactKind;
 use millside::session::fact::FactState;
 use millside::session::fact::SaidBy;
+use millside::session::matrix::Kept;
 use millside::session::state::ReturnTest;
 use millside::session::state::State;
 use millside::session::state::Step;
@@ -465,7 +466,7 @@ fn before_the_last_profile_a_return_test_is_offered_with_the_same_tool_too() {
         by: SaidBy::Measured,
         value: None,
     };
-    state.facts.insert(zero, good);
+    state.facts = Kept::of([(zero, good)].into());
     assert_eq!(
         care::return_test_offered(&state),
         Some("before the last profile")
@@ -515,7 +516,7 @@ fn heat_makes_a_bond_doubtful_and_leaves_a_vice_alone() {
             by: SaidBy::Confirmed,
             value: None,
         };
-        state.facts.insert(held, good);
+        state.facts = Kept::of([(held, good)].into());
         let hot = Event::StopNoted {
             mishap: Mishap::Hot,
             words: String::new(),

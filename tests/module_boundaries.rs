@@ -293,3 +293,34 @@ fn no_file_is_longer_than_a_reader_can_hold() {
     }
     assert!(long.is_empty(), "{}", long.join("\n"));
 }
+
+/// Where facts and answers may be begun as a whole: a record that is read, and a new session.
+const BEGIN_KEPT: &[&str] = &["record/schema/mod.rs", "app/new_job.rs"];
+
+#[test]
+fn the_matrix_alone_takes_away_what_was_answered() {
+    // Reading is free; the type has no way to change it outside its module, so that only a new one could be put in its place.
+    let changes = [
+        "Kept::of",
+        ".facts =",
+        ".shop =",
+        ".answers =",
+        "mem::take(&mut state.facts",
+        "mem::swap",
+        ".stands = ",
+        ".fell = ",
+    ];
+    let mut broken = vec![];
+    for (_, file, text) in sources() {
+        let may = file.starts_with("session/matrix") || BEGIN_KEPT.contains(&file.as_str());
+        for (line, code) in code_lines(&text).filter(|_| !may) {
+            for change in changes.iter().filter(|change| code.contains(**change)) {
+                let is_test = *change == ".facts =" && code.contains("self.facts = ");
+                if !is_test && !code.contains("==") {
+                    broken.push(format!("src/{file}:{line}: {change} belongs to the matrix"));
+                }
+            }
+        }
+    }
+    assert!(broken.is_empty(), "{}", broken.join("\n"));
+}

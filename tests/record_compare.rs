@@ -17,6 +17,7 @@ use millside::record::compare::Comparison;
 use millside::record::compare::compare;
 use millside::session::clock::Clock;
 use millside::session::clock::Spent;
+use millside::session::matrix::Kept;
 use millside::session::state::Note;
 use millside::session::state::State;
 
@@ -66,9 +67,11 @@ fn plain_session() -> State {
     for stop in &mut state.stops {
         stop.setup = 0;
     }
-    for answered in &mut state.answers {
+    let mut answers = state.answers.to_vec();
+    for answered in &mut answers {
         answered.setup = 0;
     }
+    state.answers = Kept::of(answers);
     state
 }
 
@@ -104,11 +107,13 @@ fn names_and_times_of_day_are_no_difference() {
     b.head.job_id = "another job".to_owned();
     b.head.begun += TimeDelta::days(3);
     b.last_seen.wall += TimeDelta::days(3);
-    for answered in &mut b.answers {
+    let mut answers = b.answers.to_vec();
+    for answered in &mut answers {
         answered.at += TimeDelta::days(3);
         answered.shown += Duration::from_secs(3);
         answered.version = "ffffffff".to_owned();
     }
+    b.answers = Kept::of(answers);
     for logged in &mut b.log {
         logged.at += TimeDelta::days(3);
     }

@@ -76,7 +76,7 @@ fn each_happening_of_the_matrix_withdraws_just_what_its_row_says() {
             .get(&ListKind::Start)
             .copied()
             .unwrap_or(0);
-        if row.reopens_list {
+        if row.reopens_list() {
             // That the spindle is dead stays answered by a change of tool: it came just before.
             let kept = usize::from(row.what == Happening::ToolChanged);
             assert_eq!(stands, kept, "start list after {}", row.id);

@@ -1,12 +1,18 @@
 //! Whatever happens in whatever order: the gate holds, time adds up, the same gives the same.
 
+#[path = "support/printed.rs"]
+mod printed;
 #[path = "support/session.rs"]
 mod support;
 
 use std::time::Duration;
 
+use millside::job::conditions::Value;
 use millside::job::mishap::Mishap;
 use millside::job::operation::OperationKind;
+use millside::job::reference::Zero;
+use millside::job::stock::Stock;
+use millside::job::typed::Typed;
 use millside::session::Session;
 use millside::session::clock::Phase;
 use millside::session::event::Answer;
@@ -19,6 +25,7 @@ use millside::session::gate::Way;
 use millside::session::matrix::MATRIX;
 use millside::session::moment::Moment;
 use millside::session::state::ProgramCopy;
+use millside::session::state::State;
 use millside::session::state::StopFinding;
 use proptest::prelude::Strategy;
 use proptest::prelude::any;
@@ -28,6 +35,7 @@ use proptest::proptest;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::Config;
 
+use printed::Page;
 use support::at;
 use support::plate_with_program;
 use support::ready;
@@ -63,12 +71,14 @@ enum Move {
     Swap(usize),
     /// Return test with an error.
     Return(i8),
+    /// Something is stated, measured, edited or taken out.
+    State(usize, bool),
     /// Nothing but time.
     Look,
 }
 
 fn moves() -> impl Strategy<Value = Vec<(Move, u64, i64)>> {
-    let one = (0usize..22, any::<usize>(), any::<usize>(), any::<bool>()).prop_map(
+    let one = (0usize..24, any::<usize>(), any::<usize>(), any::<bool>()).prop_map(
         |(kind, a, b, yes)| match kind {
             0..=4 => Move::MakeReady,
             5 | 6 => Move::Answer(a, b, yes),
@@ -83,6 +93,7 @@ fn moves() -> impl Strategy<Value = Vec<(Move, u64, i64)>> {
             18 => Move::Program((a % 3) as u8),
             19 => Move::Accept,
             20 => Move::Swap(a),
+            22 | 23 => Move::State(a, yes),
             _ if yes => Move::Return((b % 100) as i8 - 50),
             _ => Move::Look,
         },
@@ -173,7 +184,38 @@ fn event_of(session: &Session, step: &Move) -> Option<Event> {
                 error_mm: [Some(error), Some(0.0), Some(0.0)],
             }
         }
+        Move::State(which, yes) => return stated(state, *which, *yes),
         Move::Look => Event::Looked,
+    })
+}
+
+fn stated(state: &State, which: usize, yes: bool) -> Option<Event> {
+    let setup = state.current_setup();
+    Some(match which % 12 {
+        0 => Event::ConditionStated("guard_removed".to_owned(), Value::Truth(yes)),
+        1 => {
+            let fluid = if yes { "dry" } else { "water_mix" };
+            Event::ConditionStated("fluid".to_owned(), Value::Word(fluid.to_owned()))
+        }
+        2 => Event::ZeroStated(Box::new(Zero {
+            offset: if yes { "G54" } else { "G55" }.to_owned(),
+            ..setup.zero.clone()?
+        })),
+        3 => Event::AirRunMade(Typed::mm(60.0)),
+        4 => Event::PutBack(Typed::mm(-11.9)),
+        5 => Event::OperationRemoved(which / 12 % 4),
+        6 => Event::OperationReopened {
+            operation: which / 12 % 4,
+            reason: "not deep enough".to_owned(),
+        },
+        7 => Event::StockMeasured(Box::new(Stock {
+            y: Typed::mm(if yes { 90.0 } else { 91.0 }),
+            ..support::stock()
+        })),
+        8 => Event::LeftOut("done elsewhere".to_owned()),
+        9 => Event::LetGo,
+        10 => Event::XySet,
+        _ => Event::MillLeft,
     })
 }
 
@@ -237,6 +279,14 @@ fn gate_is_closed_or_clear(session: &Session) -> Result<(), String> {
 
 /// A walk: after each step its session, the moment, and what all clocks must have counted by then.
 fn walk(steps: &[(Move, u64, i64)]) -> Vec<(Session, Moment, Duration)> {
+    walk_with(steps, |_, _, _| ())
+}
+
+/// The same; every single event that took is shown with the states before and after it.
+fn walk_with(
+    steps: &[(Move, u64, i64)],
+    mut shown: impl FnMut(&State, &Event, &State),
+) -> Vec<(Session, Moment, Duration)> {
     let mut session = plate_with_program();
     let (mut mono, mut wall) = (0u64, 0i64);
     let mut expected = Duration::ZERO;
@@ -255,9 +305,11 @@ fn walk(steps: &[(Move, u64, i64)]) -> Vec<(Session, Moment, Duration)> {
             expected += Duration::from_secs(jump.unsigned_abs());
         }
         // The moment is seen first, so that a gap is there before the step is tried.
-        session = session
+        let looked = session
             .apply(Event::Looked, now)
             .expect("looking is never refused");
+        shown(session.state(), &Event::Looked, looked.state());
+        session = looked;
         match event_of(&session, step) {
             None if matches!(step, Move::MakeReady) => session = make_ready(&session, now),
             None => {}
@@ -265,6 +317,7 @@ fn walk(steps: &[(Move, u64, i64)]) -> Vec<(Session, Moment, Duration)> {
                 let was_off = session.state().phase().is_none();
                 let gap = session.state().gap;
                 if let Ok(next) = session.apply(event.clone(), now) {
+                    shown(session.state(), &event, next.state());
                     match event {
                         Event::CutBegan { ago } => {
                             began_from_off = was_off;
@@ -311,11 +364,54 @@ proptest! {
     }
 
     #[test]
+    fn what_disappears_is_in_the_printed_table_and_all_of_its_row_disappears(steps in moves()) {
+        let page = Page::read();
+        let mut wrong = vec![];
+        walk_with(&steps, |before, event, after| {
+            wrong.extend(page.contradicts(before, event, after));
+        });
+        prop_assert!(wrong.is_empty(), "{:#?}", wrong);
+    }
+
+    #[test]
+    fn nothing_that_was_seen_at_rest_is_at_rest_once_the_timer_has_run(steps in moves()) {
+        let mut seen_before = 0;
+        for (session, ..) in walk(&steps) {
+            let state = session.state();
+            let is_cut = state.current_operation().is_some_and(|o| o.kind.is_cut());
+            if state.phase() == Some(Phase::Cutting) && is_cut {
+                seen_before = state.answers.len();
+            }
+            for answered in &state.answers[..seen_before.min(state.answers.len())] {
+                let speaks_of_rest = answered.stands && is_about_rest(state, &answered.line);
+                prop_assert!(!speaks_of_rest, "{} stands", answered.line);
+            }
+        }
+    }
+
+    #[test]
     fn the_same_events_give_the_same_state(steps in moves()) {
         let (first, second) = (walk(&steps), walk(&steps));
         prop_assert!(first.iter().zip(&second).all(|(a, b)| a.0 == b.0));
         prop_assert_eq!(first.len(), second.len());
     }
+}
+
+/// By what the person reads: the state that the answer names is over once the spindle turns.
+fn is_about_rest(state: &State, line: &str) -> bool {
+    let rest = ["STOPPED", "STILL", "BLOCKED", "DRIVE OFF", "PLUG IN HAND"];
+    let caution = state.cautions.iter().find(|caution| caution.id == line);
+    caution
+        .and_then(|caution| caution.answer.as_deref())
+        .is_some_and(|word| rest.iter().any(|rest| word.contains(rest)))
+}
+
+#[test]
+fn some_lines_speak_of_rest() {
+    let session = plate_with_program();
+    let all = session.state().cautions.iter();
+    let about = all.filter(|caution| is_about_rest(session.state(), &caution.id));
+    assert!(about.count() >= 8);
 }
 
 #[test]

@@ -25,6 +25,7 @@ use crate::session::Session;
 use crate::session::bond::BondHeat;
 use crate::session::called;
 use crate::session::event::Event;
+use crate::session::matrix::Kept;
 use crate::session::moment::Moment;
 use crate::session::state::Head;
 use crate::session::state::RackTool;
@@ -86,8 +87,8 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
         operation: 0,
         step: Step::Program,
         in_spindle: None,
-        facts: BTreeMap::new(),
-        answers: vec![],
+        facts: Kept::of(BTreeMap::new()),
+        answers: Kept::of(vec![]),
         ended: vec![],
         left_out: called::left_out(&library.cautions, vec![]),
         told: None,
@@ -101,7 +102,7 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
         backlash: vec![],
         left_open: vec![],
         bond: BondHeat::default(),
-        shop: BTreeMap::new(),
+        shop: Kept::of(BTreeMap::new()),
         heard: vec![],
         gap: None,
         last_seen: at,
@@ -162,8 +163,9 @@ pub fn next_session(before: &State, version: String, at: Moment) -> Session {
     state.operation = 0;
     state.step = Step::Program;
     state.in_spindle = None;
-    state.facts.clear();
-    state.answers.clear();
+    state.facts = Kept::of(BTreeMap::new());
+    state.shop = Kept::of(BTreeMap::new());
+    state.answers = Kept::of(vec![]);
     state.ended.clear();
     state.list_is_full = true;
     state.hands_were_in = false;

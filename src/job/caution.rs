@@ -141,6 +141,8 @@ pub struct Caution {
     pub place: Place,
     /// Whether it is asked again at every start, whatever was answered before.
     pub repeat: bool,
+    /// Names of what makes an answer to it doubtful, beside what asks its whole list again.
+    pub asked_again_by: Vec<String>,
     /// All must hold; empty means always.
     pub when: Vec<Condition>,
     /// Where it comes from, and how sure that is.
@@ -300,6 +302,7 @@ mod tests {
             answer: None,
             place,
             repeat: false,
+            asked_again_by: vec![],
             when,
             source: Source {
                 standing: Standing::CommonPractice,

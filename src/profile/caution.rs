@@ -3,9 +3,14 @@
 use crate::job::caution::Caution;
 use crate::job::caution::Phase;
 use crate::job::caution::Place;
+use crate::plain::near;
 use crate::profile::conditions;
 use crate::profile::read::Section;
 use crate::profile::sources::source;
+use crate::session::matrix::ANEW;
+use crate::session::matrix::Anew;
+use crate::session::matrix::Happening;
+use crate::session::matrix::MATRIX;
 
 /// Longest line of a caution, in characters.
 pub const LONGEST_LINE: usize = 70;
@@ -52,6 +57,68 @@ pub fn check_answer(s: &Section<'_, '_>, answer: &str) {
     }
 }
 
+/// Where a line may be asked again because a cut began: these are not asked while it cuts.
+const BEFORE_A_HAND: &[Phase] = &[
+    Phase::ToolChange,
+    Phase::BeforeStart,
+    Phase::ChipClearing,
+    Phase::Measuring,
+    Phase::Recovery,
+];
+
+/// Names of happenings that a profile may say; what is about a list alone changes nothing at the mill.
+pub(in crate::profile) fn happenings() -> Vec<&'static str> {
+    MATRIX
+        .iter()
+        .filter(|row| !matches!(row.what, Happening::ListInterrupted | Happening::ListRushed))
+        .map(|row| row.id)
+        .collect()
+}
+
+/// Reports each name that is none of `known`.
+pub(in crate::profile) fn check_names(
+    s: &Section<'_, '_>,
+    key: &'static str,
+    names: &[String],
+    known: &[&str],
+) {
+    let allowed = format!("Write names out of: {}.", known.join(", "));
+    for name in names.iter().filter(|name| !known.contains(&name.as_str())) {
+        let meant =
+            near::word(name, known).map_or(String::new(), |near| format!("Did you mean {near}? "));
+        s.fault(
+            key,
+            format!("names \"{name}\", which never happens here"),
+            format!("{meant}{allowed}"),
+        );
+    }
+}
+
+fn asked_again_by(s: &Section<'_, '_>, phase: Option<Phase>) -> Option<Vec<String>> {
+    const KEY: &str = "asked_again_by";
+    let mut known = happenings();
+    let steps = ANEW.iter();
+    let steps = steps.filter(|row| matches!(row.what, Anew::CutBegan | Anew::GuardMoved));
+    known.extend(steps.map(|row| row.id));
+    let names = s.texts(KEY)?;
+    check_names(s, KEY, &names, &known);
+    let at_cut = Anew::CutBegan.row().id;
+    if names.iter().any(|name| name == at_cut)
+        && phase.is_some_and(|phase| !BEFORE_A_HAND.contains(&phase))
+    {
+        let allowed = BEFORE_A_HAND.iter().map(|phase| phase.word());
+        s.fault(
+            KEY,
+            format!("names \"{at_cut}\" for a line that must stay answered while it cuts"),
+            format!(
+                "Name it in the phases {}.",
+                allowed.collect::<Vec<_>>().join(", ")
+            ),
+        );
+    }
+    Some(names)
+}
+
 /// Reads a table `[[caution]]`; `None` after a fault was reported.
 pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
     let id = s.name("id");
@@ -77,6 +144,7 @@ pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
     }
     let place = s.word("place", &Place::ALL.map(Place::word), Place::from_word);
     let repeat = s.truth_or_false("repeat");
+    let asked_again_by = asked_again_by(s, phase);
     let when = s
         .section_if(
             "when",
@@ -96,6 +164,7 @@ pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
         answer,
         place: place?,
         repeat: repeat?,
+        asked_again_by: asked_again_by?,
         when: when?,
         source: source?,
         reworded: false,

@@ -85,6 +85,7 @@ pub fn read(s: &Section<'_, '_>) -> Option<Vec<Caution>> {
         answer: Some(line.answer),
         place: line.place,
         repeat: false,
+        asked_again_by: vec![],
         when: vec![],
         source: Source {
             standing: Standing::Own,

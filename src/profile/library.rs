@@ -386,12 +386,17 @@ impl Library {
         taken.all(&tools, &mut self.tools, tool::read, keep);
         let is_own = sheet.origin == Origin::Own;
         let before = self.cautions.items.clone();
-        let mark = |caution: Caution| Caution {
-            reworded: is_own
-                && before
-                    .iter()
-                    .any(|old| old.id == caution.id && *old != caution),
-            ..caution
+        let mark = |mut caution: Caution| {
+            let old = before.iter().find(|old| old.id == caution.id);
+            if let Some(old) = old.filter(|_| is_own) {
+                // Other words for the same thing: what makes it doubtful stays.
+                let mut by = old.asked_again_by.clone();
+                by.extend(std::mem::take(&mut caution.asked_again_by));
+                by.dedup();
+                caution.asked_again_by = by;
+                caution.reworded = *old != caution;
+            }
+            caution
         };
         let own = RefCell::new(self.always_asked());
         taken.all(

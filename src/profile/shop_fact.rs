@@ -5,47 +5,26 @@ use crate::job::caution::Phase;
 use crate::job::caution::Place;
 use crate::job::shop_fact::Reach;
 use crate::job::shop_fact::ShopFact;
-use crate::plain::near;
+use crate::profile::caution;
 use crate::profile::caution::LONGEST_LINE;
 use crate::profile::caution::check_answer;
 use crate::profile::read::Section;
 use crate::session::fact::FactKind;
-use crate::session::matrix::Happening;
-use crate::session::matrix::MATRIX;
 use crate::session::state::Step;
 use crate::source::Source;
 use crate::source::Standing;
 
-/// Names that may stand in `withdrawn_by`: what is about a list alone withdraws no fact.
-fn happenings() -> Vec<&'static str> {
-    MATRIX
-        .iter()
-        .filter(|row| !matches!(row.what, Happening::ListInterrupted | Happening::ListRushed))
-        .map(|row| row.id)
-        .collect()
-}
-
 fn withdrawn_by(s: &Section<'_, '_>) -> Option<Vec<String>> {
     const KEY: &str = "withdrawn_by";
-    let known = happenings();
-    let allowed = format!("Write names out of: {}.", known.join(", "));
+    let known = caution::happenings();
     let mut names = s.texts(KEY)?;
     if names.is_empty() {
         let wrong = if s.has(KEY) { "is empty" } else { "is missing" };
         let more = "A fact that nothing withdraws is never asked again.";
+        let allowed = format!("Write names out of: {}.", known.join(", "));
         s.fault(KEY, wrong, format!("{more} {allowed}"));
     }
-    for name in &names {
-        if !known.contains(&name.as_str()) {
-            let meant = near::word(name, &known)
-                .map_or(String::new(), |near| format!("Did you mean {near}? "));
-            s.fault(
-                KEY,
-                format!("names \"{name}\", which never happens here"),
-                format!("{meant}{allowed}"),
-            );
-        }
-    }
+    caution::check_names(s, KEY, &names, &known);
     names.dedup();
     Some(names)
 }
@@ -95,6 +74,7 @@ pub fn read(s: &Section<'_, '_>) -> Option<Caution> {
         answer: Some(answer?),
         place: Place::Work,
         repeat: false,
+        asked_again_by: vec![],
         when: vec![],
         source: Source {
             standing: Standing::Own,

@@ -20,6 +20,8 @@ use crate::session::facts;
 use crate::session::gate::ListKind;
 use crate::session::guards;
 use crate::session::leaving;
+use crate::session::matrix;
+use crate::session::matrix::Anew;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::planning;
@@ -186,7 +188,7 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         Event::ZeroStated(zero) => {
             let old = state.setups[state.setup].zero.replace(*zero);
             if old.is_some() && old != state.setups[state.setup].zero {
-                facts::forget(state, FactKind::XyZero);
+                matrix::anew(state, Anew::ZeroStated, &[]);
                 facts::happen(state, Happening::ZeroEdited, at);
             }
             Ok(())
@@ -296,7 +298,7 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             state.setups[state.setup].raised = Some(raised.clone());
             state.setups[state.setup].air_left_out = None;
             facts::happen(state, Happening::AirRunMade, at);
-            facts::forget(state, FactKind::AirRun);
+            matrix::anew(state, Anew::RaisedForDryRun, &[]);
             Ok(())
         }
         Event::PutBack(reading) => put_back(state, reading, at),
@@ -356,13 +358,13 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             });
             recovery::ask(state, mishap);
             // Where the note sends the eye a hand goes: a part that has worked loose sings first, an edge is looked at from near.
-            let looked_at: &[&str] = match mishap {
-                Mishap::Chatter => &["work-tight", "match-tool-program"],
-                Mishap::PoorFinish | Mishap::Hot => &["keys-off"],
-                _ => &[],
+            let looked_at = match mishap {
+                Mishap::Chatter => Some(Happening::Chatter),
+                Mishap::PoorFinish | Mishap::Hot => Some(Happening::LookedNear),
+                _ => None,
             };
-            for line in looked_at {
-                facts::ask_start_line(state, line, Happening::HandsIn, at);
+            if let Some(what) = looked_at {
+                matrix::doubt(state, what, at);
             }
             running::to_waiting(state, at);
             for what in facts::doubts(state, mishap) {

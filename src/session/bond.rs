@@ -7,6 +7,7 @@ use std::time::Duration;
 use crate::job::holding::HeldBy;
 use crate::session::clock::Phase;
 use crate::session::lines::ListKind;
+use crate::session::matrix;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::state::State;
@@ -116,11 +117,8 @@ fn count(state: &mut State, phase: Option<Phase>, more: Duration, at: Moment) {
     }
     if is_due(state) && !was_due {
         // That it was cool was said before it grew warm.
-        for answered in &mut state.answers {
-            if answered.list == ListKind::Start && answered.line == COOL {
-                answered.fall(Happening::BondTired, at.wall);
-            }
-        }
+        let lines = [COOL.to_owned()];
+        matrix::doubt_lines(state, Happening::BondTired, ListKind::Start, &lines, at);
     }
 }
 

@@ -10,6 +10,7 @@ use crate::session::gate;
 use crate::session::leaving;
 use crate::session::lines::List;
 use crate::session::lines::ListKind;
+use crate::session::matrix;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::recovery;
@@ -93,7 +94,9 @@ pub fn words(state: &State, list: &List, at: Moment) -> String {
 /// While a line of it is open.
 pub fn end(state: &mut State, kind: ListKind, at: Moment) -> Result<(), Refusal> {
     let list = gate::list(state, kind);
-    if list.lines.is_empty() || is_complete(state, &list) {
+    // Notes wait for this end until it comes, also where the computer's clock was put back before the answers.
+    let is_over = kind != ListKind::Recovery && is_complete(state, &list);
+    if list.lines.is_empty() || is_over {
         return Ok(());
     }
     if list.open() > 0 {
@@ -149,20 +152,8 @@ pub fn judge_pace(state: &mut State, kind: ListKind, at: Moment) {
     let is_fast = times.len() >= FEWEST && times[times.len() / 2] < READING;
     let last = list.lines.iter().rfind(|line| line.critical);
     if let Some(last) = last.filter(|_| is_fast) {
-        fall(state, kind, &last.id, Happening::ListRushed, at);
-    }
-}
-
-fn fall(state: &mut State, kind: ListKind, id: &str, what: Happening, at: Moment) {
-    let (setup, operation) = (state.setup, state.operation);
-    let here = |answered: &Answered| {
-        answered.list == kind
-            && answered.line == id
-            && (kind.is_of_session() || answered.setup == setup)
-            && (kind != ListKind::Start || answered.operation == operation)
-    };
-    for answered in state.answers.iter_mut().filter(|answered| here(answered)) {
-        answered.fall(what, at.wall);
+        let lines = [last.id.clone()];
+        matrix::doubt_lines(state, Happening::ListRushed, kind, &lines, at);
     }
 }
 
@@ -191,12 +182,10 @@ pub fn came_back(state: &mut State, away_s: f64, at: Moment) {
         let answered = lines.iter().filter(|line| !line.state.is_open());
         if away_s > AWAY.as_secs_f64() {
             let ids: Vec<String> = answered.map(|line| line.id.clone()).collect();
-            for id in ids {
-                fall(state, kind, &id, Happening::TenMinutesPassed, at);
-            }
+            matrix::doubt_lines(state, Happening::TenMinutesPassed, kind, &ids, at);
         } else if let Some(last) = answered.clone().next_back() {
-            let id = last.id.clone();
-            fall(state, kind, &id, Happening::ListInterrupted, at);
+            let lines = [last.id.clone()];
+            matrix::doubt_lines(state, Happening::ListInterrupted, kind, &lines, at);
         }
     }
 }

@@ -6,19 +6,19 @@ use crate::job::caution;
 use crate::job::mishap::Mishap;
 use crate::session::bond;
 use crate::session::called;
+use crate::session::clock::Phase;
 use crate::session::event::Answer;
 use crate::session::event::Refusal;
 use crate::session::fact::FactKey;
 use crate::session::fact::FactKind;
-use crate::session::fact::FactState;
 use crate::session::fact::SaidBy;
 use crate::session::gate;
-use crate::session::gate::AT_REST;
 use crate::session::gate::FULL_SPEED;
-use crate::session::gate::HANDS_LINES;
 use crate::session::gate::ListKind;
 use crate::session::gate::Way;
 use crate::session::leaving;
+use crate::session::matrix;
+use crate::session::matrix::Anew;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::running::to_waiting;
@@ -69,85 +69,23 @@ pub fn good(state: &mut State, kind: FactKind, by: SaidBy, value: Option<String>
         // Somebody works at the mill: what was answered before leaving it was for another time.
         leaving::over(state);
     }
-    let key = FactKey::of(kind, state.setup, state.operation, state.planned_tool());
-    state.facts.insert(
-        key,
-        FactState::Good {
-            since: at.wall,
-            by,
-            value,
-        },
-    );
+    matrix::say(state, key(state, kind), at.wall, by, value);
 }
 
-/// Makes a fact of the operation in work open.
-pub fn forget(state: &mut State, kind: FactKind) {
-    let key = FactKey::of(kind, state.setup, state.operation, state.planned_tool());
-    state.facts.remove(&key);
+fn key(state: &State, kind: FactKind) -> FactKey {
+    FactKey::of(kind, state.setup, state.operation, state.planned_tool())
 }
 
-/// Withdraws what the matrix says, and asks lists again.
+/// Something happened: the matrix withdraws what its row says, and the clock waits where a cut waits for it.
 pub fn happen(state: &mut State, what: Happening, at: Moment) {
-    let row = what.row();
-    let withdrawn = what.withdraws();
-    // What the machine as a whole lost is lost in every setup; the rest only here.
-    let everywhere = withdrawn.contains(&FactKind::Position)
-        || withdrawn.contains(&FactKind::ViceTrue)
-        || what == Happening::ToolChanged;
-    let here = state.setup;
-    let operation = state.operation;
-    let has_program: Vec<bool> = state.setups.iter().map(|s| s.program.is_some()).collect();
-    for (key, fact) in &mut state.facts {
-        // Where no program is, none can disagree.
-        if key.kind == FactKind::Program
-            && key
-                .setup
-                .is_some_and(|setup| has_program.get(setup) == Some(&false))
-        {
-            continue;
-        }
-        let reaches = everywhere || key.setup.is_none_or(|setup| setup == here);
-        let is_own_recipe = what != Happening::RecipeEdited || key.operation == Some(operation);
-        if withdrawn.contains(&key.kind) && reaches && is_own_recipe && fact.is_good() {
-            *fact = FactState::Redo {
-                since: at.wall,
-                what,
-            };
-        }
-    }
-    let shop_waits = shop::withdraw(state, what, everywhere, at);
-    if row.reopens_list {
-        if what == Happening::ToolChanged {
-            // That the spindle is dead is answered just before the hand goes to it.
-            let kept = gate::before_the_hand(state);
-            reopen_start_but(state, &kept, Some((what, at)));
-        } else {
-            reopen_start_but(state, &[], Some((what, at)));
-        }
+    let waits = matrix::doubt(state, what, at);
+    if what.row().reopens_list() {
         state.list_is_full = true;
     }
     if what == Happening::HandsIn {
         state.hands_were_in = true;
-        for answered in &mut state.answers {
-            if answered.list == ListKind::Start && HANDS_LINES.contains(&answered.line.as_str()) {
-                answered.fall(what, at.wall);
-            }
-        }
     }
-    if matches!(
-        what,
-        Happening::PowerOff
-            | Happening::ControllerRestarted
-            | Happening::PersonChanged
-            | Happening::Fire
-            | Happening::Injury
-    ) {
-        for answered in &mut state.answers {
-            answered.fall(what, at.wall);
-        }
-    }
-    ask_again(state, what, at);
-    if row.reopens_list || !withdrawn.is_empty() || shop_waits || what == Happening::HandsIn {
+    if waits {
         to_waiting(state, at);
     }
     state.log.push(Logged { at: at.wall, what });
@@ -155,121 +93,19 @@ pub fn happen(state: &mut State, what: Happening, at: Moment) {
 
 /// Every line of the start list is a new question: it is another cut.
 pub fn reopen_start(state: &mut State) {
-    reopen_start_but(state, &[], None);
-}
-
-/// Every line of the start list is asked again, except these; with the reason, if there is one.
-fn reopen_start_but(state: &mut State, kept: &[String], why: Option<(Happening, Moment)>) {
-    for answered in &mut state.answers {
-        if answered.list == ListKind::Start && !kept.contains(&answered.line) {
-            match why {
-                Some((what, at)) => answered.fall(what, at.wall),
-                None => {
-                    answered.stands = false;
-                    answered.fell = None;
-                }
-            }
-        }
-    }
+    matrix::anew(state, Anew::AnotherCut, &[]);
 }
 
 /// A hand was at tool or work, to touch off or to measure: what was said of hands and keys before it is to be seen anew.
 pub(in crate::session) fn hands_near(state: &mut State, at: Moment) {
-    for line in HANDS_LINES.iter().chain(&["keys-off"]) {
-        ask_start_line(state, line, Happening::HandsIn, at);
-    }
+    matrix::doubt(state, Happening::HandNear, at);
     to_waiting(state, at);
 }
 
 /// A zero or a length was set anew: that all match, and the first run of what follows, are questions again (rule d14 of lists).
 pub(in crate::session) fn zero_set(state: &mut State, at: Moment) {
     hands_near(state, at);
-    for line in ["match-tool-program", "first-run-slow"] {
-        ask_start_line(state, line, Happening::ZeroSet, at);
-    }
-}
-
-/// Asks one line of the start list of the operation in work again.
-pub(in crate::session) fn ask_start_line(
-    state: &mut State,
-    line: &str,
-    what: Happening,
-    at: Moment,
-) {
-    let (setup, operation) = (state.setup, state.operation);
-    for answered in &mut state.answers {
-        let is_here = (answered.setup, answered.operation) == (setup, operation);
-        if is_here && answered.list == ListKind::Start && answered.line == line {
-            answered.fall(what, at.wall);
-        }
-    }
-}
-
-/// The spindle turns from now on: that it was at rest is to be seen anew.
-pub(in crate::session) fn spindle_turns(state: &mut State) {
-    for answered in &mut state.answers {
-        if answered.list == ListKind::Start && AT_REST.contains(&answered.line.as_str()) {
-            answered.stands = false;
-            answered.fell = None;
-        }
-    }
-}
-
-/// Lines of lists that are answered once, which a happening asks again all the same.
-const ASKED_AGAIN: &[(Happening, &[&str])] = &[
-    (Happening::ViceMoved, &["clamps-clear", "bonded-hold"]),
-    (Happening::PartMoved, &["clamps-clear", "bonded-hold"]),
-    (Happening::ClampsChanged, &["clamps-clear", "bonded-hold"]),
-    (
-        Happening::ClampsChangedPartStill,
-        &["clamps-clear", "bonded-hold"],
-    ),
-    (Happening::HoldingEdited, &["clamps-clear"]),
-    (Happening::PartMovedInCut, &["clamps-clear", "bonded-hold"]),
-    (Happening::Crash, &["clamps-clear", "bonded-hold"]),
-    (Happening::BondTired, &["bonded-hold"]),
-    (
-        Happening::FluidChanged,
-        &["mg-dry-or-oil", "be-wet-slow", "material-and-coolant"],
-    ),
-    (
-        Happening::MaterialEdited,
-        &["extinguisher-fit", "material-and-coolant"],
-    ),
-];
-
-/// Lines that depend on a stated thing, which a happening changes.
-const DEPENDING: &[(Happening, &[&str])] = &[
-    (Happening::MaterialEdited, &["material", "material_class"]),
-    (Happening::FluidChanged, &["fluid"]),
-];
-
-fn ask_again(state: &mut State, what: Happening, at: Moment) {
-    let named = ASKED_AGAIN
-        .iter()
-        .filter(|(happening, _)| *happening == what)
-        .flat_map(|(_, ids)| ids.iter().map(|id| (*id).to_owned()));
-    let keys: Vec<&str> = DEPENDING
-        .iter()
-        .filter(|(happening, _)| *happening == what)
-        .flat_map(|(_, keys)| keys.iter().copied())
-        .collect();
-    let depending = state
-        .cautions
-        .iter()
-        .filter(|caution| {
-            let mut when = caution.when.iter();
-            when.any(|condition| keys.contains(&condition.key.as_str()))
-        })
-        .map(|caution| caution.id.clone());
-    let ids: Vec<String> = named.chain(depending).collect();
-    let setup = state.setup;
-    for answered in &mut state.answers {
-        let is_here = answered.list == ListKind::Power || answered.setup == setup;
-        if is_here && ids.contains(&answered.line) {
-            answered.fall(what, at.wall);
-        }
-    }
+    matrix::doubt(state, Happening::ZeroSet, at);
 }
 
 /// Takes the person's answer to one line; a line that is a fact too makes it good.
@@ -306,24 +142,19 @@ pub fn answer(
     if let Some(fact) = line.fact {
         match answer {
             Answer::So => confirm(state, fact, at)?,
-            Answer::NotSo(_) => forget(state, fact),
+            Answer::NotSo(_) => matrix::not_so(state, Some(key(state, fact)), &[]),
         }
     }
     shop::answered(state, id, &answer, at);
     if id == bond::COOL && answer == Answer::So {
         bond::felt_cool(state);
     }
-    for old in &mut state.answers {
-        if old.list == kind && old.line == id {
-            old.stands = false;
-        }
-    }
     state.told.get_or_insert(at.wall);
     if matches!(answer, Answer::NotSo(_)) {
         to_waiting(state, at);
     }
     let (setup, operation) = (state.setup, state.operation);
-    state.answers.push(Answered {
+    let answered = Answered {
         list: kind,
         version: caution::version(&state.cautions),
         setup,
@@ -335,7 +166,8 @@ pub fn answer(
         shown,
         stands: true,
         fell: None,
-    });
+    };
+    matrix::answer(state, answered);
     called::judge_pace(state, kind, at);
     Ok(())
 }
@@ -344,6 +176,11 @@ pub fn answer(
 fn may_be_so(state: &State, id: &str) -> Result<(), Refusal> {
     if let Some(words) = says::against(state, id) {
         return Err(Refusal::because(words));
+    }
+    if state.phase() == Some(Phase::Cutting) && ends_with_a_cut(state, id) {
+        return Err(Refusal::because(
+            "the timer runs: answer this once the mill stands still",
+        ));
     }
     if id == FULL_SPEED {
         // With the spindle turning nobody goes to work, clamps or zero any more.
@@ -359,6 +196,14 @@ fn may_be_so(state: &State, id: &str) -> Result<(), Refusal> {
         }
     }
     Ok(())
+}
+
+/// Whether what a line says is over as soon as the spindle turns.
+fn ends_with_a_cut(state: &State, id: &str) -> bool {
+    let is_cut = state.current_operation().is_some_and(|o| o.kind.is_cut());
+    let caution = state.cautions.iter().find(|caution| caution.id == id);
+    let at_cut = Anew::CutBegan.row().id;
+    is_cut && caution.is_some_and(|caution| matrix::asks_line(at_cut, &[], caution))
 }
 
 /// Makes a fact good that needs no value.

@@ -22,6 +22,7 @@ use crate::session::fact::FactState;
 use crate::session::guards;
 use crate::session::joined;
 use crate::session::known;
+use crate::session::matrix::Anew;
 use crate::session::matrix::Happening;
 use crate::session::pages;
 use crate::session::recovery;
@@ -56,16 +57,13 @@ const ASKED_AS_FACTS: &[&str] = &["recheck-new-tool"];
 pub const FULL_SPEED: &str = "spindle-before-feed";
 
 /// Asked before a hand goes to work or table again once the spindle has turned.
-pub(in crate::session) const AT_REST: &[&str] = &["spindle-dead", "let-it-stop"];
+const AT_REST: &[&str] = &["spindle-dead", "let-it-stop"];
 
 /// Asked where belt or gear is moved between two operations.
 const SHIFT: &str = "stop-to-shift";
 
 /// Asked at every start, with a hand on the machine.
 const HANDS_ON: &[&str] = &["work-tight", "keys-off"];
-
-/// Asked again after hands were in: a pause for chips or a gauge.
-pub const HANDS_LINES: &[&str] = &["hands-bare-out", FULL_SPEED];
 
 /// Lines that are a caution and a fact at once: the person answers both with one look.
 const FACT_OF_CAUTION: &[(&str, FactKind)] = &[
@@ -129,7 +127,7 @@ fn graver_since(
 ) -> Option<(Happening, DateTime<FixedOffset>)> {
     let mut log = state.log.iter().rev();
     log.find(|logged| logged.at >= fell && logged.what.is_stop())
-        .filter(|logged| list == ListKind::Start && logged.what.row().reopens_list)
+        .filter(|logged| list == ListKind::Start && logged.what.row().reopens_list())
         .map(|logged| (logged.what, logged.at))
 }
 
@@ -471,10 +469,15 @@ fn start_cautions<'a>(
         asked.sort_by_key(|caution| FACT_OF_CAUTION.iter().any(|(id, _)| *id == caution.id));
     }
     let is_full = state.list_is_full;
+    let ends_with_cut = Anew::CutBegan.row().id;
     let recipe_open = !state.fact(FactKind::Recipe).is_good() || was_answered("match-tool-program");
     asked.extend(pick(Pause::BeforeStart).into_iter().filter(|caution| {
         if caution.id == FULL_SPEED {
             // Asked where the feed can go on into metal, whatever the cut was left for.
+            return has_run;
+        }
+        if caution.asked_again_by.iter().any(|by| by == ends_with_cut) && has_begun {
+            // While it cuts this is not so, and at each new start of the same cut it is seen again.
             return has_run;
         }
         is_full

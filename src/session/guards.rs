@@ -2,6 +2,8 @@
 
 use crate::job::conditions::Value;
 use crate::session::known;
+use crate::session::matrix;
+use crate::session::matrix::Anew;
 use crate::session::state::State;
 
 /// The line that asks for the guards.
@@ -25,10 +27,5 @@ pub(in crate::session) fn line(state: &State, id: &str) -> Option<(&'static str,
 
 /// A guard was said to be off, or on again: what was answered was another question.
 pub(in crate::session) fn ask_again(state: &mut State) {
-    for answered in &mut state.answers {
-        if answered.line == GUARDS {
-            answered.stands = false;
-            answered.fell = None;
-        }
-    }
+    matrix::anew(state, Anew::GuardMoved, &[]);
 }

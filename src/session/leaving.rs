@@ -8,6 +8,8 @@ use crate::session::facts;
 use crate::session::gate;
 use crate::session::lines::LineState;
 use crate::session::lines::ListKind;
+use crate::session::matrix;
+use crate::session::matrix::Anew;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::state::State;
@@ -91,10 +93,5 @@ pub(in crate::session) fn ended(state: &mut State, at: Moment) {
 
 /// Its answers were about this leaving: at the next one all is asked anew.
 pub(in crate::session) fn over(state: &mut State) {
-    for answered in &mut state.answers {
-        if answered.list == ListKind::Leaving {
-            answered.stands = false;
-            answered.fell = None;
-        }
-    }
+    matrix::anew(state, Anew::LeavingOver, &[]);
 }

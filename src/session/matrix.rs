@@ -1,13 +1,35 @@
-//! What withdraws which fact: the whole truth, as data.
+//! What withdraws which fact and asks which line again: the whole truth, as data, and the only code that withdraws anything.
+//!
+//! Two tables. [`MATRIX`] holds what makes doubtful: a fact becomes `redo`, a line is asked again and says why. [`ANEW`] holds what
+//! begins something new: a line is open as if it had never been answered. Which single lines a happening asks again stands with the
+//! cautions (`asked_again_by` in their profiles), and what ends a fact of the person's own shop stands with that fact.
+//!
+//! Facts, facts of the shop and answers are [`Kept`]: everybody reads them, this module alone changes them, and it withdraws only what
+//! a row names. Three things are no withdrawal: a newer answer takes the place of an older one to the same line, a new session
+//! begins with nothing, and taking back a key brings back the session as it was before that key.
 
+mod anew;
+mod kept;
+mod table;
+mod withdraw;
+
+pub use crate::session::matrix::anew::ANEW;
+pub use crate::session::matrix::anew::Anew;
+pub use crate::session::matrix::anew::AnewRow;
+pub use crate::session::matrix::kept::Kept;
+pub use crate::session::matrix::table::MATRIX;
+pub(in crate::session) use crate::session::matrix::withdraw::anew;
+pub(in crate::session) use crate::session::matrix::withdraw::answer;
+pub(in crate::session) use crate::session::matrix::withdraw::doubt;
+pub(in crate::session) use crate::session::matrix::withdraw::doubt_lines;
+pub(in crate::session) use crate::session::matrix::withdraw::not_so;
+pub(in crate::session) use crate::session::matrix::withdraw::renumber;
+pub(in crate::session) use crate::session::matrix::withdraw::say;
+pub(in crate::session) use crate::session::matrix::withdraw::say_shop;
+
+use crate::job::caution::Caution;
 use crate::session::fact::FactKind;
-use crate::session::fact::FactKind::AirRun;
-use crate::session::fact::FactKind::Held;
 use crate::session::fact::FactKind::Position;
-use crate::session::fact::FactKind::Program;
-use crate::session::fact::FactKind::Recipe;
-use crate::session::fact::FactKind::Stock;
-use crate::session::fact::FactKind::ToolIn;
 use crate::session::fact::FactKind::ToolLength;
 use crate::session::fact::FactKind::ViceTrue;
 use crate::session::fact::FactKind::XyZero;
@@ -100,6 +122,12 @@ pub enum Happening {
     ReferenceEdited,
     /// A door was opened, or hands were in.
     HandsIn,
+    /// A hand was at tool or work, to touch off or to measure.
+    HandNear,
+    /// Tool or work was looked at from near.
+    LookedNear,
+    /// The cut chattered: a part that has worked loose sings first.
+    Chatter,
     /// The fluid was changed.
     FluidChanged,
     /// Another person, or another day.
@@ -114,6 +142,19 @@ pub enum Happening {
     TenMinutesPassed,
 }
 
+/// Which lists a happening asks again; single lines it names by the cautions' own data.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Asks {
+    /// None as a whole.
+    Nothing,
+    /// Every line of the list before a cut.
+    Start,
+    /// Every line of the list before a cut but those answered just before a hand goes to the spindle.
+    StartButBeforeTheHand,
+    /// Every line of every list.
+    EveryList,
+}
+
 /// One row of the matrix.
 #[derive(Debug)]
 pub struct Row {
@@ -125,399 +166,48 @@ pub struct Row {
     pub words: &'static str,
     /// The facts that it withdraws.
     pub withdraws: &'static [FactKind],
-    /// Whether every answered line of the start list is asked again.
-    pub reopens_list: bool,
+    /// The lists that it asks again.
+    pub asks: Asks,
+    /// Lines of cautions that go by one of these conditions are asked again.
+    pub conditions: &'static [&'static str],
+    /// Whether it may ask again single lines that are named as it happens, those of a list left in the middle.
+    pub names_lines: bool,
     /// Whether a return test may keep or restore the zero afterwards.
     pub return_test_may_restore: bool,
+    /// Whether it waits for the next standstill where the mill goes on cutting: the program noticed it by itself, and nobody has
+    /// touched the mill.
+    pub waits_for_standstill: bool,
 }
 
-/// Events down, facts and lists across.
-pub const MATRIX: &[Row] = &[
-    row(
-        Happening::StockEdited,
-        "stock-edited",
-        "stock was entered anew",
-        &[Program],
-        true,
-        false,
-    ),
-    row(
-        Happening::SizeEdited,
-        "size-edited",
-        "length or width of the blank was entered anew",
-        &[XyZero, Program],
-        true,
-        false,
-    ),
-    row(
-        Happening::ThicknessEdited,
-        "thickness-edited",
-        "the thickness of the blank was entered anew",
-        &[ZReference, Program, AirRun],
-        true,
-        false,
-    ),
-    row(
-        Happening::OutsideCut,
-        "outside-cut",
-        "a cut changed the outside of the blank",
-        &[],
-        false,
-        false,
-    ),
-    row(
-        Happening::ViceMoved,
-        "vice-moved",
-        "vice or fence was moved",
-        &[ViceTrue, Held, XyZero, ZReference, Program, AirRun],
-        true,
-        false,
-    ),
-    row(
-        Happening::PartMoved,
-        "part-moved",
-        "the part was moved or turned",
-        &[Stock, Held, XyZero, ZReference, Program, AirRun],
-        true,
-        false,
-    ),
-    row(
-        Happening::ClampsChanged,
-        "clamps-changed",
-        "clamps were changed",
-        &[Held, XyZero, ZReference, Program, AirRun],
-        true,
-        false,
-    ),
-    row(
-        Happening::ClampsChangedPartStill,
-        "clamps-changed-part-still",
-        "clamps were changed, the part still",
-        &[Held, XyZero, Program, AirRun],
-        true,
-        true,
-    ),
-    row(
-        Happening::PartLetGo,
-        "part-let-go",
-        "the part was let go",
-        &[Stock, Held, XyZero, ZReference, AirRun],
-        true,
-        false,
-    ),
-    row(
-        Happening::PartMovedInCut,
-        "part-moved-in-cut",
-        "the part moved in the cut",
-        &[Held, XyZero, ZReference, AirRun],
-        true,
-        false,
-    ),
-    row(
-        Happening::Crash,
-        "crash",
-        "something was hit",
-        &[ViceTrue, Held, Position, ToolIn, ToolLength, AirRun],
-        true,
-        false,
-    ),
-    row(
-        Happening::ChipsPacked,
-        "chips-packed",
-        "chips packed",
-        &[Held],
-        true,
-        false,
-    ),
-    row(
-        Happening::ToolBroke,
-        "tool-broke",
-        "the tool broke",
-        &[Held, ToolIn, ToolLength, Recipe],
-        true,
-        false,
-    ),
-    row(
-        Happening::ToolSlipped,
-        "tool-slipped",
-        "the tool slipped or was pulled out",
-        &[ToolIn, ToolLength],
-        true,
-        false,
-    ),
-    row(
-        Happening::StoppedInCut,
-        "stopped-in-cut",
-        "stopped with the tool in the cut",
-        &[Held, ToolIn, ToolLength],
-        true,
-        false,
-    ),
-    row(
-        Happening::AxisBound,
-        "axis-bound",
-        "an axis bound",
-        &[Held, Position],
-        true,
-        false,
-    ),
-    row(
-        Happening::PositionLost,
-        "position-lost",
-        "position was lost",
-        &[Position],
-        true,
-        false,
-    ),
-    row(
-        Happening::BondTired,
-        "bond-tired",
-        "long pause or heat on the bond",
-        &[Held],
-        true,
-        false,
-    ),
-    row(
-        Happening::PowerOff,
-        "power-off",
-        "power was off",
-        &[Position],
-        true,
-        true,
-    ),
-    row(
-        Happening::ControllerRestarted,
-        "controller-restarted",
-        "the controller was started again",
-        &[Position],
-        true,
-        true,
-    ),
-    row(
-        Happening::EmergencyStop,
-        "emergency-stop",
-        "emergency stop",
-        &[Position],
-        true,
-        true,
-    ),
-    row(
-        Happening::Fire,
-        "fire",
-        "smoke or fire",
-        &[Position],
-        true,
-        true,
-    ),
-    row(
-        Happening::Injury,
-        "injury",
-        "somebody was hurt",
-        &[Position],
-        true,
-        true,
-    ),
-    row(
-        Happening::WrongPlaceCut,
-        "wrong-place",
-        "the wrong place was cut",
-        &[Position, Program, AirRun],
-        true,
-        false,
-    ),
-    row(
-        Happening::LimitHit,
-        "limit-hit",
-        "a limit was hit",
-        &[Position],
-        true,
-        true,
-    ),
-    row(
-        Happening::MotorsIdle,
-        "motors-idle",
-        "axis motors were without current",
-        &[Position],
-        false,
-        true,
-    ),
-    row(
-        Happening::HandwheelTurned,
-        "handwheel-turned",
-        "a handwheel was turned",
-        &[Position],
-        false,
-        true,
-    ),
-    row(
-        Happening::ZeroEdited,
-        "zero-edited",
-        "the zero was entered anew",
-        &[Program, AirRun],
-        true,
-        false,
-    ),
-    row(
-        Happening::CheckPointMissed,
-        "check-point-missed",
-        "a check point was not where it must be",
-        &[XyZero, AirRun],
-        true,
-        false,
-    ),
-    row(
-        Happening::ZeroSet,
-        "zero-set",
-        "a zero or a length was set anew",
-        &[],
-        false,
-        false,
-    ),
-    row(
-        Happening::TouchMissed,
-        "touch-missed",
-        "Z did not read at the touch what it must",
-        &[ToolLength],
-        true,
-        false,
-    ),
-    row(
-        Happening::ReferenceRemoved,
-        "z-reference-removed",
-        "a cut took the surface that Z was set to",
-        &[ZReference],
-        false,
-        false,
-    ),
-    row(
-        Happening::ToolChanged,
-        "tool-changed",
-        "tool changed",
-        &[ToolIn, ToolLength],
-        true,
-        false,
-    ),
-    row(
-        Happening::ToolEdited,
-        "tool-edited",
-        "the planned tool was edited",
-        &[ToolIn, ToolLength, Program, Recipe],
-        true,
-        false,
-    ),
-    row(
-        Happening::ProgramChanged,
-        "program-changed",
-        "the program changed",
-        &[Program, AirRun, Recipe],
-        true,
-        false,
-    ),
-    row(
-        Happening::HoldingEdited,
-        "holding-edited",
-        "the holding was entered anew",
-        &[Program, AirRun],
-        true,
-        false,
-    ),
-    row(
-        Happening::MachineEdited,
-        "machine-edited",
-        "the machine was edited",
-        &[Position, Program, Recipe],
-        true,
-        false,
-    ),
-    row(
-        Happening::MaterialEdited,
-        "material-edited",
-        "the material was edited",
-        &[Recipe],
-        true,
-        false,
-    ),
-    row(
-        Happening::RecipeEdited,
-        "recipe-edited",
-        "the recipe was edited",
-        &[Recipe],
-        false,
-        false,
-    ),
-    row(
-        Happening::AirRunMade,
-        "air-run-made",
-        "Z was raised for the air run",
-        &[ZReference],
-        false,
-        false,
-    ),
-    row(
-        Happening::ReferenceEdited,
-        "z-reference-edited",
-        "the Z reference was entered anew",
-        &[ToolLength, AirRun],
-        true,
-        false,
-    ),
-    row(
-        Happening::HandsIn,
-        "hands-in",
-        "hands were in",
-        &[],
-        false,
-        false,
-    ),
-    row(
-        Happening::FluidChanged,
-        "fluid-changed",
-        "the fluid was changed",
-        &[Recipe],
-        true,
-        false,
-    ),
-    row(
-        Happening::PersonChanged,
-        "person-changed",
-        "another person or day",
-        &[],
-        true,
-        false,
-    ),
-    row(
-        Happening::ListInterrupted,
-        "list-interrupted",
-        "the list stopped after this line: one step back",
-        &[],
-        false,
-        false,
-    ),
-    row(
-        Happening::ListRushed,
-        "list-rushed",
-        "the list went by faster than it can be read: once more",
-        &[],
-        false,
-        false,
-    ),
-    row(
-        Happening::OpenedAgain,
-        "opened-again",
-        "the record was closed and opened again",
-        &[],
-        true,
-        false,
-    ),
-    row(
-        Happening::TenMinutesPassed,
-        "ten-minutes",
-        "more than ten minutes passed",
-        &[],
-        true,
-        false,
-    ),
-];
+impl Row {
+    /// Whether every answered line of the start list is asked again.
+    pub fn reopens_list(&self) -> bool {
+        self.asks != Asks::Nothing
+    }
+
+    /// Whether it reaches every setup: what the machine as a whole lost is lost in each.
+    pub fn is_everywhere(&self) -> bool {
+        let all = self.what.withdraws();
+        all.contains(&Position) || all.contains(&ViceTrue) || self.what == Happening::ToolChanged
+    }
+}
+
+/// Whether a happening of this name asks the line of a caution again by itself.
+pub fn asks_line(id: &str, conditions: &[&str], caution: &Caution) -> bool {
+    caution.asked_again_by.iter().any(|by| by == id)
+        || caution
+            .when
+            .iter()
+            .any(|condition| conditions.contains(&condition.key.as_str()))
+}
+
+/// The words of a happening, or of what begins anew, by its name; the name itself where nothing has it.
+pub fn words(id: &str) -> &str {
+    let doubtful = MATRIX.iter().map(|row| (row.id, row.words));
+    let mut all = doubtful.chain(ANEW.iter().map(|row| (row.id, row.words)));
+    all.find(|(known, _)| *known == id)
+        .map_or(id, |(_, words)| words)
+}
 
 /// What falls with a fact: (withdrawn, falls too).
 pub const FALLS_WITH: &[(FactKind, FactKind)] = &[
@@ -525,24 +215,6 @@ pub const FALLS_WITH: &[(FactKind, FactKind)] = &[
     (Position, ZReference),
     (ZReference, ToolLength),
 ];
-
-const fn row(
-    what: Happening,
-    id: &'static str,
-    words: &'static str,
-    withdraws: &'static [FactKind],
-    reopens_list: bool,
-    return_test_may_restore: bool,
-) -> Row {
-    Row {
-        what,
-        id,
-        words,
-        withdraws,
-        reopens_list,
-        return_test_may_restore,
-    }
-}
 
 impl Happening {
     /// The row of the matrix for this happening.
@@ -602,6 +274,8 @@ impl Happening {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::session::fact::FactKind::Held;
+    use crate::session::fact::FactKind::Stock;
     use std::collections::BTreeSet;
 
     #[test]
@@ -610,6 +284,9 @@ mod tests {
         let whats: BTreeSet<_> = MATRIX.iter().map(|row| row.what).collect();
         assert_eq!((ids.len(), whats.len()), (MATRIX.len(), MATRIX.len()));
         assert_eq!(MATRIX.len(), Happening::TenMinutesPassed as usize + 1);
+        let anew: BTreeSet<_> = ANEW.iter().map(|row| row.id).collect();
+        assert_eq!(anew.len(), ANEW.len());
+        assert!(anew.is_disjoint(&ids));
         for row in MATRIX {
             assert_eq!(Happening::from_id(row.id), Some(row.what));
             assert_eq!(row.what.row().id, row.id);

@@ -13,7 +13,8 @@ use crate::session::event::Refusal;
 use crate::session::fact::FactKind;
 use crate::session::fact::SaidBy;
 use crate::session::facts;
-use crate::session::lines::ListKind;
+use crate::session::matrix;
+use crate::session::matrix::Anew;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::running::to_waiting;
@@ -73,7 +74,7 @@ pub(in crate::session) fn judge_program(state: &mut State, at: Moment) {
     if agrees {
         facts::good(state, FactKind::Program, SaidBy::Computed, None, at);
     } else {
-        facts::forget(state, FactKind::Program);
+        matrix::anew(state, Anew::StopUnaccepted, &[]);
         to_waiting(state, at);
     }
 }
@@ -184,22 +185,7 @@ fn renumber(state: &mut State, to: impl Fn(usize) -> Option<usize>) {
         Some(operation) if of == Some(setup) => to(operation).map(Some),
         other => Some(other),
     };
-    let facts = std::mem::take(&mut state.facts);
-    state.facts = facts
-        .into_iter()
-        .filter_map(|(mut key, fact)| {
-            key.operation = moved(key.setup, key.operation)?;
-            Some((key, fact))
-        })
-        .collect();
-    let shop = std::mem::take(&mut state.shop);
-    state.shop = shop
-        .into_iter()
-        .filter_map(|(mut key, said)| {
-            key.operation = moved(key.setup, key.operation)?;
-            Some((key, said))
-        })
-        .collect();
+    matrix::renumber(state, &to);
     let clocks = std::mem::take(&mut state.clocks);
     state.clocks = clocks
         .into_iter()
@@ -208,17 +194,6 @@ fn renumber(state: &mut State, to: impl Fn(usize) -> Option<usize>) {
             Some(((of, operation), clock))
         })
         .collect();
-    for answered in state.answers.iter_mut().filter(|a| a.setup == setup) {
-        match to(answered.operation) {
-            Some(place) => answered.operation = place,
-            // It was about an operation that is no more.
-            None if answered.list == ListKind::Start => {
-                answered.stands = false;
-                answered.fell = None;
-            }
-            None => {}
-        }
-    }
     let places = state
         .ended
         .iter_mut()

@@ -11,6 +11,8 @@ use crate::job::mishap::Mishap;
 use crate::session::gate;
 use crate::session::known;
 use crate::session::lines::ListKind;
+use crate::session::matrix;
+use crate::session::matrix::Anew;
 use crate::session::moment::Moment;
 use crate::session::state::State;
 use crate::session::state::StopNote;
@@ -97,12 +99,7 @@ pub(in crate::session) fn cautions(state: &State) -> Vec<&Caution> {
 /// A note asks its lines anew: what was answered to them before it was about another stop.
 pub(in crate::session) fn ask(state: &mut State, mishap: Mishap) {
     let ids: Vec<String> = of(state, mishap).iter().map(|c| c.id.clone()).collect();
-    for answered in &mut state.answers {
-        if answered.list == ListKind::Recovery && ids.contains(&answered.line) {
-            answered.stands = false;
-            answered.fell = None;
-        }
-    }
+    matrix::anew(state, Anew::StopNoted, &ids);
 }
 
 /// What is about a person or a fire: before these are answered no hand goes in, not even to take the part out.

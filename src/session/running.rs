@@ -16,6 +16,8 @@ use crate::session::facts;
 use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::session::leaving;
+use crate::session::matrix;
+use crate::session::matrix::Anew;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
 use crate::session::planning::judge_program;
@@ -130,12 +132,16 @@ pub(in crate::session) fn cut_began(
             "the beginning can be set back by at most a minute",
         ));
     }
+    let mut is_cut = false;
     if let Some(operation) = state.setups[setup].operations.get_mut(index) {
         operation.progress = Progress::Begun;
+        is_cut = operation.kind.is_cut();
     }
     state.list_is_full = false;
     state.hands_were_in = false;
-    facts::spindle_turns(state);
+    if is_cut {
+        matrix::anew(state, Anew::CutBegan, &[]);
+    }
     Ok(())
 }
 
@@ -221,11 +227,6 @@ pub(in crate::session) fn finished(state: &mut State, at: Moment) -> Result<(), 
         OperationKind::ClampSwap => {
             // Other clamps stand elsewhere: what holds the part is to be said anew.
             state.setups[setup].holding = None;
-            for answered in &mut state.answers {
-                if answered.list == ListKind::Setup && answered.line == "clamps-clear" {
-                    answered.fall(Happening::ClampsChangedPartStill, at.wall);
-                }
-            }
             facts::happen(state, Happening::ClampsChangedPartStill, at);
             judge_program(state, at);
         }

@@ -14,7 +14,7 @@ use crate::session::lines::LineState;
 use crate::session::lines::ListKind;
 use crate::session::lines::OTHERWISE;
 use crate::session::lines::Way;
-use crate::session::matrix::Happening;
+use crate::session::matrix;
 use crate::session::moment::Moment;
 use crate::session::state::State;
 use crate::session::state::Step;
@@ -96,9 +96,9 @@ pub(in crate::session) fn answered(state: &mut State, line: &str, answer: &Answe
         .collect();
     for (key, good) in said {
         match answer {
-            Answer::So => state.shop.insert(key, good),
-            Answer::NotSo(_) => state.shop.remove(&key),
-        };
+            Answer::So => matrix::say_shop(state, key, good),
+            Answer::NotSo(_) => matrix::not_so(state, None, &[key]),
+        }
     }
 }
 
@@ -129,44 +129,8 @@ pub(in crate::session) fn confirm(state: &mut State, id: &str, at: Moment) -> Re
     }
     let key = key(state, id, fact.reach);
     let good = good(caution, at);
-    state.shop.insert(key, good);
+    matrix::say_shop(state, key, good);
     Ok(())
-}
-
-/// Withdraws what the person's profiles say; whether a fact fell that a cut waits for.
-pub(in crate::session) fn withdraw(
-    state: &mut State,
-    what: Happening,
-    everywhere: bool,
-    at: Moment,
-) -> bool {
-    let (setup, operation) = (state.setup, state.operation);
-    let named = |by: &String| {
-        let mut also = what.comes_with().iter();
-        by == what.row().id || also.any(|other| by == other.row().id)
-    };
-    let falls: Vec<(String, bool)> = all(state)
-        .filter(|(_, fact)| fact.withdrawn_by.iter().any(named))
-        .map(|(caution, fact)| (caution.id.clone(), fact.needed))
-        .collect();
-    let mut waits = false;
-    for (key, said) in &mut state.shop {
-        let Some((_, needed)) = falls.iter().find(|(id, _)| *id == key.id) else {
-            continue;
-        };
-        let reaches = everywhere || key.setup.is_none_or(|of| of == setup);
-        // Depth or stepover of one operation says nothing of another.
-        let is_own =
-            what != Happening::RecipeEdited || key.operation.is_none_or(|o| o == operation);
-        if reaches && is_own && said.state.is_good() {
-            said.state = FactState::Redo {
-                since: at.wall,
-                what,
-            };
-            waits |= needed;
-        }
-    }
-    waits
 }
 
 /// How a line stands on which facts of the shop hang that a cut waits for: answered only while

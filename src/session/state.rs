@@ -34,6 +34,7 @@ use crate::session::fact::FactState;
 use crate::session::gate::ListKind;
 use crate::session::leaving::LeftOpen;
 use crate::session::matrix::Happening;
+use crate::session::matrix::Kept;
 use crate::session::moment::Moment;
 use crate::session::shop::ShopKey;
 use crate::session::shop::ShopSaid;
@@ -250,16 +251,6 @@ pub struct Answered {
     pub fell: Option<Fell>,
 }
 
-impl Answered {
-    /// The answer stands no more, for this reason.
-    pub fn fall(&mut self, what: Happening, at: DateTime<FixedOffset>) {
-        if self.stands {
-            self.stands = false;
-            self.fell = Some(Fell { at, what });
-        }
-    }
-}
-
 /// Why a line is asked again.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Fell {
@@ -408,11 +399,11 @@ pub struct State {
     /// The tool in the spindle, as place in the rack.
     pub in_spindle: Option<usize>,
     /// Facts that were ever said.
-    pub facts: BTreeMap<FactKey, FactState>,
+    pub facts: Kept<BTreeMap<FactKey, FactState>>,
     /// Facts of the person's own shop that were ever said.
-    pub shop: BTreeMap<ShopKey, ShopSaid>,
+    pub shop: Kept<BTreeMap<ShopKey, ShopSaid>>,
     /// Every answer ever given.
-    pub answers: Vec<Answered>,
+    pub answers: Kept<Vec<Answered>>,
     /// Ends of lists that were answered.
     pub ended: Vec<Ended>,
     /// How the mill was left, where its list was open.

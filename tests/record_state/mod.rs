@@ -28,6 +28,7 @@ use millside::session::fact::SaidBy;
 use millside::session::gate::ListKind;
 use millside::session::leaving::LeftOpen;
 use millside::session::matrix::Happening;
+use millside::session::matrix::Kept;
 use millside::session::matrix::MATRIX;
 use millside::session::moment::Moment;
 use millside::session::shop::ShopKey;
@@ -166,9 +167,9 @@ impl Dice {
             } else {
                 self.maybe(|d| d.below(tools))
             },
-            facts: facts.into_iter().collect(),
-            shop: shop.into_iter().collect(),
-            answers: self.some(6, |d| Answered {
+            facts: Kept::of(facts.into_iter().collect()),
+            shop: Kept::of(shop.into_iter().collect()),
+            answers: Kept::of(self.some(6, |d| Answered {
                 list: d.pick(&ListKind::ALL),
                 version: d.name(),
                 setup: d.below(count),
@@ -187,7 +188,7 @@ impl Dice {
                     at: d.time(),
                     what: d.happening(),
                 }),
-            }),
+            })),
             ended: self.some(3, |d| Ended {
                 at: d.time(),
                 list: d.pick(&ListKind::ALL),

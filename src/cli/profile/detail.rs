@@ -23,7 +23,7 @@ use crate::profile::sources::standing_word;
 use crate::profile::unit::Unit;
 use crate::session::care_log;
 use crate::session::care_log::Entry;
-use crate::session::matrix::Happening;
+use crate::session::matrix;
 use crate::source::Source;
 
 /// One line of a profile.
@@ -220,10 +220,11 @@ pub fn care(log: Result<Vec<Entry>, Problem>) -> Vec<Line> {
 
 /// Lines of a fact of the shop.
 fn shop_fact(caution: &Caution, fact: &ShopFact) -> Vec<Line> {
-    let happens = |id: &String| {
-        Happening::from_id(id).map_or_else(|| id.clone(), |what| what.row().words.to_owned())
-    };
-    let words: Vec<String> = fact.withdrawn_by.iter().map(happens).collect();
+    let words: Vec<&str> = fact
+        .withdrawn_by
+        .iter()
+        .map(|id| matrix::words(id))
+        .collect();
     let mut lines = vec![
         plain_line("statement", "statement", &caution.line),
         plain_line("scope", "scope", fact.reach.word()),
@@ -265,6 +266,11 @@ pub fn caution(caution: &Caution) -> Vec<Line> {
         when.join(", and ")
     };
     let conditions: Vec<Value> = caution.when.iter().map(condition_json).collect();
+    let again: Vec<&str> = caution
+        .asked_again_by
+        .iter()
+        .map(|id| matrix::words(id))
+        .collect();
     let mut lines = vec![
         plain_line("line", "line", &caution.line),
         plain_line("phase", "phase", caution.phase.word()),
@@ -287,6 +293,12 @@ pub fn caution(caution: &Caution) -> Vec<Line> {
             json!(caution.repeat),
         ),
         line("when", "when", when, json!(conditions)),
+        line(
+            "asked_again_by",
+            "asked again by",
+            again.join("; "),
+            json!(caution.asked_again_by),
+        ),
         plain_line("hazard", "hazard", &caution.hazard),
         plain_line("why", "why", &caution.why),
         line(

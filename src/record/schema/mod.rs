@@ -49,6 +49,7 @@ use crate::session::clock::Phase;
 use crate::session::fact::FactKey;
 use crate::session::fact::FactState;
 use crate::session::leaving::LeftOpen;
+use crate::session::matrix::Kept;
 use crate::session::moment::Moment;
 use crate::session::shop::ShopKey;
 use crate::session::shop::ShopSaid;
@@ -375,7 +376,7 @@ impl Saved {
                 told: *told,
                 left_out: left_out.clone(),
                 left_open: left_open.clone(),
-                answers: answers.clone(),
+                answers: answers.to_vec(),
                 ended: ended.clone(),
             },
             events: Events {
@@ -427,9 +428,9 @@ impl Saved {
             operation: self.now.operation,
             step: self.now.step,
             in_spindle: self.now.in_spindle,
-            facts: self.known.facts.into_iter().collect(),
-            shop: self.known.shop.into_iter().collect(),
-            answers: self.lists.answers,
+            facts: Kept::of(self.known.facts.into_iter().collect()),
+            shop: Kept::of(self.known.shop.into_iter().collect()),
+            answers: Kept::of(self.lists.answers),
             ended: self.lists.ended,
             left_open: self.lists.left_open,
             left_out,
