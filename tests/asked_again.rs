@@ -145,6 +145,7 @@ fn a_part_that_moved_on_its_tape_is_pulled_at_again() {
         by: HeldBy::Tape,
         out_of_true: None,
         keep_outs: vec![],
+        screws: vec![],
     });
     let session = ready(&Session::new(state), second(10));
     assert!(open(&session, ListKind::Setup).is_empty());

@@ -42,6 +42,7 @@ fn held(by: HeldBy, rest_after_s: Option<f64>) -> Event {
         rest_after_s,
         out_of_true: None,
         keep_outs: vec![],
+        screws: vec![],
     }))
 }
 

@@ -509,6 +509,7 @@ fn heat_makes_a_bond_doubtful_and_leaves_a_vice_alone() {
             rest_after_s: None,
             out_of_true: None,
             keep_outs: vec![],
+            screws: vec![],
         });
         let held = FactKey::of(FactKind::Held, 0, 0, state.planned_tool());
         let good = FactState::Good {
@@ -536,6 +537,7 @@ fn a_long_pause_makes_a_bond_doubtful_and_leaves_a_vice_alone() {
             rest_after_s: None,
             out_of_true: None,
             keep_outs: vec![],
+            screws: vec![],
         };
         let held = Event::HoldingStated(Box::new(holding));
         let session = support::session::must(&plate(), held, second(5));

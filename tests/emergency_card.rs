@@ -71,6 +71,7 @@ fn takes_kind(takes: &Takes) -> &'static str {
         Takes::Feed => "feed",
         Takes::Point => "point",
         Takes::KeepOut => "keep-out",
+        Takes::Screw => "screw",
         Takes::Rating => "rating",
         Takes::Words => "words",
         Takes::Number => "number",
@@ -82,7 +83,7 @@ fn takes_kind(takes: &Takes) -> &'static str {
     }
 }
 
-const TAKES: usize = 16;
+const TAKES: usize = 17;
 
 #[test]
 fn over_every_overlay_the_card_is_one_point_away_and_goes_again() {

@@ -329,7 +329,7 @@ fn walk_with(
                         Event::CutBeganEarlier(by) if began_from_off => expected += by,
                         Event::GapExplained(Some(_)) => {
                             let (gap, _) = gap.expect("only a gap is explained");
-                            expected += Duration::from_secs_f64(gap.seconds);
+                            expected += Duration::from_secs_f64(gap.seconds.max(0.0));
                         }
                         _ => {}
                     }

@@ -288,7 +288,9 @@ pub(super) fn suggested_again(model: &Model, state: &State) -> BTreeMap<Field, S
     };
     let mut drafts = demo_drafts(&job.demo);
     drafts.retain(|field, _| match field {
-        Field::HeldBy | Field::KeepOut(_) => setup.holding.is_none() && state.clocks.is_empty(),
+        Field::HeldBy | Field::KeepOut(_) | Field::Screw(_) => {
+            setup.holding.is_none() && state.clocks.is_empty()
+        }
         Field::ZeroPoint | Field::FoundBy | Field::Finder | Field::Offset => setup.zero.is_none(),
         Field::Surface | Field::Height | Field::Shim => setup.z_reference.is_none(),
         _ => setup.stock.is_none(),

@@ -104,6 +104,7 @@ pub(super) fn opens_in_field(takes: &Takes, input: &mut Input, point: Key) -> bo
         | Takes::SurfaceSpeed
         | Takes::Feed
         | Takes::KeepOut
+        | Takes::Screw
         | Takes::Number
         | Takes::Force
         | Takes::LineOrTime

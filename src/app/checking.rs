@@ -14,6 +14,7 @@ use crate::check::sweep::Swept;
 use crate::check::sweep::passes::Pass;
 use crate::check::walls;
 use crate::check::zero_finder::Candidate;
+use crate::job::holding::Holding;
 use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
 use crate::job::operation::ProgramPart;
@@ -156,10 +157,8 @@ pub fn against(state: &State, log: &[Entry]) -> Against {
         tools: tools(state),
         posted: posted(state),
         held_by: setup.holding.as_ref().map(|holding| holding.by),
-        keep_outs: setup
-            .holding
-            .as_ref()
-            .map_or_else(Vec::new, |holding| holding.keep_outs.clone()),
+        keep_outs: setup.zones(),
+        heads_unknown: setup.holding.as_ref().is_some_and(Holding::heads_unknown),
         keep_outs_stand: keep_outs_stand(&setup.operations),
         recipes: recipes(state),
         bores: setup

@@ -4,7 +4,9 @@ use crate::app::reasons;
 use crate::app::words;
 use crate::job::conditions;
 use crate::job::conditions::KEYS;
+use crate::job::head;
 use crate::job::holding::HeldBy;
+use crate::job::holding::ScrewHead;
 use crate::job::operation::OperationKind;
 use crate::job::reference::FoundBy;
 use crate::job::reference::Surface;
@@ -52,6 +54,8 @@ pub enum Field {
     OutOfTrue,
     /// A keep-out, 0 to 3.
     KeepOut(usize),
+    /// The head of a screw that holds the part, counted from 0.
+    Screw(usize),
     /// Zero point.
     ZeroPoint,
     /// How the zero is found.
@@ -151,6 +155,8 @@ pub enum Takes {
     Point,
     /// Least X and Y, greatest X and Y, height.
     KeepOut,
+    /// X and Y of a screw, then its thread, or diameter and height of its head.
+    Screw,
     /// A digit from 1 to 5, then words.
     Rating,
     /// Any words.
@@ -196,6 +202,7 @@ impl Field {
             Self::HeldBy => "held by".into(),
             Self::OutOfTrue => "vice or fence out of true".into(),
             Self::KeepOut(place) => format!("keep-out {}", place + 1),
+            Self::Screw(place) => format!("screw head {}", place + 1),
             Self::ZeroPoint => "zero point".into(),
             Self::FoundBy => "found by".into(),
             Self::Finder => "diameter at its tip".into(),
@@ -270,6 +277,7 @@ impl Field {
             Self::RestAfter => Takes::Number,
             Self::ZeroPoint => Takes::Point,
             Self::KeepOut(_) => Takes::KeepOut,
+            Self::Screw(_) => Takes::Screw,
             Self::Rating(_) => Takes::Rating,
             Self::NoAir => Takes::Reason(reasons::NO_AIR),
             Self::Condition(place) => match KEYS.get(place).map(|key| key.takes) {
@@ -308,6 +316,7 @@ impl Field {
                 | Self::HoldPull
                 | Self::RestAfter
                 | Self::KeepOut(_)
+                | Self::Screw(_)
                 | Self::NoAir
                 | Self::Learned
                 | Self::Lines(_)
@@ -326,6 +335,8 @@ pub enum Understood {
     Point(ZeroPoint),
     /// Least X, Y, greatest X, Y, height in mm.
     Box([f64; 5]),
+    /// The head of a screw.
+    Screw(ScrewHead),
     /// A digit and words.
     Rating(u8, String),
     /// Frequencies in Hz.
@@ -397,6 +408,7 @@ pub fn understand(takes: &Takes, text: &str) -> Result<Understood, String> {
             .map(Understood::Point)
             .map_err(|e: crate::job::zero::NotAZeroPoint| e.to_string()),
         Takes::KeepOut => keep_out(text),
+        Takes::Screw => screw(text),
         Takes::Rating => rating(text),
         Takes::Number => plain_number(text),
         Takes::Force => entry::force(text)
@@ -525,6 +537,17 @@ fn keep_out(text: &str) -> Result<Understood, String> {
     Ok(Understood::Box(all))
 }
 
+/// The most screws whose heads are entered.
+pub const MOST_SCREWS: usize = 8;
+
+fn screw(text: &str) -> Result<Understood, String> {
+    let parts: Vec<&str> = text
+        .split([' ', ';', '*'])
+        .filter(|part| !part.is_empty())
+        .collect();
+    head::understood(&parts).map(Understood::Screw)
+}
+
 /// What was understood, in both units where it has one.
 pub fn echo(takes: &Takes, understood: &Understood) -> String {
     match (takes, understood) {
@@ -550,6 +573,14 @@ pub fn echo(takes: &Takes, understood: &Understood) -> String {
         }
         (_, Understood::Frequencies(all)) => frequency_words(all),
         (_, Understood::Point(point)) => point.words(),
+        (_, Understood::Screw(head)) => {
+            let [x, y] = head.at.map(plain);
+            format!(
+                "X {x} Y {y}, head {} across, {} above the blank, mm",
+                plain(head.diameter),
+                plain(head.height)
+            )
+        }
         (_, Understood::Box(b)) => {
             let [x0, y0, x1, y1, height] = b.map(plain);
             format!("X {x0} to {x1}, Y {y0} to {y1}, {height} high, mm")

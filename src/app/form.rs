@@ -2,6 +2,7 @@
 
 use crate::app::field;
 use crate::app::field::Field;
+use crate::app::field::MOST_SCREWS;
 use crate::app::field::Understood;
 use crate::app::joining;
 use crate::app::model::Model;
@@ -71,9 +72,8 @@ pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
         | Field::OutOfTrue
         | Field::HoldPull
         | Field::RestAfter
-        | Field::KeepOut(_) => {
-            holding(model).map(|holding| Event::HoldingStated(Box::new(holding)))
-        }
+        | Field::KeepOut(_)
+        | Field::Screw(_) => holding(model).map(|holding| Event::HoldingStated(Box::new(holding))),
         Field::Condition(place) => condition(model, place),
         Field::ZeroPoint | Field::FoundBy | Field::Finder | Field::Offset => {
             zero(model).map(|zero| Event::ZeroStated(Box::new(zero)))
@@ -188,6 +188,14 @@ fn holding(model: &Model) -> Option<Holding> {
             .filter(|s| by.is_bond() && *s > 0.0),
         out_of_true: number_of(model, Field::OutOfTrue),
         keep_outs,
+        // Heads go with the screws: what holds it in another way has none.
+        screws: (0..MOST_SCREWS)
+            .filter(|_| by == HeldBy::Screws)
+            .filter_map(|place| match value(model, Field::Screw(place)) {
+                Some(Understood::Screw(head)) => Some(head),
+                _ => None,
+            })
+            .collect(),
     })
 }
 

@@ -73,6 +73,10 @@ pub fn of(field: Field) -> [&'static str; 2] {
             "A rule from the left front bottom corner of the blank: X and Y where it begins, X and Y where it ends, its height.",
             "A clamp that is entered too small or too low is one that the check lets the cutter run into.",
         ],
+        Field::Screw(_) => [
+            "A rule from the left front corner of the blank to the middle of the screw; callipers over head and washer.",
+            "A head that is not entered, or entered too low, is one that the tool or the dry run can hit.",
+        ],
         Field::HoldPull => [
             "A spring balance hooked to the blank, pulled straight up until it shows what the bond is to bear.",
             "Entered higher than it was pulled, the recipe lifts the part off.",
@@ -250,6 +254,7 @@ pub fn written(takes: &Takes) -> &'static str {
         Takes::Feed => "Write mm/min, or another unit behind it: 300, 12 in/min.",
         Takes::Point => "Digits are the blank from above, then + top, * middle, - bottom: 5+.",
         Takes::KeepOut => "Five lengths with * between: 0*0*10*20*18.",
+        Takes::Screw => "X*Y, then the thread M5, or diameter*height: 12*12*8.72*5.",
         Takes::Rating => "A digit from 1 to 5, then words.",
         Takes::Words => "Words of your own.",
         Takes::Number => "A number: 80.",

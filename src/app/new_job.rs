@@ -105,6 +105,7 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
         shop: Kept::of(BTreeMap::new()),
         heard: vec![],
         gap: None,
+        asks_later: vec![],
         last_seen: at,
         wrap_up: None,
     };
@@ -175,6 +176,7 @@ pub fn next_session(before: &State, version: String, at: Moment) -> Session {
     state.notes.clear();
     state.return_tests.clear();
     state.gap = None;
+    state.asks_later.clear();
     state.last_seen = at;
     state.wrap_up = None;
     Session::begin(state, at)

@@ -32,6 +32,7 @@ use crate::app::recipe;
 use crate::session::clock::Phase;
 use crate::session::event::Answer;
 use crate::session::event::Event;
+use crate::session::event::Unseen;
 use crate::session::gate;
 use crate::session::moment::Moment;
 use crate::session::state::Step;
@@ -385,19 +386,38 @@ fn gap(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         model.overlay = Some(Overlay::Gap);
         return vec![];
     }
-    let phase = match key {
-        Key::Char('1') => Some(Phase::Cutting),
-        Key::Char('2') => Some(Phase::Waiting),
-        Key::Char('3') => Some(Phase::Paused),
-        Key::Char('4') => None,
+    let of_a_cut = model
+        .state()
+        .and_then(|state| state.gap)
+        .is_some_and(|(_, phase)| phase == Phase::Cutting);
+    let (event, says) = match key {
+        Key::Char('1') => (
+            Event::GapExplained(Some(Phase::Cutting)),
+            of_a_cut.then_some(
+                "cutting goes on; what needs hands or eyes at the work is asked when it stands",
+            ),
+        ),
+        Key::Char('2') => (Event::GapExplained(Some(Phase::Waiting)), None),
+        Key::Char('3') => (Event::GapExplained(Some(Phase::Paused)), None),
+        Key::Char('4') => (Event::GapExplained(None), None),
+        Key::Char('5') if of_a_cut => (Event::CutUnseen(Unseen::Ended), None),
+        Key::Char('6') if of_a_cut => (
+            Event::CutUnseen(Unseen::Unknown),
+            Some("taken as still cutting, unseen time not counted; press 5 once you see it stand"),
+        ),
         _ => {
             model.overlay = Some(Overlay::Gap);
             return vec![];
         }
     };
-    let (took, effects) = apply(model, Event::GapExplained(phase), at);
+    let has_ended = event == Event::CutUnseen(Unseen::Ended);
+    let (took, effects) = apply(model, event, at);
     if !took {
         model.overlay = Some(Overlay::Gap);
+    } else if has_ended {
+        model.overlay = Some(Overlay::Sure(Sure::Finished));
+    } else if let Some(words) = says {
+        model.say(words);
     }
     effects
 }

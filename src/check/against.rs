@@ -72,6 +72,8 @@ pub struct Against {
     pub held_by: Option<HeldBy>,
     /// Places where the tool must not go.
     pub keep_outs: Vec<KeepOut>,
+    /// Whether screws hold the blank and nobody has said where their heads stand.
+    pub heads_unknown: bool,
     /// Where in the program they stand.
     pub keep_outs_stand: KeepOutsStand,
     /// Recipes of the program's sections.

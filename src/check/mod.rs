@@ -29,6 +29,7 @@ use crate::check::sweep::Sweep;
 use crate::check::sweep::Swept;
 use crate::check::sweep::passes::Pass;
 use crate::check::zero_finder::Candidate;
+use crate::job::holding::HEADS_UNKNOWN;
 use crate::job::stock::StockSize;
 use crate::job::typed;
 use crate::program::finding::Finding;
@@ -272,6 +273,9 @@ fn report(
     }
     of_recipes(summary, &passes, against, &mut findings);
     against.keep_outs_stand.say(&mut assumed);
+    if against.heads_unknown {
+        assumed.push(HEADS_UNKNOWN.to_owned());
+    }
     if against.tools.is_empty() {
         assumed.push("No tool is stated: flutes, shank and length are not checked.".to_owned());
     }

@@ -19,6 +19,8 @@ use crate::check::Report;
 use crate::check::against::Limits;
 use crate::cli::Outcome;
 use crate::cli::world::World;
+use crate::job::holding::HeldBy;
+use crate::job::holding::ScrewHead;
 use crate::job::typed;
 use crate::plain;
 use crate::problem::Problem;
@@ -57,6 +59,10 @@ pub struct Args {
     /// Clamp or jaw: X0,Y0,X1,Y1,HEIGHT from the left front bottom of the blank.
     #[arg(long = "keep-out", value_name = "X0,Y0,X1,Y1,H", value_parser = given::keep_out, allow_hyphen_values = true)]
     pub keep_outs: Vec<crate::job::holding::KeepOut>,
+    /// Screw that holds the blank: X,Y of its middle from the left front corner, then its thread (12,12,M5) or diameter and height of
+    /// its head above the blank (12,12,8.72,5); ? for screws whose heads are not known.
+    #[arg(long = "screw", value_name = "X,Y,HEAD", value_parser = given::screw_or_unknown, allow_hyphen_values = true)]
+    pub screws: Vec<given::StatedScrew>,
     /// Line at which the program was stopped: blocks to begin again at are listed.
     #[arg(long, value_name = "LINE")]
     pub restart: Option<NonZeroU64>,
@@ -117,6 +123,19 @@ fn against(args: &Args, world: &dyn World) -> Result<Against, Problem> {
     }
     if !args.keep_outs.is_empty() {
         against.keep_outs.clone_from(&args.keep_outs);
+    }
+    if !args.screws.is_empty() {
+        let heads: Vec<ScrewHead> = args.screws.iter().filter_map(|screw| screw.0).collect();
+        against.heads_unknown = heads.len() < args.screws.len();
+        against.held_by = Some(HeldBy::Screws);
+        let Some(stock) = against.stock else {
+            return Err(Problem::user("check with screws that hold the blank")
+                .at("--screw")
+                .because("the size of the blank is not stated")
+                .hint("State --stock: a head stands on the top of the blank."));
+        };
+        let zones = heads.iter().map(|head| head.zone(stock.z_mm));
+        against.keep_outs.extend(zones);
     }
     fits_in(&against)?;
     Ok(against)

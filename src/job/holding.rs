@@ -181,6 +181,47 @@ pub struct KeepOut {
     pub height: f64,
 }
 
+/// The head of a screw that holds the part, its washer included. The tool must not go there either: not into the head, and not into
+/// the metal below it, where the screw is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ScrewHead {
+    /// X and Y of its middle from the left front corner of the blank, mm.
+    pub at: [f64; 2],
+    /// Diameter, mm; more than 0.
+    pub diameter: f64,
+    /// Height above the top of the blank, mm; 0 for a head that is sunk flush.
+    pub height: f64,
+}
+
+impl ScrewHead {
+    /// The zone of the head on a blank of this thickness, mm: the square around it, so that it is nowhere smaller than the head.
+    pub fn zone(&self, thickness_mm: f64) -> KeepOut {
+        let r = self.diameter / 2.0;
+        KeepOut {
+            from: self.at.map(|middle| middle - r),
+            to: self.at.map(|middle| middle + r),
+            height: thickness_mm + self.height,
+        }
+    }
+}
+
+impl Holding {
+    /// Whether screws hold the part and nobody has said where their heads stand.
+    pub fn heads_unknown(&self) -> bool {
+        self.by == HeldBy::Screws && self.screws.is_empty()
+    }
+
+    /// All places where the tool must not go on a blank of this greatest thickness, mm.
+    pub fn zones(&self, thickness_mm: f64) -> Vec<KeepOut> {
+        let heads = self.screws.iter().map(|head| head.zone(thickness_mm));
+        self.keep_outs.iter().copied().chain(heads).collect()
+    }
+}
+
+/// What is said where heads of screws are not stated.
+pub const HEADS_UNKNOWN: &str =
+    "Not checked: screw heads unknown. Enter place and head of each screw at hold.";
+
 /// How the part is held in one setup.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Holding {
@@ -194,4 +235,6 @@ pub struct Holding {
     pub out_of_true: Option<Typed>,
     /// Where the tool must not go.
     pub keep_outs: Vec<KeepOut>,
+    /// Heads of the screws that hold it.
+    pub screws: Vec<ScrewHead>,
 }

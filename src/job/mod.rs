@@ -3,6 +3,7 @@
 pub mod card;
 pub mod caution;
 pub mod conditions;
+pub mod head;
 pub mod holding;
 pub mod machine;
 pub mod material;

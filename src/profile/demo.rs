@@ -312,6 +312,7 @@ fn setup(demo: &Section<'_, '_>) -> Option<SetupParts> {
         by: held_by?,
         out_of_true: None,
         keep_outs: keep_outs?,
+        screws: vec![],
     };
     Some((title?, holding, zero?, z_reference?))
 }

@@ -17,6 +17,8 @@ pub enum Over {
     Blank,
     /// A keep-out that stands higher than the blank by this, in mm; none where the blank is not known.
     KeepOut(Option<f64>),
+    /// The head of a screw that stands above the blank by this, in mm.
+    ScrewHead(f64),
 }
 
 impl Over {
@@ -24,6 +26,9 @@ impl Over {
     pub fn words(self) -> String {
         match self {
             Self::Blank => "the blank".to_owned(),
+            Self::ScrewHead(by) => {
+                format!("the highest screw head, {} mm above the blank", plain(by))
+            }
             Self::KeepOut(None) => "the highest keep-out".to_owned(),
             Self::KeepOut(Some(by)) => {
                 format!("the highest keep-out, {} mm above the blank", plain(by))
@@ -61,6 +66,15 @@ pub fn least_raise(state: &State) -> (f64, Over) {
     let keep_out = keep_outs(state)
         .map(|keep_out| bottom + keep_out.height)
         .fold(f64::NEG_INFINITY, f64::max);
+    let holding = setup.holding.as_ref();
+    let head = holding
+        .into_iter()
+        .flat_map(|holding| &holding.screws)
+        .map(|head| head.height)
+        .fold(0.0, f64::max);
+    if top + head > top.max(keep_out) {
+        return (top + head - lowest + AIR_MM, Over::ScrewHead(head));
+    }
     if keep_out <= top {
         return (top - lowest + AIR_MM, Over::Blank);
     }

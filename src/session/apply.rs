@@ -52,6 +52,7 @@ type Step = Result<(), Refusal>;
 ///
 /// On `Err` the state may be half changed: the caller keeps the one it had.
 pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
+    let seen = state.last_seen;
     if matches!(event, Event::Reopened { .. }) {
         // The record's last moment was of another run; the event itself says what time passed.
         state.last_seen = at;
@@ -59,6 +60,12 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         running::notice_gap(state, at);
     }
     running::age_list(state, at);
+    happened(state, event, seen, at)?;
+    running::settle(state, at);
+    Ok(())
+}
+
+fn happened(state: &mut State, event: Event, seen: Moment, at: Moment) -> Step {
     match event {
         Event::Looked => Ok(()),
         Event::Titled(title) => {
@@ -85,6 +92,7 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             state.stated.state(key, value);
             if guards::is_off(state) != guard_was_off {
                 guards::ask_again(state);
+                running::to_waiting(state, at);
             }
             if fluid {
                 facts::happen(state, Happening::FluidChanged, at);
@@ -278,6 +286,12 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
             Ok(())
         }
         Event::AirRunMade(raised) => {
+            let holding = state.current_setup().holding.as_ref();
+            if holding.is_some_and(Holding::heads_unknown) {
+                return Err(Refusal::because(
+                    "enter the screw heads at hold first: Z must be raised above the highest",
+                ));
+            }
             let (least, over) = air::least_raise(state);
             if raised.value <= least {
                 return Err(Refusal::because(format!(
@@ -328,8 +342,9 @@ pub fn apply(state: &mut State, event: Event, at: Moment) -> Step {
         }
         Event::ClockTurned(phase) => running::clock_turned(state, phase, at),
         Event::GapExplained(phase) => running::gap_explained(state, phase, at),
+        Event::CutUnseen(became) => running::cut_unseen(state, became, at),
         Event::Reopened { alive_s, away_s } => {
-            running::reopened(state, alive_s, away_s, at);
+            running::reopened(state, alive_s, away_s, seen, at);
             Ok(())
         }
         Event::Finished => running::finished(state, at),

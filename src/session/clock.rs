@@ -154,6 +154,21 @@ impl Clock {
         true
     }
 
+    /// The phase in force is called another one, from its beginning.
+    pub fn call(&mut self, phase: Phase) {
+        if let Some((running, _)) = &mut self.running {
+            *running = phase;
+        }
+    }
+
+    /// Takes time out of a phase, at most what it has; how much was taken.
+    pub fn take(&mut self, phase: Phase, less: Duration) -> Duration {
+        let counted = self.spent.of(phase);
+        let taken = less.min(*counted);
+        *counted -= taken;
+        taken
+    }
+
     /// Counts time that no clock of this run saw, once the person has said what it was.
     pub fn add(&mut self, phase: Phase, more: Duration) {
         self.spent = self.spent.plus(phase, more);

@@ -34,6 +34,15 @@ pub enum Answer {
     NotSo(String),
 }
 
+/// What became of a cut that nobody saw, where it did not simply go on or stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unseen {
+    /// It came to its end.
+    Ended,
+    /// Nobody can say: it is taken to cut still, until somebody sees it stand.
+    Unknown,
+}
+
 /// An event: what happened, without its time.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Event {
@@ -174,6 +183,8 @@ pub enum Event {
     ClockTurned(Phase),
     /// The person said what an unseen stretch of time was; none: it did not count.
     GapExplained(Option<Phase>),
+    /// The person said what became of a cut that nobody saw.
+    CutUnseen(Unseen),
     /// The record was opened again; last seen alive this many seconds before.
     Reopened {
         /// Time from the save to the last sign of life, in seconds: the clock counted then.

@@ -21,6 +21,7 @@ use crate::session::matrix;
 use crate::session::matrix::Anew;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
+use crate::session::running::is_put_off;
 use crate::session::running::to_waiting;
 use crate::session::says;
 use crate::session::shop;
@@ -89,6 +90,15 @@ pub fn happen(state: &mut State, what: Happening, at: Moment) {
         to_waiting(state, at);
     }
     state.log.push(Logged { at: at.wall, what });
+}
+
+/// The program noticed something by itself: it happens now, or at the next standstill where the mill may cut.
+pub(in crate::session) fn noticed(state: &mut State, what: Happening, at: Moment) {
+    if !is_put_off(state, what) {
+        happen(state, what, at);
+    } else if !state.asks_later.contains(&what) {
+        state.asks_later.push(what);
+    }
 }
 
 /// Every line of the start list is a new question: it is another cut.

@@ -17,6 +17,7 @@ use crate::session::matrix;
 use crate::session::matrix::Anew;
 use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
+use crate::session::running::is_put_off;
 use crate::session::running::to_waiting;
 use crate::session::state::ProgramCopy;
 use crate::session::state::RackTool;
@@ -58,7 +59,7 @@ pub(in crate::session) fn program_read(
         }
     }
     if before.is_some() && is_new {
-        facts::happen(state, Happening::ProgramChanged, at);
+        facts::noticed(state, Happening::ProgramChanged, at);
     }
     judge_program(state, at);
     Ok(())
@@ -73,7 +74,7 @@ pub(in crate::session) fn judge_program(state: &mut State, at: Moment) {
         .is_none_or(|program| program.stops.iter().all(|stop| !stop.is_open()));
     if agrees {
         facts::good(state, FactKind::Program, SaidBy::Computed, None, at);
-    } else {
+    } else if !is_put_off(state, Happening::ProgramChanged) {
         matrix::anew(state, Anew::StopUnaccepted, &[]);
         to_waiting(state, at);
     }

@@ -12,6 +12,7 @@ use crate::session::clock::Clock;
 use crate::session::clock::Gap;
 use crate::session::clock::Phase;
 use crate::session::event::Refusal;
+use crate::session::event::Unseen;
 use crate::session::facts;
 use crate::session::gate;
 use crate::session::gate::ListKind;
@@ -53,7 +54,7 @@ pub(in crate::session) fn notice_gap(state: &mut State, at: Moment) {
 }
 
 pub(in crate::session) fn age_list(state: &mut State, at: Moment) {
-    if state.phase() == Some(Phase::Cutting) {
+    if may_cut(state) {
         return;
     }
     let oldest = state
@@ -168,47 +169,146 @@ pub(in crate::session) fn clock_turned(
     }
 }
 
+/// Whether the mill cuts, or may cut as far as anybody knows: then no hand goes in, and nothing is asked that needs one.
+pub(in crate::session) fn may_cut(state: &State) -> bool {
+    let unseen = state.gap.is_some_and(|(_, phase)| phase == Phase::Cutting);
+    unseen || state.phase() == Some(Phase::Cutting)
+}
+
+/// Whether this waits for the next standstill: the program noticed it by itself while the mill may cut.
+///
+/// A program that changes under a running clock is told at once; one that changed while nobody looked waits with the rest.
+pub(in crate::session) fn is_put_off(state: &State, what: Happening) -> bool {
+    let went_on_unseen = state.phase() != Some(Phase::Cutting) || !state.asks_later.is_empty();
+    what.row().waits_for_standstill
+        && may_cut(state)
+        && (what != Happening::ProgramChanged || went_on_unseen)
+}
+
+/// What was put off happens once the mill stands.
+pub(in crate::session) fn settle(state: &mut State, at: Moment) {
+    if state.asks_later.is_empty() || may_cut(state) {
+        return;
+    }
+    for what in std::mem::take(&mut state.asks_later) {
+        facts::happen(state, what, at);
+    }
+    judge_program(state, at);
+}
+
 pub(in crate::session) fn gap_explained(
     state: &mut State,
     phase: Option<Phase>,
     at: Moment,
 ) -> Result<(), Refusal> {
-    let Some((gap, _)) = state.gap.take() else {
+    let Some((gap, was)) = state.gap.take() else {
         return Err(Refusal::because("there is nothing to explain"));
     };
     if let Some(phase) = phase {
-        let more = Duration::try_from_secs_f64(gap.seconds).map_err(|_| {
-            Refusal::because("the computer's clock was put back: there is no time to count")
-        })?;
-        let place = (state.setup, state.operation);
-        state.clocks.entry(place).or_default().add(phase, more);
-        bond::explained(state, phase, more, at);
+        // Of a computer's clock that was put back there is no time to count.
+        let more = Duration::try_from_secs_f64(gap.seconds).unwrap_or_default();
+        count_unseen(state, phase, more, at);
+        if was == Phase::Cutting && phase == Phase::Cutting {
+            cut_goes_on(state, gap);
+        }
     }
     Ok(())
 }
 
-pub(in crate::session) fn reopened(state: &mut State, alive_s: f64, away_s: f64, at: Moment) {
+fn count_unseen(state: &mut State, phase: Phase, more: Duration, at: Moment) {
+    let place = (state.setup, state.operation);
+    state.clocks.entry(place).or_default().add(phase, more);
+    bond::explained(state, phase, more, at);
+}
+
+/// The cut went on: what was counted as waiting since the question came was cutting.
+fn cut_goes_on(state: &mut State, gap: Gap) {
+    let place = (state.setup, state.operation);
+    let clock = state.clocks.entry(place).or_default();
+    let is_since = clock
+        .phase_since()
+        .is_some_and(|since| since.mono >= gap.noticed.mono);
+    if clock.phase() == Some(Phase::Waiting) && is_since {
+        clock.call(Phase::Cutting);
+    }
+}
+
+/// What became of a cut that nobody saw: ended, counted to its estimate and no further; or nobody knows, and nothing is counted.
+pub(in crate::session) fn cut_unseen(
+    state: &mut State,
+    became: Unseen,
+    at: Moment,
+) -> Result<(), Refusal> {
+    if state.gap.is_none_or(|(_, was)| was != Phase::Cutting) {
+        return Err(Refusal::because("no cut went on unseen"));
+    }
+    let cut = ended_unseen_s(state, at).unwrap_or_default();
+    let Some((gap, _)) = state.gap.take() else {
+        return Ok(());
+    };
+    match became {
+        Unseen::Ended => {
+            let all = Duration::try_from_secs_f64(gap.seconds).unwrap_or_default();
+            let cut = Duration::try_from_secs_f64(cut)
+                .unwrap_or_default()
+                .min(all);
+            count_unseen(state, Phase::Cutting, cut, at);
+            count_unseen(state, Phase::Waiting, all - cut, at);
+            // A computer that slept left the clock on.
+            to_waiting(state, at);
+        }
+        Unseen::Unknown => cut_goes_on(state, gap),
+    }
+    Ok(())
+}
+
+/// How much of an unseen stretch was cutting if the cut ended in it, in seconds: what the estimate had left; none where there is no
+/// estimate.
+pub fn ended_unseen_s(state: &State, at: Moment) -> Option<f64> {
+    let (gap, _) = state.gap?;
+    let estimate = state.current_operation()?.estimate_s?;
+    let so_far = state.clock()?.read(at).cutting.as_secs_f64();
+    Some((estimate - so_far).max(0.0).min(gap.seconds.max(0.0)))
+}
+
+pub(in crate::session) fn reopened(
+    state: &mut State,
+    alive_s: f64,
+    away_s: f64,
+    seen: Moment,
+    at: Moment,
+) {
     if let Some(phase) = state.phase() {
         let place = (state.setup, state.operation);
         let clock = state.clocks.entry(place).or_default();
         let alive = Duration::try_from_secs_f64(alive_s).unwrap_or_default();
-        clock.add(phase, alive);
+        let mut unseen_s = away_s.max(0.0);
+        let mut was = phase;
+        if let Some((gap, before)) = state.gap {
+            // The question was on show already: what the mill did meanwhile nobody knows either.
+            let shown = (seen.wall - gap.noticed.wall).to_std().unwrap_or_default();
+            let shown = clock.take(phase, shown);
+            unseen_s += gap.seconds.max(0.0) + shown.as_secs_f64() + alive.as_secs_f64();
+            was = before;
+        } else {
+            clock.add(phase, alive);
+        }
         if phase == Phase::Cutting {
             clock.turn(Phase::Waiting, at);
         }
-        bond::explained(state, phase, alive, at);
-        let before = state.gap.map_or(0.0, |(gap, _)| gap.seconds);
-        if away_s + before > 0.0 {
-            state.gap = Some((
-                Gap {
-                    seconds: away_s + before,
-                    noticed: at,
-                },
-                phase,
-            ));
+        if state.gap.is_none() {
+            bond::explained(state, phase, alive, at);
+        }
+        // A cut is asked about even where a clock that was put back shows no time.
+        if unseen_s > 0.0 || was == Phase::Cutting {
+            let gap = Gap {
+                seconds: unseen_s,
+                noticed: at,
+            };
+            state.gap = Some((gap, was));
         }
     }
-    facts::happen(state, Happening::OpenedAgain, at);
+    facts::noticed(state, Happening::OpenedAgain, at);
 }
 
 pub(in crate::session) fn finished(state: &mut State, at: Moment) -> Result<(), Refusal> {

@@ -79,7 +79,11 @@ pub fn beside(state: &State, id: &str) -> Option<String> {
             )
         }
         "clamps-clear" => {
-            let entered = setup.holding.as_ref()?.keep_outs.len();
+            let holding = setup.holding.as_ref()?;
+            if holding.heads_unknown() {
+                return Some("not checked: screw heads unknown, enter them above".to_owned());
+            }
+            let entered = holding.keep_outs.len() + holding.screws.len();
             let program = setup.program.as_ref()?;
             let open = program.stops.iter().filter(|stop| stop.is_open());
             let count = |number: usize, what: &str| {

@@ -10,6 +10,7 @@ use chrono::FixedOffset;
 use crate::job::caution::Caution;
 use crate::job::conditions::Conditions;
 use crate::job::holding::Holding;
+use crate::job::holding::KeepOut;
 use crate::job::machine::Machine;
 use crate::job::material::Material;
 use crate::job::mishap::Mishap;
@@ -208,6 +209,13 @@ pub struct Setup {
 }
 
 impl Setup {
+    /// All places where the tool must not go, on the blank as it was measured.
+    pub fn zones(&self) -> Vec<KeepOut> {
+        let thickness = self.stock.as_ref().map_or(0.0, Stock::greatest_mm);
+        let holding = self.holding.as_ref();
+        holding.map_or_else(Vec::new, |holding| holding.zones(thickness))
+    }
+
     /// The operation that cuts the outside profile, while it is still to come.
     pub fn outside_waits(&self) -> Option<&str> {
         self.operations
@@ -434,6 +442,8 @@ pub struct State {
     pub heard: Vec<HeardMode>,
     /// An unseen stretch of time that is not explained yet, with the phase that was in force.
     pub gap: Option<(Gap, Phase)>,
+    /// What the program noticed while the mill cut on unseen, and asks about at the next standstill.
+    pub asks_later: Vec<Happening>,
     /// When the session last heard of anything.
     pub last_seen: Moment,
     /// How it was closed.

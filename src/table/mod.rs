@@ -1,4 +1,5 @@
-//! Standard tables as data: drills, threads.
+//! Standard tables as data: drills, heads of screws, threads.
 
 pub mod drills;
+pub mod heads;
 pub mod threads;

@@ -89,7 +89,7 @@ fn lines(
             }
         }
     }
-    for keep_out in setup.holding.iter().flat_map(|holding| &holding.keep_outs) {
+    for keep_out in setup.zones() {
         let (back, front) = (row(keep_out.to[1]), row(keep_out.from[1]));
         let (left, right) = (column(keep_out.from[0]), column(keep_out.to[0]));
         for line in cells.iter_mut().take(front + 1).skip(back) {

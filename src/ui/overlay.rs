@@ -32,8 +32,10 @@ use crate::app::words;
 use crate::check::walls;
 use crate::job::typed::plain as plain_number;
 use crate::plain;
+use crate::session;
 use crate::session::care_log;
 use crate::session::clock::Gap;
+use crate::session::clock::Phase;
 use crate::session::gate;
 use crate::ui::frame;
 use crate::ui::glyphs;
@@ -635,16 +637,35 @@ fn gap(model: &Model, style: &Style, width: usize) -> Vec<Line<'static>> {
         ));
     }
     lines.push(Line::default());
+    let state = model.state();
+    let of_a_cut = state
+        .and_then(|state| state.gap)
+        .is_some_and(|(_, phase)| phase == Phase::Cutting);
     for text in [
         "1  it went on cutting",
-        "2  it stood and waited",
+        "2  it stopped, or stood and waited",
         "3  a pause",
         "4  count none of it",
     ] {
         lines.push(Line::from(format!("  {text}")));
     }
+    if of_a_cut {
+        let counted = state
+            .and_then(|state| session::ended_unseen_s(state, model.now))
+            .map_or("counted as waiting: no estimate".to_owned(), |seconds| {
+                format!(
+                    "{} counted as cutting, to the estimate",
+                    words::time(seconds)
+                )
+            });
+        lines.push(Line::from(format!("  5  the cut has ended ({counted})")));
+        lines.push(Line::from(
+            "  6  not known: taken as still cutting, nothing counted",
+        ));
+    }
     lines.push(Line::default());
-    lines.push(keys_row("1 2 3 4", style));
+    let keys = if of_a_cut { "1 2 3 4 5 6" } else { "1 2 3 4" };
+    lines.push(keys_row(keys, style));
     lines
 }
 

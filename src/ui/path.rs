@@ -200,7 +200,7 @@ fn whole(checked: &Checked, setup: &Setup, blank: Option<Blank>) -> Option<Bound
     if let Some(blank) = blank {
         all.include(blank.low);
         all.include(blank.high);
-        for keep_out in setup.holding.iter().flat_map(|holding| &holding.keep_outs) {
+        for keep_out in setup.zones() {
             let at = |xy: [f64; 2], z: f64| {
                 [blank.low[0] + xy[0], blank.low[1] + xy[1], blank.low[2] + z]
             };
@@ -385,7 +385,7 @@ fn outline(rows: &mut [Vec<char>], window: &Window, blank: Blank, style: &Style)
 fn hatch(rows: &mut [Vec<char>], window: &Window, blank: Blank, setup: &Setup, style: &Style) {
     let sign = if style.is_ascii() { '/' } else { '▒' };
     let high = window.high();
-    for keep_out in setup.holding.iter().flat_map(|holding| &holding.keep_outs) {
+    for keep_out in setup.zones() {
         let u = [keep_out.from[0], keep_out.to[0]].map(|x| blank.low[0] + x);
         let v = if window.axes[1] == 2 {
             [0.0, keep_out.height].map(|z| blank.low[2] + z)

@@ -4,6 +4,7 @@ use millside::job::conditions::Conditions;
 use millside::job::holding::HeldBy;
 use millside::job::holding::Holding;
 use millside::job::holding::KeepOut;
+use millside::job::holding::ScrewHead;
 use millside::job::machine;
 use millside::job::machine::Axes;
 use millside::job::machine::Axis;
@@ -383,6 +384,11 @@ impl Dice {
                     from: [d.signed(), d.signed()],
                     to: [d.signed(), d.signed()],
                     height: d.signed(),
+                }),
+                screws: d.some(3, |d| ScrewHead {
+                    at: [d.signed(), d.signed()],
+                    diameter: d.below(30) as f64 / 2.0,
+                    height: d.below(30) as f64 / 2.0,
                 }),
             }),
             zero: self.maybe(|d| Zero {

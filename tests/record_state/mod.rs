@@ -205,6 +205,7 @@ impl Dice {
             told: self.maybe(Self::time),
             list_is_full: self.yes(),
             hands_were_in: self.yes(),
+            asks_later: self.some(3, Self::happening),
             bond: BondHeat {
                 cutting: self.lasting(),
                 still: self.lasting(),

@@ -111,7 +111,7 @@ impl Page {
     pub fn contradicts(&self, before: &State, event: &Event, after: &State) -> Vec<String> {
         let mut wrong = vec![];
         let began = began(before, event, after);
-        for (key, was) in before.facts.iter().filter(|(_, was)| was.is_good()) {
+        for (key, _) in before.facts.iter().filter(|(_, was)| was.is_good()) {
             match after.facts.get(key) {
                 Some(FactState::Good { .. }) => {}
                 Some(FactState::Redo { what, .. }) => {

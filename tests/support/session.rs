@@ -215,6 +215,7 @@ pub fn ready(session: &Session, at: Moment) -> Session {
             by: HeldBy::Vice,
             out_of_true: None,
             keep_outs: vec![],
+            screws: vec![],
         };
         s = must(&s, Event::HoldingStated(Box::new(holding)), at);
     }

@@ -17,6 +17,8 @@ use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::app::ways;
 use crate::job::caution::Phase as Pause;
+use crate::job::holding::HEADS_UNKNOWN;
+use crate::job::holding::Holding;
 use crate::job::machine::SpeedSetBy;
 use crate::job::operation::OperationKind;
 use crate::job::typed::plain;
@@ -159,6 +161,15 @@ pub(in crate::app) fn air(model: &Model, state: &State) -> Vec<Row> {
                 "Then put Z back, go to the reference, and enter what Z reads there.".to_owned(),
             ));
             rows.push(field_row(model, Field::PutBack, None));
+        }
+        None if setup.holding.as_ref().is_some_and(Holding::heads_unknown) => {
+            rows.push(Row::Text(HEADS_UNKNOWN.to_owned()));
+            rows.push(Row::Text(
+                "Z must be raised above the highest screw head.".to_owned(),
+            ));
+            rows.extend(how.into_iter().map(Row::Text));
+            rows.push(field_row(model, Field::Raise, None));
+            rows.push(field_row(model, Field::NoAir, setup.air_left_out.clone()));
         }
         None => {
             rows.push(Row::Text(format!(

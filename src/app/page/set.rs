@@ -4,6 +4,7 @@ use crate::app::act::Act;
 use crate::app::care;
 use crate::app::field;
 use crate::app::field::Field;
+use crate::app::field::MOST_SCREWS;
 use crate::app::field::Takes;
 use crate::app::model::Model;
 use crate::app::named;
@@ -13,7 +14,9 @@ use crate::app::readable;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::job::conditions::KEYS;
+use crate::job::holding::HEADS_UNKNOWN;
 use crate::job::holding::HeldBy;
+use crate::job::holding::Holding;
 use crate::job::reference::FoundBy;
 use crate::job::stock::Under;
 use crate::job::typed::plain;
@@ -173,6 +176,7 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
         });
         rows.push(field_row(model, Field::KeepOut(place), text));
     }
+    rows.extend(screw_rows(model, held));
     let keep = keep_row(
         model,
         &rows,
@@ -188,6 +192,35 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
     rows.push(Row::Gap);
     rows.extend(list_rows(model, state, ListKind::Setup));
     rows.extend(said(model, state));
+    rows
+}
+
+/// The heads of the screws, where screws hold the part.
+fn screw_rows(model: &Model, held: Option<&Holding>) -> Vec<Row> {
+    let by = model
+        .drafts
+        .get(&Field::HeldBy)
+        .cloned()
+        .or_else(|| held.map(|h| h.by.word().to_owned()));
+    if by.and_then(|word| HeldBy::from_word(&word)) != Some(HeldBy::Screws) {
+        return vec![];
+    }
+    let stated = held.map_or(&[][..], |held| &held.screws);
+    let mut rows: Vec<Row> = (0..(stated.len() + 1).min(MOST_SCREWS))
+        .map(|place| {
+            let text = stated.get(place).map(|head| {
+                let [x, y] = head.at.map(plain);
+                format!("{x} {y} {} {}", plain(head.diameter), plain(head.height))
+            });
+            field_row(model, Field::Screw(place), text)
+        })
+        .collect();
+    let words = if held.is_some_and(Holding::heads_unknown) {
+        HEADS_UNKNOWN
+    } else {
+        "A screw head: X Y of its middle from the left front corner, then M5, or diameter and height above the blank."
+    };
+    rows.push(Row::Text(words.to_owned()));
     rows
 }
 

@@ -1,7 +1,9 @@
 //! What the options of `check` and `time` mean.
 
 use crate::check::against::ToolFacts;
+use crate::job::head;
 use crate::job::holding::KeepOut;
+use crate::job::holding::ScrewHead;
 use crate::job::stock::StockSize;
 use crate::job::stock::Under;
 use crate::job::tool::Kind;
@@ -139,6 +141,23 @@ pub fn keep_out(text: &str) -> Result<KeepOut, String> {
         to: [x0.max(x1), y0.max(y1)],
         height,
     })
+}
+
+/// A screw as stated; none where its head is not known.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StatedScrew(pub Option<ScrewHead>);
+
+/// A screw X,Y,THREAD or X,Y,DIAMETER,HEIGHT; `?` where the heads are not known.
+///
+/// # Errors
+///
+/// Says what was wrong.
+pub fn screw_or_unknown(text: &str) -> Result<StatedScrew, String> {
+    if text.trim() == "?" {
+        return Ok(StatedScrew(None));
+    }
+    let parts: Vec<&str> = text.split(',').map(str::trim).collect();
+    head::understood(&parts).map(|head| StatedScrew(Some(head)))
 }
 
 /// A tool as stated: its number and either a profile's name or what is known of it.

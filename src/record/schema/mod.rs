@@ -49,6 +49,7 @@ use crate::session::clock::Phase;
 use crate::session::fact::FactKey;
 use crate::session::fact::FactState;
 use crate::session::leaving::LeftOpen;
+use crate::session::matrix::Happening;
 use crate::session::matrix::Kept;
 use crate::session::moment::Moment;
 use crate::session::shop::ShopKey;
@@ -102,6 +103,7 @@ struct Now {
     list_is_full: bool,
     hands_were_in: bool,
     bond: BondHeat,
+    asks_later: Vec<Happening>,
     gap: Option<Unseen>,
 }
 
@@ -238,6 +240,7 @@ fn now<F: Fields>(f: &mut F, v: Option<&Now>, bounds: Bounds) -> Took<Now> {
             cutting: f.value("bond_cut", of!(v.bond.cutting), &Lasting)?,
             still: f.value("bond_still", of!(v.bond.still), &Lasting)?,
         },
+        asks_later: f.value("asks_later", of!(v.asks_later), &List(HAPPENING))?,
         gap: f.row_if("gap", of!(v.gap), |f, v| {
             Ok(Unseen {
                 seconds: f.value("unseen", of!(v.seconds), &amount::SECOND_SIGNED)?,
@@ -313,6 +316,7 @@ impl Saved {
             backlash,
             heard,
             gap,
+            asks_later,
             last_seen,
             wrap_up,
         } = state;
@@ -349,6 +353,7 @@ impl Saved {
                 list_is_full: *list_is_full,
                 hands_were_in: *hands_were_in,
                 bond: *bond,
+                asks_later: asks_later.clone(),
                 gap: gap.map(|(gap, phase)| Unseen {
                     seconds: gap.seconds,
                     noticed: gap.noticed.wall,
@@ -452,6 +457,7 @@ impl Saved {
                 };
                 (gap, unseen.phase)
             }),
+            asks_later: self.now.asks_later,
             last_seen: here(self.now.seen, at.mono),
             wrap_up: self.wrap_up,
         }

@@ -3,6 +3,7 @@
 use crate::job::holding::HeldBy;
 use crate::job::holding::Holding;
 use crate::job::holding::KeepOut;
+use crate::job::holding::ScrewHead;
 use crate::job::reading::Reading;
 use crate::job::reference::FoundBy;
 use crate::job::reference::Surface;
@@ -195,6 +196,16 @@ fn holding<F: Fields>(f: &mut F, v: Option<&Holding>) -> Took<Holding> {
                     f.value("y_to", v.map(|v| &v.to[1]), &amount::MM_SIGNED)?,
                 ],
                 height: f.value("height", of!(v.height), &amount::MM_SIGNED)?,
+            })
+        })?,
+        screws: f.rows("screws", v.map(|v| v.screws.as_slice()), |f, v| {
+            Ok(ScrewHead {
+                at: [
+                    f.value("x", v.map(|v| &v.at[0]), &amount::MM_SIGNED)?,
+                    f.value("y", v.map(|v| &v.at[1]), &amount::MM_SIGNED)?,
+                ],
+                diameter: f.value("head_diameter", of!(v.diameter), &amount::MM)?,
+                height: f.value("above_blank", of!(v.height), &amount::MM)?,
             })
         })?,
     })
