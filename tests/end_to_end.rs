@@ -363,6 +363,7 @@ fn the_demo_job_is_done_with_at_most_forty_answers() {
             // The clamps are off, screws hold it: said anew, and looked at anew.
             t.see("HOLDING");
             fill(&mut t, "held by", "screws");
+            fill(&mut t, "screw head 1", "12 12 M5");
             answer(&mut t);
             step(&mut t, "66", "TOOL FOR");
             continue;

@@ -93,6 +93,7 @@ fn the_demo_goes_from_its_first_screen_to_a_left_program_by_keypad() {
             // By number, as the row lists them: screws.
             let place = number_of_screws(&mut t);
             fill(&mut t, "held by", &place);
+            fill(&mut t, "screw head 1", "12*12*8.72*5");
             answer(&mut t);
             step(&mut t, "66", "TOOL FOR");
             continue;

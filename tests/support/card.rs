@@ -234,7 +234,7 @@ pub fn overlays_with_text() -> Vec<(Overlay, Overlay)> {
 }
 
 /// One field at least for each kind of what fields take; those of a running session and of a new job.
-pub const FIELDS: [Field; 23] = [
+pub const FIELDS: [Field; 24] = [
     Field::AboveJaws,
     Field::StockX,
     Field::Touch,
@@ -246,6 +246,7 @@ pub const FIELDS: [Field; 23] = [
     Field::Depth,
     Field::ZeroPoint,
     Field::KeepOut(0),
+    Field::Screw(0),
     Field::Rating(0),
     Field::NoAir,
     Field::Learned,

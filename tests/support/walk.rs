@@ -169,12 +169,6 @@ pub fn finish_all(columns: u16, rows: u16) -> Desk {
         if desk.state().current_setup().holding.is_none() {
             // Screws hold it now, the clamps are off.
             hold_by(&mut desk, "screws");
-            // In the first of the four holes, near the left front corner.
-            to_step(&mut desk, Step::Hold);
-            to_field(&mut desk, Field::Screw(0));
-            desk.keys("\r12 12 M5\r");
-            to_step(&mut desk, Step::Hold);
-            desk.answer_lines();
         }
         if !desk.state().fact(FactKind::XyZero).is_good() {
             // After the clamps changed with the part still: one look at the check point.
@@ -262,6 +256,12 @@ pub fn hold_by(desk: &mut Desk, what: &str) {
         "{}",
         desk.screen()
     );
+    if what == "screws" {
+        // In the first of the four holes, near the left front corner.
+        to_field(desk, Field::Screw(0));
+        desk.keys("\r12 12 M5\r");
+        to_step(desk, Step::Hold);
+    }
     for _ in 0..40 {
         desk.answer_lines();
         let before = desk.model.cursor;
