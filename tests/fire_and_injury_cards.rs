@@ -29,6 +29,7 @@ use millside::profile::card::from_text;
 use millside::profile::card::lines;
 use millside::session::Session;
 use millside::session::known;
+use millside::session::matrix::Kept;
 
 use support::card::press;
 use support::desk::Desk;
@@ -436,11 +437,13 @@ fn made_of(desk: &mut Desk, name: &str, is_accepted: bool) {
             .iter()
             .find(|line| line.id == "material-and-coolant");
         let text = line.expect("it is asked").text.clone();
-        for answered in &mut state.answers {
+        let mut answers = state.answers.to_vec();
+        for answered in &mut answers {
             if answered.line == "material-and-coolant" {
                 answered.text.clone_from(&text);
             }
         }
+        state.answers = Kept::of(answers);
     }
     desk.model.work.as_mut().expect("a session is open").session = Session::new(state);
 }

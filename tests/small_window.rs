@@ -19,6 +19,7 @@ use millside::session::Session;
 use millside::session::clock::Phase;
 use millside::session::gate;
 use millside::session::gate::ListKind;
+use millside::session::matrix::Kept;
 use millside::session::state::State;
 use millside::session::state::Step;
 
@@ -196,11 +197,13 @@ fn made_of(desk: &mut Desk, name: &str) {
         .iter()
         .find(|line| line.id == "material-and-coolant");
     let text = line.expect("it is asked").text.clone();
-    for answered in &mut state.answers {
+    let mut answers = state.answers.to_vec();
+    for answered in &mut answers {
         if answered.line == "material-and-coolant" {
             answered.text.clone_from(&text);
         }
     }
+    state.answers = Kept::of(answers);
     desk.model.work.as_mut().expect("a session is open").session = Session::new(state);
 }
 

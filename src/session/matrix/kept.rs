@@ -1,5 +1,6 @@
 //! What was said and is kept: read by everybody, changed by the matrix alone.
 
+use std::collections::BTreeMap;
 use std::ops::Deref;
 
 /// What was said and is kept. There is no way to change it but through the matrix.
@@ -26,14 +27,20 @@ impl<T> Deref for Kept<T> {
     }
 }
 
-impl<'a, T> IntoIterator for &'a Kept<T>
-where
-    &'a T: IntoIterator,
-{
-    type Item = <&'a T as IntoIterator>::Item;
-    type IntoIter = <&'a T as IntoIterator>::IntoIter;
+impl<'a, T> IntoIterator for &'a Kept<Vec<T>> {
+    type Item = &'a T;
+    type IntoIter = std::slice::Iter<'a, T>;
 
     fn into_iter(self) -> Self::IntoIter {
-        (&self.0).into_iter()
+        self.0.iter()
+    }
+}
+
+impl<'a, K, V> IntoIterator for &'a Kept<BTreeMap<K, V>> {
+    type Item = (&'a K, &'a V);
+    type IntoIter = std::collections::btree_map::Iter<'a, K, V>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.iter()
     }
 }
