@@ -1,7 +1,8 @@
-//! What is measured on the part and on the machine: touches, sizes, the return test.
+//! What is measured on the part and on the machine: touches, sizes, lost steps.
 
 pub mod backlash;
 pub mod legible;
+pub mod lost_steps;
 pub mod return_test;
 pub mod size;
 pub mod touch;
