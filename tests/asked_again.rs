@@ -219,7 +219,7 @@ fn who_touches_off_again_is_asked_again_for_hands_and_keys() {
         Event::XySet,
         Event::LengthSet(Typed::mm(-11.9)),
         Event::ReturnTested {
-            error_mm: [Some(0.0), Some(0.0), None],
+            touches_mm: [vec![0.0; 3], vec![0.0; 3], vec![]],
         },
     ] {
         let touched = must(&session, event.clone(), second(20));
@@ -357,7 +357,7 @@ fn a_stall_read_a_little_short_is_no_zero_that_was_found() {
         second(20),
     );
     let tested = |x: f64| Event::ReturnTested {
-        error_mm: [Some(x), Some(0.0), Some(0.0)],
+        touches_mm: [vec![x; 3], vec![0.0; 3], vec![0.0; 3]],
     };
     for (x, is_kept) in [(0.02, true), (0.03, false), (0.05, false), (0.07, false)] {
         let after = must(&doubtful, tested(x), second(30));

@@ -139,7 +139,7 @@ fn a_return_test_is_offered_at_a_tool_change_and_can_be_passed_over() {
     );
     // It is made: it is kept, and not offered a second time.
     let facts = desk.state().facts.clone();
-    desk.keys("r0.01\r-0.01\r\rx");
+    desk.keys("r0.01*0.01*0.01\r-0.01*-0.01*-0.01\r\rx");
     assert_eq!(desk.state().facts, facts, "what was good stays good");
     assert!(!desk.page_text().contains("if you like"));
     // The arrow: on one of the worst lines the digit would be its answer.
@@ -478,7 +478,7 @@ fn before_the_last_profile_a_return_test_is_offered_with_the_same_tool_too() {
     state.setups[0].operations.pop();
     state.return_tests.push(ReturnTest {
         at: second(2).wall,
-        error_mm: [Some(0.0), Some(0.0), None],
+        touches_mm: [vec![0.0; 3], vec![0.0; 3], vec![]],
         kept_zero: true,
     });
     assert_eq!(care::return_test_offered(&state), None);

@@ -93,7 +93,7 @@ fn event(session: &Session, which: u8, pick: u8) -> Event {
             }
         }
         8 => Event::ReturnTested {
-            error_mm: [Some(pick as f64 / 1000.0), Some(-0.02), None],
+            touches_mm: [vec![pick as f64 / 1000.0; 3], vec![-0.02; 3], vec![]],
         },
         9 => Event::StepEntered(Step::RAIL[pick % Step::RAIL.len()]),
         10 => Event::Rated(

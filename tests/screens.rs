@@ -227,7 +227,7 @@ fn advice_after_an_axis_bound_and_the_gate_after_it() {
 fn a_return_test() {
     at_each_size("return_test", |columns, rows| {
         let mut desk = cutting(columns, rows, 40);
-        desk.keys("-1\r\rxr0.24\r0.01\r\r");
+        desk.keys("-1\r\rxr0.24*0.238*0.242\r0.01*0.01*0\r\r");
         desk
     });
 }

@@ -134,7 +134,7 @@ fn a_return_test_restores_what_the_matrix_lets_it_and_nothing_more() {
         let session = ready(&plate(), second(10));
         let session = must(&session, Event::Happened(what), second(20));
         let tested = Event::ReturnTested {
-            error_mm: [Some(0.01), Some(-0.02), Some(0.0)],
+            touches_mm: [vec![0.01; 3], vec![-0.02; 3], vec![0.0; 3]],
         };
         must(&session, tested, second(30))
     };
@@ -149,7 +149,7 @@ fn a_return_test_restores_what_the_matrix_lets_it_and_nothing_more() {
 fn a_large_error_at_the_check_point_takes_the_zero_away() {
     let session = ready(&plate(), second(10));
     let tested = Event::ReturnTested {
-        error_mm: [Some(0.24), Some(0.0), None],
+        touches_mm: [vec![0.24; 3], vec![0.0; 3], vec![]],
     };
     let session = must(&session, tested, second(20));
     assert!(matches!(

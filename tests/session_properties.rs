@@ -181,7 +181,7 @@ fn event_of(session: &Session, step: &Move) -> Option<Event> {
         Move::Return(hundredths) => {
             let error = f64::from(*hundredths) / 100.0;
             Event::ReturnTested {
-                error_mm: [Some(error), Some(0.0), Some(0.0)],
+                touches_mm: [vec![error; 3], vec![0.0; 3], vec![0.0; 3]],
             }
         }
         Move::State(which, yes) => return stated(state, *which, *yes),

@@ -360,7 +360,7 @@ fn a_return_test_says_what_is_good_again_and_what_stays_and_why() {
         verdict(&desk)
     };
     let stop = happening("emergency stop");
-    let said = lost(&stop, "0.01\r0\r\r");
+    let said = lost(&stop, "0.01*0.01*0.01\r0*0*0\r\r");
     assert!(
         said.contains("X and Y were found where they were."),
         "{said}"
@@ -373,13 +373,13 @@ fn a_return_test_says_what_is_good_again_and_what_stays_and_why() {
         said.contains("Still redo: Z reference, Z with this tool: Z was not tested."),
         "{said}"
     );
-    let said = lost(&stop, "0.01\r0\r0\r");
+    let said = lost(&stop, "0.01*0.01*0.01\r0*0*0\r0*0*0\r");
     assert!(
         said.contains("X Y, Z reference, Z with this tool."),
         "{said}"
     );
     assert!(!said.contains("Still redo"), "{said}");
-    let said = lost(&stop, "3\r0\r0\r");
+    let said = lost(&stop, "3*3*3\r0*0*0\r0*0*0\r");
     assert!(
         said.contains("X and Y are not where they were: set them again."),
         "{said}"
@@ -389,7 +389,7 @@ fn a_return_test_says_what_is_good_again_and_what_stays_and_why() {
         said.contains("Z with this tool: the position is lost"),
         "{said}"
     );
-    let said = lost("1", "0.01\r0\r0\r");
+    let said = lost("1", "0.01*0.01*0.01\r0*0*0\r0*0*0\r");
     assert!(!said.contains("Good again"), "{said}");
     assert!(
         said.contains("Still redo: ") && said.contains("X Y"),

@@ -8,7 +8,8 @@ use crate::job::zero::Across;
 use crate::job::zero::Along;
 use crate::job::zero::ZeroPoint;
 use crate::measure::backlash;
-use crate::measure::return_test;
+use crate::measure::lost_steps;
+use crate::measure::lost_steps::Pattern;
 use crate::session::RETURN_ERROR_ALLOWED_MM;
 use crate::session::care_log;
 use crate::session::care_log::Entry;
@@ -24,17 +25,17 @@ fn all(state: &State) -> [(&'static str, &Axis); 3] {
 }
 
 /// What a return test says, axis by axis.
-pub(in crate::app) fn axes(state: &State, error_mm: [Option<f64>; 3]) -> Vec<String> {
+pub(in crate::app) fn axes(state: &State, touches_mm: &[Vec<f64>; 3]) -> Vec<String> {
     all(state)
         .into_iter()
-        .zip(error_mm)
-        .filter_map(|((name, axis), error)| {
+        .zip(touches_mm)
+        .filter_map(|((name, axis), touches)| {
             let allowed = RETURN_ERROR_ALLOWED_MM;
-            let error = error?;
-            let read = return_test::read(error, axis.four_full_steps_mm(), allowed);
+            let read = lost_steps::read(touches, axis.four_full_steps_mm(), allowed)?;
             let backlash = axis.backlash_mm.value;
-            let is_backlash = read.pattern == return_test::Pattern::Slip
-                && (error.abs() - backlash).abs() <= allowed + 1e-9;
+            let is_backlash = matches!(read.pattern, Pattern::Slip | Pattern::CannotTell)
+                && read.error_mm.abs() > allowed
+                && (read.error_mm.abs() - backlash).abs() <= allowed + 1e-9;
             let also = if is_backlash {
                 "; or the backlash: was the last approach from the zero's side?"
             } else {
@@ -58,9 +59,9 @@ const MAY_RETURN: [(FactKind, &str); 4] = [
 pub(in crate::app) fn verdict(
     before: &State,
     now: &State,
-    error_mm: [Option<f64>; 3],
+    touches_mm: &[Vec<f64>; 3],
 ) -> Vec<String> {
-    let mut lines = axes(before, error_mm);
+    let mut lines = axes(before, touches_mm);
     let is_found = now.return_tests.last().is_some_and(|test| test.kept_zero);
     lines.push(if is_found {
         "X and Y were found where they were.".to_owned()
@@ -85,14 +86,14 @@ pub(in crate::app) fn verdict(
             )
         } else if is_height && !is_found {
             "the position is lost with X or Y".to_owned()
-        } else if is_height && error_mm[2].is_none() {
+        } else if is_height && touches_mm[2].is_empty() {
             "Z was not tested".to_owned()
         } else if is_height && before.current_setup().raised.is_some() {
             "Z is raised for the air run".to_owned()
         } else if is_height {
             "Z is off by too much, or what it rests on stays redo".to_owned()
         } else {
-            "X or Y is off by too much".to_owned()
+            "X or Y is off by too much, or its touches scatter".to_owned()
         };
         match stays.iter_mut().find(|(other, _)| *other == why) {
             Some((_, names)) => names.push(name),
@@ -222,7 +223,7 @@ fn of_session(state: &State) -> Vec<String> {
             "{} return test: {kept}",
             test.at.format("%d %b %H:%M")
         )];
-        lines.extend(axes(state, test.error_mm));
+        lines.extend(axes(state, &test.touches_mm));
         (test.at, lines)
     });
     let read = state.backlash.iter().map(|read| {

@@ -13,6 +13,7 @@ use crate::job::reference::Surface;
 use crate::job::typed::Typed;
 use crate::job::typed::plain;
 use crate::job::zero::ZeroPoint;
+use crate::measure::lost_steps::TOUCHES;
 use crate::quantity;
 use crate::quantity::entry;
 use crate::quantity::number;
@@ -516,6 +517,28 @@ fn chosen(options: &[String], text: &str) -> Result<Understood, String> {
         .or_else(begins)
         .map(|option| Understood::Words(option.clone()))
         .ok_or_else(|| format!("a number from 1 to {}, or part of a name", options.len()))
+}
+
+/// The touches of one axis at the check point: its errors in mm, with `*`, `;` or a space between.
+///
+/// # Errors
+///
+/// Says what is asked for where there are not three, or one is no length.
+pub fn touches(text: &str) -> Result<Vec<f64>, String> {
+    const FORM: &str = "three errors with * between, for example 0.01*0*0.02";
+    let touches: Vec<f64> = text
+        .split([' ', ';', '*'])
+        .filter(|part| !part.is_empty())
+        .map(|part| {
+            let entry = entry::length_signed(part).map_err(|e| format!("{FORM}: {e}"))?;
+            Ok((quantity::to_mm(entry.value) * 1e9).round() / 1e9)
+        })
+        .collect::<Result<_, String>>()?;
+    if touches.len() == TOUCHES {
+        Ok(touches)
+    } else {
+        Err(format!("{FORM}; there are {}", touches.len()))
+    }
 }
 
 fn keep_out(text: &str) -> Result<Understood, String> {

@@ -7,7 +7,6 @@ use crate::app::card;
 use crate::app::care;
 use crate::app::effect::Effect;
 use crate::app::field;
-use crate::app::field::Takes;
 use crate::app::finishing;
 use crate::app::input::Input;
 use crate::app::keeping;
@@ -306,7 +305,7 @@ fn returned(
         Key::Down | Key::Tab => form.focus = (form.focus + 1).min(2),
         Key::Enter => {
             let text = form.inputs[form.focus].text();
-            let is_read = field::understand(&Takes::SignedLength, text);
+            let is_read = field::touches(text);
             match is_read {
                 Err(_) if form.error.is_some() && !model.is_held => return vec![],
                 Err(why) if form.focus < 2 || !text.trim().is_empty() => form.error = Some(why),
@@ -337,16 +336,17 @@ fn returned(
 }
 
 fn return_entered(model: &mut Model, at: Moment, inputs: &[Input; 3]) -> Vec<Effect> {
-    let error_mm = [0, 1, 2].map(|axis| {
-        field::understand(&Takes::SignedLength, inputs[axis].text())
-            .ok()
-            .and_then(|understood| understood.number().map(|typed| typed.value))
-    });
+    let touches_mm = inputs
+        .each_ref()
+        .map(|input| field::touches(input.text()).unwrap_or_default());
     let before = model.state().cloned();
-    let (took, effects) = apply(model, Event::ReturnTested { error_mm }, at);
+    let tested = Event::ReturnTested {
+        touches_mm: touches_mm.clone(),
+    };
+    let (took, effects) = apply(model, tested, at);
     if took {
         let lines = match (&before, model.state()) {
-            (Some(before), Some(now)) => care::verdict(before, now, error_mm),
+            (Some(before), Some(now)) => care::verdict(before, now, &touches_mm),
             _ => vec![],
         };
         model.overlay = Some(Overlay::ReturnTest {

@@ -3,6 +3,5 @@
 pub mod backlash;
 pub mod legible;
 pub mod lost_steps;
-pub mod return_test;
 pub mod size;
 pub mod touch;

@@ -6,6 +6,7 @@ use crate::job::reference::Surface;
 use crate::job::stock::Stock;
 use crate::job::typed::Typed;
 use crate::job::typed::plain;
+use crate::measure::lost_steps;
 use crate::session::air;
 use crate::session::bond;
 use crate::session::called;
@@ -394,8 +395,8 @@ fn happened(state: &mut State, event: Event, seen: Moment, at: Moment) -> Step {
             }
             _ => Err(Refusal::because("no stop note waits for a remark")),
         },
-        Event::ReturnTested { error_mm } => {
-            return_tested(state, error_mm, at);
+        Event::ReturnTested { touches_mm } => {
+            return_tested(state, touches_mm, at)?;
             Ok(())
         }
         Event::OppositeTouched { axis, reads_mm } => {
@@ -557,11 +558,26 @@ fn put_back(state: &mut State, reading: Typed, at: Moment) -> Step {
     Ok(())
 }
 
-fn return_tested(state: &mut State, error_mm: [Option<f64>; 3], at: Moment) {
-    let within = |axis: usize| {
-        error_mm[axis].is_some_and(|error: f64| error.abs() <= RETURN_ERROR_ALLOWED_MM + 1e-9)
-    };
-    let (plane, height) = (within(0) && within(1), within(2));
+fn return_tested(state: &mut State, touches_mm: [Vec<f64>; 3], at: Moment) -> Step {
+    if let Some((axis, touches)) = ["X", "Y", "Z"]
+        .iter()
+        .zip(&touches_mm)
+        .find(|(_, touches)| !matches!(touches.len(), 0 | lost_steps::TOUCHES))
+    {
+        return Err(Refusal::because(format!(
+            "{axis} has {} of {} touches: touch the point three times, each time from the same side",
+            touches.len(),
+            lost_steps::TOUCHES
+        )));
+    }
+    let axes = &state.machine.axes;
+    let [x, y, z] = [(&axes.x, 0), (&axes.y, 1), (&axes.z, 2)].map(|(axis, place)| {
+        let four_steps_mm = axis.four_full_steps_mm();
+        lost_steps::read(&touches_mm[place], four_steps_mm, RETURN_ERROR_ALLOWED_MM)
+            .map(|error| error.pattern)
+    });
+    let as_before = Some(lost_steps::Pattern::None);
+    let (plane, height) = (x == as_before && y == as_before, z == as_before);
     let may = |kind: FactKind| match state.fact(kind) {
         FactState::Redo { what, .. } => what.row().return_test_may_restore,
         _ => false,
@@ -581,15 +597,16 @@ fn return_tested(state: &mut State, error_mm: [Option<f64>; 3], at: Moment) {
             facts::good(state, kind, SaidBy::Measured, value.clone(), at);
         }
     }
-    if error_mm[0].is_some() && error_mm[1].is_some() && !plane {
+    if x.is_some() && y.is_some() && !plane {
         facts::happen(state, Happening::PositionLost, at);
     }
     facts::hands_near(state, at);
     state.return_tests.push(ReturnTest {
         at: at.wall,
-        error_mm,
+        touches_mm,
         kept_zero: plane,
     });
+    Ok(())
 }
 
 fn let_go(state: &mut State, at: Moment) -> Step {

@@ -109,7 +109,7 @@ pub fn told(state: &State) -> Told {
         .iter()
         .map(|test| {
             let kind = Kind::ReturnTest {
-                error_mm: test.error_mm,
+                error_mm: test.error_mm(),
                 kept_zero: test.kept_zero,
             };
             entry(test.at, kind)

@@ -214,10 +214,10 @@ pub enum Event {
     },
     /// A remark to the stop that was noted last, in the person's words.
     StopRemarked(String),
-    /// The check point was visited; errors in mm for X, Y, Z where they were read.
+    /// The check point was touched three times in X and Y, and in Z if the person wanted; refused with another number.
     ReturnTested {
-        /// Error in X, Y and Z.
-        error_mm: [Option<f64>; 3],
+        /// What X, Y and Z read less what they must read, mm; empty where an axis was not touched.
+        touches_mm: [Vec<f64>; 3],
     },
     /// Two opposite edges of the blank were touched, each from outside.
     OppositeTouched {

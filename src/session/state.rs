@@ -340,10 +340,20 @@ pub struct HeardMode {
 pub struct ReturnTest {
     /// When.
     pub at: DateTime<FixedOffset>,
-    /// Error in X, Y, Z in mm, where it was read.
-    pub error_mm: [Option<f64>; 3],
+    /// What X, Y and Z read less what they must read, mm; three of each axis that was touched, one in older records.
+    pub touches_mm: [Vec<f64>; 3],
     /// Whether it kept or restored the zero.
     pub kept_zero: bool,
+}
+
+impl ReturnTest {
+    /// Mean error of X, Y and Z, mm to four places, where they were touched.
+    pub fn error_mm(&self) -> [Option<f64>; 3] {
+        self.touches_mm.each_ref().map(|touches| {
+            let mean = touches.iter().sum::<f64>() / touches.len() as f64;
+            (!touches.is_empty()).then(|| (mean * 1e4).round() / 1e4)
+        })
+    }
 }
 
 /// Backlash read from opposite touches.

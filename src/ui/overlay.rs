@@ -10,7 +10,6 @@ use ratatui::text::Span;
 use crate::app::care;
 use crate::app::checking;
 use crate::app::field;
-use crate::app::field::Takes;
 use crate::app::finishing;
 use crate::app::input::Input;
 use crate::app::keys;
@@ -554,8 +553,8 @@ fn returned(
 ) -> Vec<Line<'static>> {
     let mut lines = vec![head("RETURN TEST", style)];
     lines.extend(body(
-        "Spindle off. Go to the check point, the last approach from the side the zero was set \
-         from. Read how far off it is, with its sign.",
+        "Spindle stopped, the same tool or finder. Touch the check point three times, each time \
+         from the side the zero was set from. Enter the three errors with * between.",
         width,
     ));
     if let Some(zero) = model.state().and_then(|s| s.current_setup().zero.as_ref()) {
@@ -585,12 +584,16 @@ fn returned(
         } else {
             style.plain()
         };
-        let echo = field::understand(&Takes::SignedLength, inputs[place].text())
-            .map(|understood| field::echo(&Takes::SignedLength, &understood))
-            .unwrap_or_default();
+        let echo = match field::touches(inputs[place].text()) {
+            Ok(touches) => {
+                let each: Vec<String> = touches.iter().map(|mm| plain_number(*mm)).collect();
+                format!("{} mm", each.join(", "))
+            }
+            Err(_) => String::new(),
+        };
         lines.push(Line::from(vec![
             Span::raw(format!("  error in {name:<20}")),
-            Span::styled(plain::pad(&text, 12), cell),
+            Span::styled(plain::pad(&text, 18), cell),
             Span::raw(format!("   {echo}")),
         ]));
     }

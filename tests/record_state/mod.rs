@@ -244,11 +244,7 @@ impl Dice {
             }),
             return_tests: self.some(3, |d| ReturnTest {
                 at: d.time(),
-                error_mm: [
-                    d.maybe(Self::signed),
-                    d.maybe(Self::signed),
-                    d.maybe(Self::signed),
-                ],
+                touches_mm: [(); 3].map(|()| d.some(4, Self::signed)),
                 kept_zero: d.yes(),
             }),
             gap: self.maybe(|d| {

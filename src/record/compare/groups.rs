@@ -442,7 +442,7 @@ fn tests(state: &State) -> Vec<Fact> {
     tests
         .flat_map(|(place, test)| {
             let name = format!("test {}", place + 1);
-            let axes = ["X", "Y", "Z"].into_iter().zip(test.error_mm);
+            let axes = ["X", "Y", "Z"].into_iter().zip(test.error_mm());
             let mut facts: Vec<Fact> = axes
                 .filter_map(|(axis, error)| {
                     let error = error?;

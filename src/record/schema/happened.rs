@@ -9,6 +9,7 @@ use crate::measure::backlash::Opposite;
 use crate::record::fields::Fields;
 use crate::record::fields::Took;
 use crate::record::fields::of;
+use crate::record::shape::List;
 use crate::record::shape::Maybe;
 use crate::record::shape::Name;
 use crate::record::shape::Prose;
@@ -294,16 +295,35 @@ pub(in crate::record) fn return_test<F: Fields>(
     f: &mut F,
     v: Option<&ReturnTest>,
 ) -> Took<ReturnTest> {
-    let axis = |f: &mut F, key, place: usize| {
-        f.value(
-            key,
-            v.map(|v| &v.error_mm[place]),
-            &Maybe(amount::MM_SIGNED),
-        )
+    // A single touch, as older records hold it, stands as a length, three as a list.
+    let axis = |f: &mut F, [one, three]: [&'static str; 2], place: usize| {
+        let touches = v.map(|v| &v.touches_mm[place]);
+        let single = touches.map(|touches| match touches[..] {
+            [touch] => Some(touch),
+            _ => None,
+        });
+        let single = f.value(one, single.as_ref(), &Maybe(amount::MM_SIGNED))?;
+        let many = touches.map(|touches| {
+            if touches.len() == 1 {
+                vec![]
+            } else {
+                touches.clone()
+            }
+        });
+        let many = f.value(three, many.as_ref(), &List(amount::MM_SIGNED))?;
+        Ok(if many.is_empty() {
+            single.into_iter().collect()
+        } else {
+            many
+        })
     };
     Ok(ReturnTest {
         at: f.value("at", of!(v.at), &Time)?,
-        error_mm: [axis(f, "x", 0)?, axis(f, "y", 1)?, axis(f, "z", 2)?],
+        touches_mm: [
+            axis(f, ["x", "x_touches"], 0)?,
+            axis(f, ["y", "y_touches"], 1)?,
+            axis(f, ["z", "z_touches"], 2)?,
+        ],
         kept_zero: f.value("kept_zero", of!(v.kept_zero), &Yes)?,
     })
 }
