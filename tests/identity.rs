@@ -100,8 +100,7 @@ fn at_the_tool(desk: &mut Desk, rack: Vec<RackTool>, tool: Option<usize>) {
 fn the_tool_that_was_chosen_is_in_the_record() {
     let mut desk = desk_with_twins();
     at_the_tool(&mut desk, vec![], None);
-    let number = place(&named::tools(&desk.model), "my-tool");
-    desk.keys(&format!("\r{number}\r"));
+    desk.keys("\rmy-tool\r");
     let planned = desk.state().planned_tool().expect("a tool is planned");
     assert_eq!(desk.state().rack[planned].tool.name, "my-tool");
     assert!(desk.screen().contains("(my-tool)"), "{}", desk.screen());

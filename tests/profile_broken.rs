@@ -113,7 +113,7 @@ const BROKEN: &[(&str, &[&str])] = &[
         "key_unknown",
         &[
             "tool[1].colour is not a key here",
-            "The keys here are: centre_cutting, coating",
+            "The keys here are: arbor_speed_rating, centre_cutting, coating",
         ],
     ),
     (

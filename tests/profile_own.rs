@@ -194,7 +194,7 @@ fn every_example_of_the_guide_to_profiles_loads() {
         assert_eq!(faults(&library), Vec::<String>::new(), "{example}");
         examples += 1;
     }
-    assert_eq!(examples, 6);
+    assert_eq!(examples, 7);
 }
 
 fn checklist(lines: usize, answer: &str) -> String {

@@ -160,6 +160,25 @@ fn a_large_error_at_the_check_point_takes_the_zero_away() {
 }
 
 #[test]
+fn a_point_is_touched_three_times_and_touches_that_scatter_keep_no_zero() {
+    let session = ready(&plate(), second(10));
+    let tested = |x: &[f64]| Event::ReturnTested {
+        touches_mm: [x.to_vec(), vec![0.0; 3], vec![]],
+    };
+    let refused = session.apply(tested(&[0.0, 0.01]), second(20)).unwrap_err();
+    assert!(
+        refused.why.contains("X has 2 of 3 touches"),
+        "{}",
+        refused.why
+    );
+    let close = must(&session, tested(&[0.009, 0.011, 0.01]), second(20));
+    assert!(close.state().fact(FactKind::XyZero).is_good());
+    // Four full steps are 0.08 mm here; the mean is 0.01 mm, but a scatter of 0.03 mm hides such a step.
+    let scattered = must(&session, tested(&[-0.02, 0.01, 0.04]), second(20));
+    assert!(!scattered.state().fact(FactKind::XyZero).is_good());
+}
+
+#[test]
 fn a_reading_of_z_that_is_wrong_is_refused_and_the_gate_stays_closed() {
     let session = must(
         &ready(&plate(), second(10)),

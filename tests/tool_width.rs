@@ -212,7 +212,7 @@ fn a_stated_tool_is_held_against_the_comment_in_the_program_s_unit() {
         let own = report
             .findings
             .into_iter()
-            .find(|f| f.id == "tool-unlike-comment");
+            .find(|f| f.id == "posted-for-other-diameter");
         own.map(|f| f.message)
     };
     assert_eq!(with(12.7), None);

@@ -71,13 +71,15 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
             continue;
         };
         let tool = section.tool.unwrap_or_default();
+        let said = hint::diameter(&section.tool_comment, section.units);
+        let unit = said.map_or("", |said| said.unit.words());
         findings.add(
             &rules::POSTED_FOR_OTHER_DIAMETER,
             program::place(section),
             u64::from(tool),
             || {
                 format!(
-                    "The path of T{tool} is for a cutter of {} mm, the one stated has {} mm, and nothing compensates (no G41, G42). {}.",
+                    "The path of T{tool} is for a cutter of {} mm{unit}; the one stated has {} mm, and nothing compensates (no G41, G42). {}.",
                     plain(posted),
                     plain(fitted),
                     words(posted, fitted)
