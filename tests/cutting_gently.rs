@@ -13,11 +13,6 @@ use millside::quantity::to_mm;
 use millside::quantity::to_mm_per_min;
 use millside::quantity::to_rpm;
 
-/// By so much a width may seem to rise: overlapping teeth make a wide cut better here and there as it goes deeper, and the
-/// ladder of shallower depths that holds the width down is coarse.
-const NOISE: f64 = 1.04;
-/// Where rubbing at the top feed holds the speed, it follows that noise of the width.
-const SPEED_NOISE: f64 = 1.02;
 /// Cuts whose depth and width are free to choose.
 const CUTS: [Cut; 3] = [Cut::Side, Cut::Slot, Cut::Face];
 
@@ -51,8 +46,9 @@ fn each(mut look: impl FnMut(&str, Question<'_>, &Tool, &Machine)) {
     }
 }
 
-fn no_higher(what: &str, before: f64, after: f64, noise: f64, faults: &mut Vec<String>) {
-    if after > before * noise + 1e-9 {
+/// No more than before; the last digits are those of the units.
+fn no_higher(what: &str, before: f64, after: f64, faults: &mut Vec<String>) {
+    if after > before * (1.0 + 1e-9) {
         faults.push(format!("{what}: {before} to {after}"));
     }
 }
@@ -74,13 +70,12 @@ fn a_greater_depth_never_raises_speed_or_width() {
                     &format!("{at}, rpm"),
                     to_rpm(old.n),
                     to_rpm(now.n),
-                    SPEED_NOISE,
                     &mut faults,
                 );
                 // A slot is as wide as the tool cuts at that depth. Where no width keeps the limits, none is proposed.
                 if q.cut != Cut::Slot && !old.is_exceeded() && !now.is_exceeded() {
                     let (old, new) = (to_mm(old.ae), to_mm(now.ae));
-                    no_higher(&format!("{at}, width"), old, new, NOISE, &mut faults);
+                    no_higher(&format!("{at}, width"), old, new, &mut faults);
                 }
             }
             before = Some((depth, now));
@@ -112,14 +107,13 @@ fn the_proposed_depth_lies_on_the_same_curve() {
                 &format!("{at}, rpm"),
                 to_rpm(free.n),
                 to_rpm(typed.n),
-                1.0,
                 &mut faults,
             );
             let (old, new) = (to_mm(free.ae), to_mm(typed.ae));
             if q.cut == Cut::Slot {
                 continue;
             }
-            no_higher(&format!("{at}, width"), old, new, NOISE, &mut faults);
+            no_higher(&format!("{at}, width"), old, new, &mut faults);
         }
     });
     assert!(compared > 50, "{compared}");
@@ -163,7 +157,7 @@ fn a_greater_width_never_raises_the_speed() {
                         || rubbing.is_some_and(|l| l.used > 0.85);
                     if !was_slowed {
                         let what = format!("{place} {depth} d deep, {width:.3} wide, rpm");
-                        no_higher(&what, to_rpm(old.n), to_rpm(now.n), 1.0, &mut faults);
+                        no_higher(&what, to_rpm(old.n), to_rpm(now.n), &mut faults);
                     }
                 }
                 before = Some(now);

@@ -15,6 +15,7 @@ mod bench;
 pub mod compare;
 pub mod entry;
 mod hole;
+mod ladder;
 pub mod limit;
 mod mill;
 pub mod question;

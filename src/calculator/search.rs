@@ -1,8 +1,9 @@
 //! The recommended milling recipe: the best that keeps every limit.
 //!
 //! Depth is sought on a grid and then by golden section around its best place, and for each depth the stepover that goes
-//! with it. For each pair the forces are a power of the chip load, so the greatest chip load is known at once, and
-//! [`crate::calculator::speed`] gives the speed.
+//! with it; [`crate::calculator::ladder`] sees to it that a greater depth raises neither stepover nor speed. For each pair
+//! the forces are a power of the chip load, so the greatest chip load is known at once, and [`crate::calculator::speed`]
+//! gives the speed.
 //!
 //! A wide cut with thin chips and a narrow one with thick chips are often nearly as good. Taking the better of the two would
 //! make the stepover jump between them for a hair of depth, down and up again. So the widest place that is better than its
@@ -11,6 +12,7 @@
 use crate::calculator::MARGIN;
 use crate::calculator::answer::Answer;
 use crate::calculator::bench::Bench;
+use crate::calculator::ladder;
 use crate::calculator::limit;
 use crate::calculator::limit::Which;
 use crate::calculator::mill::Section;
@@ -37,16 +39,16 @@ const LONGEST_LIFE_MIN: f64 = 1e6;
 
 /// A recipe and how good it is.
 #[derive(Clone, Copy, Debug)]
-struct Found {
-    n_rpm: f64,
+pub struct Found {
+    pub n_rpm: f64,
     fz_mm: f64,
     ap_mm: f64,
-    ae_mm: f64,
+    pub ae_mm: f64,
     worth: f64,
 }
 
 /// Least and most of a value.
-type Range = (f64, f64);
+pub type Range = (f64, f64);
 
 /// Answers a question about a milling cut.
 ///
@@ -89,9 +91,12 @@ pub fn answer(mut bench: Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
             return Err(Refusal::FeedTwice);
         }
     }
-    let found = best(&bench, given, ap, stepover);
-    let found = found.or_else(|| relaxed(&mut bench, given, ap, stepover));
-    let found = found.unwrap_or_else(|| least_bad(&bench, given, ap, stepover));
+    let depth = if ap.0 < ap.1 {
+        best_depth(&mut bench, given, ap, stepover)
+    } else {
+        ap.0
+    };
+    let found = recipe(&mut bench, given, depth, stepover);
     let bench = &bench;
     let section = bench.section(found.ap_mm, found.ae_mm);
     let load = bench.load(&section, found.n_rpm, found.fz_mm);
@@ -245,21 +250,27 @@ fn greatest(
     }
     let mut seen = [None; 16];
     let grid = grid.min(seen.len());
-    for (i, place) in seen.iter_mut().enumerate().take(grid) {
-        *place = of(between(range, i, grid));
-    }
     let worth = |found: Option<Found>| found.map_or(0.0, |f| f.worth);
-    let is_top = |i: &usize| {
-        let own = worth(seen[*i]);
+    let is_top = |seen: &[Option<Found>], i: usize| {
+        let own = worth(seen[i]);
         own > 0.0
-            && (*i == 0 || own >= worth(seen[*i - 1]))
-            && (*i + 1 == grid || own > worth(seen[*i + 1]))
+            && (i == 0 || own >= worth(seen[i - 1]))
+            && (i + 1 == grid || own > worth(seen[i + 1]))
     };
-    let top = if is_last {
-        (0..grid).rev().find(is_top)?
-    } else {
-        let tops = (0..grid).filter(is_top);
-        tops.max_by(|a, b| worth(seen[*a]).total_cmp(&worth(seen[*b])))?
+    let mut top = None;
+    for i in (0..grid).rev() {
+        seen[i] = of(between(range, i, grid));
+        if is_last && i + 1 < grid && is_top(&seen, i + 1) {
+            // What lies before the last top is not asked.
+            top = Some(i + 1);
+            break;
+        }
+    }
+    let top = match top {
+        Some(top) => top,
+        None => (0..grid)
+            .filter(|i| is_top(&seen, *i))
+            .max_by(|a, b| worth(seen[*a]).total_cmp(&worth(seen[*b])))?,
     };
     let mut best = seen[top];
     let mut low = between(range, top.saturating_sub(1), grid);
@@ -288,63 +299,58 @@ fn greatest(
     better(best, better(at_left, at_right))
 }
 
-/// The best recipe that keeps every limit, if any does.
-fn best(bench: &Bench, given: Given, ap: Range, ae: Range) -> Option<Found> {
-    let depth = if ap.0 >= ap.1 {
-        ap.0
-    } else {
+/// The depth at which most is gained where its best stepover goes with it; the margin is given up only where none keeps it.
+fn best_depth(bench: &mut Bench, given: Given, ap: Range, ae: Range) -> f64 {
+    for margin in [MARGIN, 1.0] {
+        bench.margin = margin;
         let found = greatest(ap, (10, 9), false, &mut |ap_mm| {
-            at_depth(bench, given, ap_mm, ae, 6)
+            at_depth(bench, given, ap_mm, ae)
         });
-        found?.ap_mm
-    };
-    let own = at_depth(bench, given, depth, ae, 20)?;
-    Some(no_wider(bench, given, own, ae))
-}
-
-/// The same no wider than at any shallower depth, of which a ladder is tried: overlapping teeth make a wide cut better here
-/// and there as it goes deeper, and the width is not to follow that.
-fn no_wider(bench: &Bench, given: Given, own: Found, ae: Range) -> Found {
-    const STEP: f64 = 1.3;
-    if ae.0 >= ae.1 {
-        return own;
-    }
-    let mut narrowest = own.ae_mm;
-    let mut depth = speed::shallow_mm(bench);
-    while depth < own.ap_mm * (1.0 - 1e-9) {
-        if let Some(shallower) = at_depth(bench, given, depth, ae, 6) {
-            narrowest = narrowest.min(shallower.ae_mm);
+        if let Some(found) = found {
+            return found.ap_mm;
         }
-        depth *= STEP;
     }
-    if narrowest >= own.ae_mm {
-        return own;
-    }
-    at(bench, given, own.ap_mm, narrowest).unwrap_or(own)
+    least_bad(bench, given, ap, ae).ap_mm
 }
 
-/// The best recipe at a depth; more steps find its stepover closer.
-fn at_depth(bench: &Bench, given: Given, ap_mm: f64, ae: Range, steps: usize) -> Option<Found> {
-    greatest(ae, (16, steps), true, &mut |ae_mm| {
+/// The recipe at a depth; the margin of the bench is then the one that it keeps.
+fn recipe(bench: &mut Bench, mut given: Given, ap_mm: f64, mut ae: Range) -> Found {
+    if ae.0 < ae.1
+        && let Some(rung) = ladder::at_depth(bench, given, ap_mm, ae)
+    {
+        ae = (rung.ae_mm, rung.ae_mm);
+        given.no_faster = rung.n_rpm;
+    }
+    least_margin(bench, |bench| at_depth(bench, given, ap_mm, ae))
+        .unwrap_or_else(|| least_bad(bench, given, (ap_mm, ap_mm), ae))
+}
+
+/// The best recipe at a depth.
+pub fn at_depth(bench: &Bench, given: Given, ap_mm: f64, ae: Range) -> Option<Found> {
+    /// Logarithm of a stepover over the next narrower one of the grid: from a fiftieth to half the diameter in 15 steps.
+    const APART: f64 = 0.215;
+    let count = ((ae.1 / ae.0).ln() / APART).ceil() as usize + 1;
+    greatest(ae, (count.clamp(3, 16), 6), true, &mut |ae_mm| {
         at(bench, given, ap_mm, ae_mm)
     })
 }
 
-/// The best recipe with as little of the margin given up as is needed; its bench keeps that margin.
+/// What is found with as little of the margin given up as is needed; the bench then keeps that margin.
 ///
 /// The speed rating of the tool keeps its margin whatever happens here, and so does the surface speed.
-fn relaxed(bench: &mut Bench, given: Given, ap: Range, ae: Range) -> Option<Found> {
+pub fn least_margin(bench: &mut Bench, of: impl Fn(&Bench) -> Option<Found>) -> Option<Found> {
     /// Halvings of a tenth: to about a thousandth.
     const STEPS: usize = 7;
-    bench.margin = 1.0;
-    let mut found = best(bench, given, ap, ae)?;
-    if ap.0 < ap.1 {
+    bench.margin = MARGIN;
+    if let Some(found) = of(bench) {
         return Some(found);
     }
+    bench.margin = 1.0;
+    let mut found = of(bench)?;
     let (mut low, mut high) = (MARGIN, 1.0);
     for _ in 0..STEPS {
         bench.margin = f64::midpoint(low, high);
-        match best(bench, given, ap, ae) {
+        match of(bench) {
             Some(better) => (found, high) = (better, bench.margin),
             None => low = bench.margin,
         }

@@ -37,6 +37,8 @@ pub struct Given {
     pub vc: Option<f64>,
     pub fz: Option<f64>,
     pub vf: Option<f64>,
+    /// The speed at less depth, which a free one does not pass.
+    pub no_faster: f64,
 }
 
 impl Given {
@@ -47,6 +49,7 @@ impl Given {
             vc: fixed.vc.map(to_m_per_min),
             fz: fixed.fz.map(to_mm),
             vf: fixed.vf.map(to_mm_per_min),
+            no_faster: f64::INFINITY,
         }
     }
 
@@ -106,7 +109,7 @@ pub fn wanted(bench: &Bench, given: Given, s: &Section) -> f64 {
         .fz
         .unwrap_or_else(|| keeps_its_chip(bench, s).max(usual));
     let by_feed = given.feed(bench) / (f64::from(bench.z) * fz_mm);
-    let most = bench.settable(highest.min(by_feed));
+    let most = bench.settable(highest.min(by_feed)).min(given.no_faster);
     if bench.aim != Aim::Life || given.vf.is_some() {
         return most;
     }
