@@ -21,6 +21,7 @@ use crate::job::mishap::Mishap;
 use crate::job::recipe::Recipe;
 use crate::job::tool::Kind;
 use crate::job::tool::Tool;
+use crate::job::tool_speed::Faster;
 use crate::job::typed::plain;
 use crate::quantity;
 use crate::quantity::show;
@@ -306,10 +307,16 @@ fn depth(now: &Now, share: f64) -> String {
 fn chatter(now: &Now) -> Vec<String> {
     let spindle = &now.state.machine.spindle;
     let hz = |rpm: f64| rpm * f64::from(now.flutes()) / 60.0;
+    let rating = now.tool.speed_rating_rpm();
+    let most = rating.map_or(f64::INFINITY, |rating| {
+        Faster::of(&now.state.machine).to_set(rating)
+    });
     let mut lines: Vec<String> = [1.0 - AWAY, 1.0 + AWAY]
         .into_iter()
-        // The nearest that can be set; what the tool is rated for is minded behind it.
-        .filter_map(|share| spindle.settable_rpm(now.n_rpm * share + spindle.step_rpm() / 2.0))
+        // The nearest that can be set, or the highest that the tool's rating allows.
+        .filter_map(|share| {
+            spindle.settable_rpm((now.n_rpm * share + spindle.step_rpm() / 2.0).min(most))
+        })
         // Settings that lie so near each other that one is the same are no way out.
         .filter(|rpm| (rpm / now.n_rpm - 1.0).abs() > AWAY / 2.0)
         .filter(|rpm| tool_speed::too_fast(now.state, now.place, *rpm).is_none())
