@@ -9,6 +9,7 @@ use millside::app::message::Message;
 use millside::app::overlay::Asking;
 use millside::app::overlay::Overlay;
 use millside::app::picker::Pick;
+use millside::job::tool::Tool;
 use millside::profile::fault::Origin;
 use millside::profile::library::Library;
 use millside::profile::library::ProfileFile;
@@ -189,6 +190,110 @@ fn what_a_profile_would_not_take_is_said_at_its_row() {
     assert!(screen.contains("a whole number from 1 to 60"), "{screen}");
     desk.key(Key::Escape);
     assert_eq!(pick(&desk).input.text(), "");
+}
+
+/// What the profile of the tool that was just kept says.
+fn kept(desk: &Desk) -> String {
+    let kept = desk.other.iter().rev().find_map(|effect| match effect {
+        Effect::KeepTool { text, .. } => Some(text.clone()),
+        _ => None,
+    });
+    kept.expect("it is to be kept")
+}
+
+/// Kind, diameter, flutes, flute length, shank, stick-out and edge of a tool of one's own.
+fn entered(kind: &str, diameter: &str) -> Desk {
+    let mut desk = cutting(120, 40, 40);
+    desk.keys(&format!("+-\r{kind}\r{diameter}\r2\r6\r12\r30\r1\r"));
+    desk
+}
+
+/// A bit on an arm, a disc and a large cutter burst where they turn too fast: the form asks for the rating.
+#[test]
+fn a_tool_that_can_burst_is_asked_for_its_speed_rating() {
+    for (kind, diameter, rest) in [
+        ("flycutter", "30", "\r\r"),
+        ("slitting saw", "20", "\r\r"),
+        ("face mill", "24.9", "\r\r"),
+        ("face mill", "25", "\r\r"),
+        ("end mill", "25", ""),
+        ("end mill", "24.9", ""),
+    ] {
+        let mut desk = entered(kind, diameter);
+        // The corner of a face mill, or whether an end mill cuts to its centre.
+        if kind.ends_with("mill") {
+            desk.keys("\r");
+        }
+        // No rating at all.
+        desk.keys(&format!("\r{rest}"));
+        let place = format!("{kind} {diameter}: {}", desk.screen());
+        let is_asked = !diameter.starts_with("24.9");
+        let is_open = matches!(desk.model.overlay, Some(Overlay::OwnTool(_)));
+        assert_eq!(is_open, is_asked, "{place}");
+        if !is_asked {
+            continue;
+        }
+        assert!(
+            desk.screen().contains("speed rating: not entered"),
+            "{place}"
+        );
+        // It stands at the row of the rating.
+        desk.keys(&format!("1500\r{rest}"));
+        assert_eq!(
+            desk.model
+                .library
+                .tools
+                .last()
+                .and_then(Tool::speed_rating_rpm),
+            Some(1500.0)
+        );
+        assert!(
+            kept(&desk).contains("speed_rating = \"1500"),
+            "{}",
+            kept(&desk)
+        );
+    }
+}
+
+#[test]
+fn the_lowest_rating_that_is_entered_counts_and_none_may_be_left_out() {
+    let mut desk = entered("slitting saw", "60");
+    desk.keys("900\r700\r800\r");
+    let text = kept(&desk);
+    for line in [
+        "speed_rating = \"900",
+        "arbor_speed_rating = \"700",
+        "holder_speed_rating = \"800",
+    ] {
+        assert!(
+            text.lines().any(|own| own.starts_with(line)),
+            "{line}: {text}"
+        );
+    }
+    let rating = desk
+        .model
+        .library
+        .tools
+        .last()
+        .and_then(Tool::speed_rating_rpm);
+    assert_eq!(rating, Some(700.0));
+    // Whoever cannot read it makes none up: the tool is kept, and gets no recipe.
+    let mut desk = entered("flycutter", "40");
+    desk.keys("\r\r\r");
+    assert!(
+        desk.screen().contains("speed rating: not entered"),
+        "{}",
+        desk.screen()
+    );
+    desk.keys("\r\r\r");
+    assert!(!kept(&desk).contains("speed_rating"));
+    assert!(
+        desk.model
+            .library
+            .tools
+            .last()
+            .is_some_and(Tool::lacks_speed_rating)
+    );
 }
 
 #[test]

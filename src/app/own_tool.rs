@@ -33,12 +33,17 @@ pub struct Row {
     pub hint: &'static str,
 }
 
+/// Asked once where a tool that can burst has no rating. A rating that was made up to get past the form would be worse than
+/// none, so it may stay empty: the tool is kept, and gets no recipe.
+const NO_RATING: &str = "speed rating: not entered. There is no recipe without it. Read it on the tool or in its papers. \
+                         To keep the tool without it, press Enter through to the end";
+
 const fn row(key: &'static str, label: &'static str, hint: &'static str) -> Row {
     Row { key, label, hint }
 }
 
 /// All rows; which of them are on show depends on the kind.
-pub const ROWS: [Row; 12] = [
+pub const ROWS: [Row; 14] = [
     row("kind", "kind", "its number below, or its name"),
     row("diameter", "diameter", "measured: 5.98, 1/4 in"),
     row("flutes", "flutes", "2"),
@@ -59,9 +64,19 @@ pub const ROWS: [Row; 12] = [
     row("corner_radius", "corner radius", "0.5"),
     row("pitch", "pitch", "1; 1/20 in"),
     row(
-        "top_speed",
-        "top speed, rpm",
+        "speed_rating",
+        "speed rating, rpm",
         "as printed on it; empty: not known",
+    ),
+    row(
+        "arbor_speed_rating",
+        "rating of its arbor",
+        "empty: not known",
+    ),
+    row(
+        "holder_speed_rating",
+        "rating of its holder",
+        "empty: not known",
     ),
 ];
 
@@ -115,6 +130,10 @@ impl OwnTool {
             }
             ("corner_radius", Some(kind)) => matches!(kind, Kind::BullNose | Kind::FaceMill),
             ("pitch", Some(kind)) => matches!(kind, Kind::Tap | Kind::ThreadMill),
+            ("arbor_speed_rating" | "holder_speed_rating", Some(kind)) => matches!(
+                kind,
+                Kind::SlittingSaw | Kind::FaceMill | Kind::Flycutter | Kind::BoringHead
+            ),
             _ => true,
         };
         let places = 0..ROWS.len();
@@ -135,8 +154,14 @@ impl OwnTool {
                 ("shank", "") => self.text("diameter"),
                 (_, text) => text,
             };
-            let may_be_empty = matches!(key, "kind" | "centre_cutting" | "top_speed")
-                || (key == "corner_radius" && kind == Kind::FaceMill);
+            let may_be_empty = matches!(
+                key,
+                "kind"
+                    | "centre_cutting"
+                    | "speed_rating"
+                    | "arbor_speed_rating"
+                    | "holder_speed_rating"
+            ) || (key == "corner_radius" && kind == Kind::FaceMill);
             if text.is_empty() && !may_be_empty {
                 return Err(wrong(key, "is wanted".to_owned()));
             }
@@ -206,7 +231,7 @@ fn written(key: &str, text: &str) -> Result<Option<String>, String> {
         "edge" => choice(&Edge::ALL.map(Edge::word)).map(|word| Some(quoted(&word))),
         "centre_cutting" => choice(&["yes", "no"]).map(|word| Some((word == "yes").to_string())),
         "point_angle" => number().map(|degrees| Some(quoted(&format!("{degrees} deg")))),
-        "top_speed" => length(Takes::Rpm),
+        "speed_rating" | "arbor_speed_rating" | "holder_speed_rating" => length(Takes::Rpm),
         _ => length(Takes::PositiveLength),
     }
 }
@@ -273,6 +298,13 @@ pub(super) fn pressed(
         Key::Down | Key::Tab => form.focus = shown[(here + 1).min(shown.len() - 1)],
         Key::Enter if here + 1 < shown.len() => form.focus = shown[here + 1],
         Key::Enter => match form.tool(&model.library.tools) {
+            Ok((tool, _))
+                if tool.lacks_speed_rating() && form.error.as_deref() != Some(NO_RATING) =>
+            {
+                let rating = ROWS.iter().position(|row| row.key == "speed_rating");
+                form.focus = rating.unwrap_or(form.focus);
+                form.error = Some(NO_RATING.to_owned());
+            }
             Ok((tool, text)) => return entered(model, at, form.purpose, tool, text),
             Err((place, why)) => {
                 form.focus = place;
