@@ -72,8 +72,10 @@ fn a_greater_depth_never_raises_speed_or_width() {
                     to_rpm(now.n),
                     &mut faults,
                 );
-                // A slot is as wide as the tool cuts at that depth. Where no width keeps the limits, none is proposed.
-                if q.cut != Cut::Slot && !old.is_exceeded() && !now.is_exceeded() {
+                // A slot is as wide as the tool cuts at that depth. From a depth too shallow for any width to keep the limits
+                // to one where some does, there is nothing to compare.
+                let is_first = old.is_exceeded() && !now.is_exceeded();
+                if q.cut != Cut::Slot && !is_first {
                     let (old, new) = (to_mm(old.ae), to_mm(now.ae));
                     no_higher(&format!("{at}, width"), old, new, &mut faults);
                 }

@@ -64,6 +64,20 @@ pub fn at_depth(bench: &mut Bench, given: Given, ap_mm: f64, ae: Range) -> Optio
     Some(Rung { n_rpm, ..here })
 }
 
+/// The stepover for a depth where none up to there keeps the limits: the narrowest of those that pass them least.
+pub fn least_bad(bench: &Bench, given: Given, ap_mm: f64, ae: Range) -> f64 {
+    let first = speed::shallow_mm(bench);
+    let mut narrowest = ae.1;
+    for i in 0..MOST {
+        let depth = first * STEP.powi(i);
+        narrowest = search::least_bad(bench, given, (depth, depth), (ae.0, narrowest)).ae_mm;
+        if depth * SAME >= ap_mm {
+            break;
+        }
+    }
+    narrowest
+}
+
 /// A rung no wider and no faster than the one above it, and no narrower or slower than the one below it.
 fn rung(
     bench: &mut Bench,

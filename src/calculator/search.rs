@@ -321,8 +321,14 @@ fn recipe(bench: &mut Bench, mut given: Given, ap_mm: f64, mut ae: Range) -> Fou
         ae = (rung.ae_mm, rung.ae_mm);
         given.no_faster = rung.n_rpm;
     }
-    least_margin(bench, |bench| at_depth(bench, given, ap_mm, ae))
-        .unwrap_or_else(|| least_bad(bench, given, (ap_mm, ap_mm), ae))
+    if let Some(found) = least_margin(bench, |bench| at_depth(bench, given, ap_mm, ae)) {
+        return found;
+    }
+    if ae.0 < ae.1 {
+        let width = ladder::least_bad(bench, given, ap_mm, ae);
+        ae = (width, width);
+    }
+    least_bad(bench, given, (ap_mm, ap_mm), ae)
 }
 
 /// The best recipe at a depth.
@@ -480,7 +486,7 @@ fn worth(bench: &Bench, n_rpm: f64, fz_mm: f64, section: &Section) -> f64 {
 }
 
 /// The recipe that passes its limits least, when none keeps them.
-fn least_bad(bench: &Bench, given: Given, ap: Range, ae: Range) -> Found {
+pub fn least_bad(bench: &Bench, given: Given, ap: Range, ae: Range) -> Found {
     const COARSE: usize = 5;
     let points = |range: Range| if range.0 == range.1 { 1 } else { COARSE };
     let z = f64::from(bench.z);
