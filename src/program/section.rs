@@ -55,6 +55,15 @@ pub struct Across {
     pub area: [f64; 4],
 }
 
+/// A rapid that goes down where no cut of its section has been before.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Descent {
+    /// Where it ends, mm.
+    pub to: [f64; 3],
+    /// Its line.
+    pub line: u64,
+}
+
 /// One section of a program.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Section {
@@ -128,6 +137,8 @@ pub struct Section {
     pub runs: Runs,
     /// The lowest rapids across, if any is known.
     pub lowest_across: Option<Across>,
+    /// The rapid that goes down lowest where the section has not cut before, if there is one.
+    pub lowest_descent: Option<Descent>,
     last_feed: usize,
     /// End of the last motion, when it was a cut and is known.
     cut_end: Option<[f64; 3]>,
@@ -192,6 +203,7 @@ impl Section {
                 }
                 self.moves.rapid += 1;
                 self.look_across(motion);
+                self.look_down(motion);
                 self.path.rapid_mm += motion.length_mm;
                 self.cut_end = None;
                 return;
@@ -247,6 +259,36 @@ impl Section {
                 a[1].max(b[1]),
             ],
         });
+    }
+
+    /// Keeps the rapid in mind that goes down lowest into what nothing has cut yet.
+    fn look_down(&mut self, motion: &Motion) {
+        if motion.is_known() && motion.to[2] < motion.from[2] {
+            self.descend(Descent {
+                to: motion.to,
+                line: motion.line,
+            });
+        }
+    }
+
+    fn descend(&mut self, descent: Descent) {
+        let is_lowest = self
+            .lowest_descent
+            .is_none_or(|own| descent.to[2] < own.to[2]);
+        if is_lowest && self.is_far_from_cuts(descent.to) {
+            self.lowest_descent = Some(descent);
+        }
+    }
+
+    /// Whether a place lies farther from all that the section has cut so far than a wide tool reaches.
+    pub fn is_far_from_cuts(&self, place: [f64; 3]) -> bool {
+        /// Reach of the widest usual face mill, mm (common practice, no source).
+        const WIDE_MM: f64 = 40.0;
+        (0..2).any(|axis| {
+            self.extents.feed.axis(axis).is_none_or(|(low, high)| {
+                place[axis] < low - WIDE_MM || place[axis] > high + WIDE_MM
+            })
+        })
     }
 
     fn run_across(&mut self, across: Across) {
@@ -339,6 +381,9 @@ impl Section {
         };
         self.unknown_feed_mm += other.unknown_feed_mm;
         self.other_feeds_mm += other.other_feeds_mm;
+        if let Some(descent) = other.lowest_descent {
+            self.descend(descent);
+        }
         self.extents.all.unite(&other.extents.all);
         self.extents.feed.unite(&other.extents.feed);
         self.machine_extents.all.unite(&other.machine_extents.all);

@@ -84,7 +84,9 @@ impl Grid {
 
     /// Takes away the metal above `z` under a tool that stands at a point; its own cell always.
     pub fn stamp(&mut self, disc: &Disc, x: f64, y: f64, z: f64) -> Met {
-        let z32 = z.max(0.0) as f32;
+        // Below the bottom there is no metal to take, however deep the tool goes.
+        let z = z.max(0.0);
+        let z32 = z as f32;
         let mut met = Met::default();
         if let Some([ix, iy]) = self.cell(x, y) {
             met.centre_mm = (self.height(ix, iy) - z).max(0.0);
@@ -142,6 +144,10 @@ mod tests {
         assert_eq!(grid.highest(&inner, 20.0, 20.0), Some(8.0));
         assert_eq!(grid.highest(&inner, 30.0, 20.0), Some(10.0));
         assert_eq!(grid.highest(&inner, -30.0, 20.0), None);
+        // Through a hole that is there the tool meets nothing, however far below the bottom it comes out.
+        let through = grid.stamp(&tool, 60.0, 20.0, -1.0);
+        assert!((through.step_mm - 10.0).abs() < 1e-6 && (through.centre_mm - 10.0).abs() < 1e-6);
+        assert_eq!(grid.stamp(&tool, 60.0, 20.0, -5.0), Met::default());
         // Again at the same height nothing is met.
         assert_eq!(grid.stamp(&tool, 20.0, 20.0, 8.0), Met::default());
     }

@@ -26,18 +26,27 @@ fn name(tool: Option<u32>) -> String {
     tool.map_or_else(|| "The tool".to_owned(), |tool| format!("T{tool}"))
 }
 
-/// Whether a motion goes down rather than along.
-fn is_plunge(a: [f64; 3], b: [f64; 3]) -> bool {
+/// Radius of an arc below which a tool that does not cut at its centre goes down on that, as share of its own (common
+/// practice, no source).
+const TIGHT_SHARE: f64 = 0.25;
+
+/// Whether a motion goes down rather than along. A turn of a helix ends over where it began: its way counts, not its ends.
+fn is_plunge(motion: &Motion, a: [f64; 3], b: [f64; 3]) -> bool {
     let [dx, dy, down] = [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
     // In squares: a root for each of millions of lines would be felt.
-    down > 0.0 && dx * dx + dy * dy < 0.25 * down * down
+    let along_squared = if motion.arc.is_some() {
+        motion.length_mm * motion.length_mm - down * down
+    } else {
+        dx * dx + dy * dy
+    };
+    down > 0.0 && along_squared < 0.25 * down * down
 }
 
 impl Sweep<'_> {
     /// Metal on the way of the tool's middle, before a motion cuts it: half way along, or all of it where the motion
     /// goes down.
     pub(super) fn look_at_depth(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3]) {
-        let is_plunge = is_plunge(a, b);
+        let is_plunge = is_plunge(motion, a, b);
         // Shorter ones begin and end in what the tool has cut before and after.
         if motion.length_mm < 2.0 * self.radius_mm && !is_plunge {
             return;
@@ -67,7 +76,12 @@ impl Sweep<'_> {
         let key = u64::from(self.tool.unwrap_or(u32::MAX));
         let tool = self.tool;
         let depth = self.stock.z_mm - a[2].min(b[2]);
-        let is_plunge = is_plunge(a, b);
+        let is_plunge = is_plunge(motion, a, b);
+        let is_tight = b[2] < a[2]
+            && motion
+                .arc
+                .as_ref()
+                .is_some_and(|arc| arc.radius_mm < TIGHT_SHARE * self.radius_mm);
         if met.step_mm > RAPID_HAIR_MM {
             self.look_at_spindle();
         }
@@ -83,7 +97,7 @@ impl Sweep<'_> {
         if facts.cuts_sideways == Some(false) || motion.is_cycle {
             self.look_at_kind(motion, a, b, met);
         }
-        if is_plunge
+        if (is_plunge || is_tight)
             && met.centre_mm > RAPID_HAIR_MM
             && facts.centre_cutting == Some(false)
             && facts.cuts_sideways != Some(false)
@@ -130,7 +144,7 @@ impl Sweep<'_> {
         }
         if motion.is_cycle
             && is_plunge
-            && met.centre_mm >= depth - RAPID_HAIR_MM
+            && met.centre_mm >= depth.min(self.stock.z_mm) - RAPID_HAIR_MM
             && depth > SPOT_DEPTH_MM
             && b[2] < self.stock.z_mm - SPOT_DEPTH_MM
             && facts.cuts_sideways != Some(true)
@@ -163,7 +177,7 @@ impl Sweep<'_> {
         const REAL_MM: f64 = 0.3;
         let Some(facts) = self.facts else { return };
         let key = u64::from(self.tool.unwrap_or(u32::MAX));
-        let is_plunge = is_plunge(a, b);
+        let is_plunge = is_plunge(motion, a, b);
         let word = with_article(facts.kind.map_or("tool", Kind::word));
         if facts.cuts_sideways == Some(false)
             && met.step_mm > REAL_MM

@@ -11,8 +11,11 @@ use crate::check::zero_finder::say::sentence;
 use crate::job::stock::StockSize;
 use crate::job::stock::Under;
 use crate::program::bounds::Bounds;
+use crate::program::section::Section;
 use crate::program::summary::Summary;
 
+/// What rounding takes, mm.
+const HAIR_MM: f64 = 0.05;
 /// Depth below the top down to which a cut may be facing, mm.
 const FACING_DEPTH_MM: f64 = 2.0;
 /// Depth below the bottom that a zero may need where nothing is stated, mm.
@@ -76,6 +79,7 @@ pub fn judge(
     };
     let of_part = placement.part_point_mm.is_some();
     let rapid_below_mm = rapid_below(summary, stock, &placement);
+    let rapid_into_metal_mm = rapid_into_metal(summary, stock, &placement);
     let sides_met = sides_met(summary, stock, against, &placement);
     let lies = Lies {
         span,
@@ -83,6 +87,7 @@ pub fn judge(
         clears,
         air_share,
         rapid_below_mm,
+        rapid_into_metal_mm,
         sides_met,
     };
     let sentence = sentence(&placement, stock, &lies);
@@ -99,6 +104,7 @@ pub fn judge(
         air_share,
         is_only_too_deep,
         rapid_below_mm,
+        rapid_into_metal_mm,
         sides_met,
         sentence,
         placement,
@@ -107,8 +113,6 @@ pub fn judge(
 
 /// How far below the top of the blank the lowest rapids across it run, mm; 0 when none does.
 fn rapid_below(summary: &Summary, stock: StockSize, placement: &Placement) -> f64 {
-    /// What rounding takes, mm.
-    const HAIR_MM: f64 = 0.05;
     summary
         .sections
         .iter()
@@ -121,6 +125,30 @@ fn rapid_below(summary: &Summary, stock: StockSize, placement: &Placement) -> f6
         .map(|across| stock.z_mm - placement.height(stock, across.z_mm))
         .filter(|below| *below > HAIR_MM)
         .fold(0.0, f64::max)
+}
+
+/// How far below the top of the blank the lowest rapid ends that goes down where no tool has cut before, mm; 0 when
+/// none does. With several zeros in the program nothing is said: where the others lie is not known.
+fn rapid_into_metal(summary: &Summary, stock: StockSize, placement: &Placement) -> f64 {
+    let mut deepest: f64 = 0.0;
+    for (at, section) in summary.sections.iter().enumerate() {
+        let is_same_zero = |own: &Section| {
+            own.zero_moved_line.is_none()
+                && (own.work_system, own.has_g92) == (section.work_system, section.has_g92)
+        };
+        let before = &summary.sections[..at];
+        let Some(descent) = section.lowest_descent else {
+            continue;
+        };
+        let is_whole = |own: &Section| is_same_zero(own) && own.is_far_from_cuts(descent.to);
+        let [x, y, z] = placement.point(stock, descent.to);
+        let is_over = x > 0.0 && x < stock.x_mm && y > 0.0 && y < stock.y_mm;
+        let below = stock.z_mm - z;
+        if is_over && below > HAIR_MM && is_same_zero(section) && before.iter().all(is_whole) {
+            deepest = deepest.max(below);
+        }
+    }
+    deepest
 }
 
 /// Sides of the finished part beside which a long cut runs, a tool's radius outside.

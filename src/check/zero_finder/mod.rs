@@ -4,7 +4,7 @@
 //! the finished part where it is known. A zero fits when no section's path hangs over the sides by
 //! more than the tool's radius and an allowance, nothing goes below the bottom beyond the over-cut,
 //! metal is cut, and the highest rapid clears the top. Of those that fit, one with which no rapid runs
-//! across below the top comes first, then one with which long cuts lie a tool's radius outside the
+//! across or down below the top comes first, then one with which long cuts lie a tool's radius outside the
 //! finished part, where that is known. Only when nothing fits as stated are turned,
 //! mirrored and exchanged axes tried, then the other unit.
 
@@ -63,6 +63,8 @@ pub struct Candidate {
     pub is_only_too_deep: bool,
     /// How far rapids run across the blank below its top, mm; 0 when none does.
     pub rapid_below_mm: f64,
+    /// How far a rapid goes down below the top where nothing has been cut before, mm; 0 when none does.
+    pub rapid_into_metal_mm: f64,
     /// Sides of the finished part, 0 to 4, that long cuts lie a tool's radius outside of; 0 where the part is
     /// not known.
     pub sides_met: usize,
@@ -96,7 +98,7 @@ impl Candidate {
         };
         #[expect(clippy::cast_possible_truncation, reason = "saturates")]
         let overhang = (self.overhang_mm / SAME_MM).round() as i64;
-        let is_low = self.rapid_below_mm > 0.0;
+        let is_low = self.rapid_below_mm > 0.0 || self.rapid_into_metal_mm > 0.0;
         (
             !self.fits,
             is_low,
@@ -158,6 +160,12 @@ pub fn find(summary: &Summary, stock: StockSize, against: &Against) -> Vec<Candi
     if all.iter().any(|c| c.fits && c.rapid_below_mm == 0.0) {
         for c in all.iter_mut().filter(|c| c.rapid_below_mm > 0.0) {
             c.fits &= c.is_given(stock, against);
+        }
+    }
+    // A rapid into metal that nothing has cut refutes the stated zero too: another has none.
+    if all.iter().any(|c| c.fits && c.rapid_into_metal_mm == 0.0) {
+        for c in all.iter_mut().filter(|c| c.rapid_into_metal_mm > 0.0) {
+            c.fits = false;
         }
     }
     all.sort_by_key(Candidate::rank);

@@ -48,6 +48,7 @@ pub(super) struct Lies {
     pub clears: bool,
     pub air_share: f64,
     pub rapid_below_mm: f64,
+    pub rapid_into_metal_mm: f64,
     pub sides_met: usize,
 }
 
@@ -87,6 +88,11 @@ pub(super) fn sentence(placement: &Placement, stock: StockSize, lies: &Lies) -> 
     };
     let clear = if !lies.clears {
         "; no rapid clears the top".to_owned()
+    } else if lies.rapid_into_metal_mm > 0.0 {
+        format!(
+            "; a rapid goes down {:.1} mm into metal that was not cut before",
+            lies.rapid_into_metal_mm
+        )
     } else if lies.rapid_below_mm > 0.0 {
         format!(
             "; rapids run across {:.1} mm below the top, where it must have been cut before",

@@ -1,6 +1,7 @@
 //! Straight moves, and what all moves share.
 
 use crate::program::arc::Arc;
+use crate::program::finding::Level;
 use crate::program::interp::At;
 use crate::program::interp::FeedMode;
 use crate::program::interp::Machine;
@@ -354,9 +355,9 @@ impl Machine<'_> {
                 .filter(|m| *m != 800 && takes_axes && axes != 0)
             {
                 let level = if moves_by_itself && motion == 0 {
-                    crate::program::finding::Level::Warn
+                    Level::Warn
                 } else {
-                    crate::program::finding::Level::Stop
+                    Level::Stop
                 };
                 self.findings.add_at(
                     &rules::GROUP_0_AND_1_AXIS_CONFLICT,
@@ -445,9 +446,16 @@ impl Machine<'_> {
         }
         match self.mode {
             Mode::None => {
-                self.find(&rules::AXIS_WORDS_WITHOUT_MOTION, at.whole(), 0, || {
-                    "Axis words stand without a motion code in force; taken as a rapid.".to_owned()
-                });
+                // Many headers write G43 H1 Z50 behind G80: the retract that comes with a length is meant as a rapid
+                // (common practice, no source).
+                let is_header = codes.length == Some(430) && axes == bit(b'Z');
+                let rule = &rules::AXIS_WORDS_WITHOUT_MOTION;
+                let level = if is_header { Level::Warn } else { rule.level };
+                self.findings
+                    .add_at(rule, level, at.whole(), level as u64, || {
+                        "Axis words stand without a motion code in force; taken as a rapid."
+                            .to_owned()
+                    });
                 self.note_units(at);
                 let target = self.target(b);
                 self.go(Kind::Rapid, target, None, at);

@@ -1,0 +1,171 @@
+//! Holes alone, holes through the bottom and helices: what is harmless is never stopped, and each danger beside it is at
+//! least a warning. Programs of our own; what each must come to follows by hand from its blocks.
+
+use std::fs;
+
+use millside::check::Report;
+use millside::check::against::Against;
+use millside::check::against::ToolFacts;
+use millside::check::examine;
+use millside::check::zero_finder::Candidate;
+use millside::job::stock::StockSize;
+use millside::job::stock::Under;
+use millside::job::tool::Kind;
+use millside::job::zero::Height;
+use millside::program::finding::Finding;
+use millside::program::finding::Level::Stop;
+use millside::program::finding::Level::Warn;
+use millside::program::read::ReadOptions;
+
+fn blank(x_mm: f64, y_mm: f64, z_mm: f64) -> Against {
+    Against {
+        stock: Some(StockSize { x_mm, y_mm, z_mm }),
+        under: Under::Spoil { thickness_mm: 12.0 },
+        ..Against::default()
+    }
+}
+
+/// A plate of 100 x 80 x 10 mm.
+fn plate(zero: &str, tools: &[(u32, Kind, f64)]) -> Against {
+    Against {
+        zero: Some(zero.parse().expect("a zero")),
+        tools: tools
+            .iter()
+            .map(|row| (row.0, tool(row.1, row.2)))
+            .collect(),
+        ..blank(100.0, 80.0, 10.0)
+    }
+}
+
+fn tool(kind: Kind, diameter_mm: f64) -> ToolFacts {
+    ToolFacts {
+        kind: Some(kind),
+        diameter_mm: Some(diameter_mm),
+        cuts_sideways: Some(kind.cuts_sideways()),
+        pitch_mm: (kind == Kind::Tap).then_some(1.0),
+        ..ToolFacts::default()
+    }
+}
+
+fn report(text: &str, against: &Against) -> Report {
+    examine(text.as_bytes(), &ReadOptions::default(), against)
+        .expect("bytes in memory are read")
+        .1
+}
+
+fn fixture(name: &str) -> String {
+    let path = format!(
+        "{}/tests/fixtures/programs/slips/{name}",
+        env!("CARGO_MANIFEST_DIR")
+    );
+    fs::read_to_string(path).expect("a fixture")
+}
+
+fn find<'r>(report: &'r Report, id: &str) -> Option<&'r Finding> {
+    report.findings.iter().find(|f| f.id == id)
+}
+
+fn stops(report: &Report) -> Vec<&Finding> {
+    let is_stop = |f: &&Finding| f.level == Stop;
+    report.findings.iter().filter(is_stop).collect()
+}
+
+#[test]
+fn holes_alone_are_found_from_the_top_and_not_from_the_middle() {
+    let text = fixture("holes_alone_zero_on_top.nc");
+    let open = blank(100.0, 70.0, 20.0);
+    let found = report(&text, &open);
+    let best = &found.zero_candidates[0];
+    assert!(best.fits, "{}", best.sentence);
+    assert_eq!(best.zero.to_string(), "left-front-top", "{}", best.sentence);
+    let fits_lower = |c: &Candidate| c.fits && c.zero.height != Height::Top;
+    assert!(!found.zero_candidates.iter().any(fits_lower));
+    let given = |zero: &str| Against {
+        zero: Some(zero.parse().expect("a zero")),
+        ..open.clone()
+    };
+    let found = report(&text, &given("left-front-top"));
+    assert!(stops(&found).is_empty(), "{:?}", stops(&found));
+    let found = report(&text, &given("left-front-middle"));
+    let refused = find(&found, "zero-does-not-fit").expect("refuted");
+    assert!(
+        refused.message.contains("left front, top"),
+        "{}",
+        refused.message
+    );
+    // R2 lies 12 mm above the bottom with the zero half way up 20 mm: 8 mm below the top.
+    assert!(
+        refused.message.contains("8.0 mm into metal"),
+        "{}",
+        refused.message
+    );
+}
+
+#[test]
+fn a_tap_and_a_reamer_run_through_a_hole_drilled_through_the_bottom() {
+    let text = fixture("tapped_through_hole.nc").replace("Z-8 R5", "Z-12 R5");
+    for kind in [Kind::Tap, Kind::Reamer] {
+        let text = if kind == Kind::Tap {
+            text.clone()
+        } else {
+            text.replace("G84", "G85")
+        };
+        let tools = [(1, kind, 6.0), (2, Kind::Drill, 5.0)];
+        let found = report(&text, &plate("left-front-top", &tools));
+        assert!(
+            find(&found, "tap-without-hole").is_none(),
+            "{:?}",
+            stops(&found)
+        );
+        // One that ends 2 mm above the bottom is too shallow.
+        let shallow = text.replace("Z-11 R2", "Z-8 R2");
+        let found = report(&shallow, &plate("left-front-top", &tools));
+        let refused = find(&found, "tap-without-hole").expect("too shallow");
+        assert_eq!(refused.level, Stop);
+        assert!(
+            refused.message.contains("2.0 mm into metal"),
+            "{}",
+            refused.message
+        );
+        let missing = text.replace("G83 X20 Y15 Z-11 R2 Q3 F80\n", "");
+        let found = report(&missing, &plate("left-front-top", &tools));
+        assert_eq!(
+            find(&found, "tap-without-hole").expect("missing").level,
+            Stop
+        );
+    }
+}
+
+#[test]
+fn a_helix_is_not_called_straight_down() {
+    let tools = [(1, Kind::EndMill, 6.0)];
+    let found = report(
+        &fixture("helix_into_a_bore.nc"),
+        &plate("left-front-top", &tools),
+    );
+    assert!(find(&found, "plunge-at-cutting-feed").is_none());
+    let mut against = plate("left-front-top", &tools);
+    against.tools[0].1.centre_cutting = Some(false);
+    let found = report(&fixture("helix_into_a_bore.nc"), &against);
+    assert!(stops(&found).is_empty(), "{:?}", stops(&found));
+    // A turn so tight that the tool's own middle goes down on metal is no way in for it.
+    let tight = fixture("helix_into_a_bore.nc").replace("I-4", "I-0.4");
+    let found = report(&tight, &against);
+    assert!(find(&found, "plunge-not-centre-cutting").is_some());
+}
+
+#[test]
+fn a_length_on_a_line_without_a_motion_behind_g80_is_warned_of() {
+    let text = fixture("helix_into_a_bore.nc").replace("G0 G43", "G43");
+    let found = report(&text, &plate("left-front-top", &[(1, Kind::EndMill, 6.0)]));
+    let said = find(&found, "axis-words-without-motion").expect("said");
+    assert_eq!((said.level, said.line), (Warn, 3));
+    let other = text.replace("Z50\nS6000", "X10 Y10\nS6000");
+    let found = report(&other, &plate("left-front-top", &[(1, Kind::EndMill, 6.0)]));
+    assert_eq!(
+        find(&found, "axis-words-without-motion")
+            .expect("said")
+            .level,
+        Stop
+    );
+}
