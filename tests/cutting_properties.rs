@@ -7,6 +7,7 @@ use millside::calculator::question::Aim;
 use millside::calculator::question::Cut;
 use millside::calculator::question::Fixed;
 use millside::calculator::question::Question;
+use millside::calculator::question::Refusal;
 use millside::cutting::bending;
 use millside::cutting::chip_thickness;
 use millside::cutting::edge_contact;
@@ -172,7 +173,7 @@ proptest! {
     /// A fixed value comes back, more feed never lowers force, and no figure is no number.
     #[test]
     fn more_feed_never_lowers_force(
-        n in 300.0..24_000.0f64, fz in 0.002..0.3f64, more in 1.0..3.0f64,
+        n in 300.0..9000.0f64, fz in 0.002..0.3f64, more in 1.0..3.0f64,
         ap in 0.02..12.0f64, ae in 0.02..6.0f64, tool in 0usize..3,
     ) {
         let library = Library::shipped();
@@ -240,10 +241,19 @@ proptest! {
             ap: fixed(3).then(|| q::mm(ap)),
             ae: fixed(4).then(|| q::mm(ae.min(0.9 * tool.diameter_mm))),
         };
-        let Ok(a) = answer(&question) else {
+        let a = match answer(&question) {
+            Ok(a) => a,
+            Err(Refusal::OutOfReach { is_fixed, .. }) => {
+                // What is fixed asks for a speed that the spindle does not have, or the steel edge is too slow for it.
+                prop_assert!(!is_fixed || fixed(0) || fixed(1) && fixed(2));
+                prop_assert!(which & 0b111 != 0 || tool.name == "em-6-2f-hss");
+                return Ok(());
+            }
             // Only too many values, or a ball that cuts too narrow there.
-            prop_assert!(which & 0b111 == 0b111 || fixed(4));
-            return Ok(());
+            Err(_) => {
+                prop_assert!(which & 0b111 == 0b111 || fixed(4));
+                return Ok(());
+            }
         };
         let f = question.fixed;
         prop_assert!(f.n.is_none_or(|n| n == a.n) && f.vc.is_none_or(|vc| vc == a.vc));

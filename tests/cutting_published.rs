@@ -645,13 +645,8 @@ fn shapes(by: &str, i: &Inputs<'_>, unit: &str) -> Option<f64> {
         }
         "least chip" => {
             // Of a tool so small that the edge alone counts.
-            let (least, _) = rubbing::least_chip(
-                q::um(i.n("edge_radius_um")),
-                i.n("ratio"),
-                q::mm(0.1),
-                q::mm(0.0),
-                1,
-            );
+            let (least, _) =
+                rubbing::least_chip(q::um(i.n("edge_radius_um")), i.n("ratio"), q::mm(0.1));
             length(least, unit)
         }
         _ => return None,

@@ -10,6 +10,8 @@ use millside::calculator::question::Fixed;
 use millside::calculator::question::Question;
 use millside::calculator::question::Refusal;
 use millside::cutting::packing::Clearing;
+use millside::job::machine::Basis;
+use millside::job::machine::Given;
 use millside::profile::library::Library;
 use millside::quantity::m_per_min;
 use millside::quantity::mm;
@@ -143,6 +145,10 @@ fn a_six_millimetre_drill_at_a_tenth_takes_over_half_of_a_small_axis_motor() {
         Cut::Drill,
     );
     q.tool = &drill;
+    // A small axis motor: 300 N were measured.
+    let mut machine = q.machine.clone();
+    machine.axes.z.push_n = Given::new(300.0, Basis::Measured, "");
+    q.machine = &machine;
     q.fixed.fz = Some(mm(0.05));
     let answer = answer(&q).expect("an answer");
     assert!(used(&answer, Which::AxisPush) > 1.0);

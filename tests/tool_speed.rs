@@ -196,8 +196,8 @@ fn a_tool_that_can_burst_gets_no_recipe_before_its_rating_is_known() {
         assert!(large.lacks_speed_rating(), "{}", kind.word());
     }
     // A spindle that turns no slower than is too fast: no recipe, and why.
-    let saw = shelf(&library, "saw-63-1");
-    let q = question(&library, "gantry-router", &saw, Cut::Slot);
+    let flycutter = shelf(&library, "flycutter-40");
+    let q = question(&library, "gantry-router", &flycutter, Cut::Face);
     assert!(matches!(answer(&q), Err(Refusal::SpindleTooFast { .. })));
 }
 

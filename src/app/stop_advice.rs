@@ -158,12 +158,6 @@ impl<'a> Now<'a> {
                 quantity::um(calculator::edge_um(self.tool)),
                 self.state.material.least_chip_ratio.value,
                 quantity::mm(self.tool.diameter_mm),
-                quantity::mm(self.state.machine.spindle.run_out_mm.value),
-                if self.tool.kind.cuts_sideways() {
-                    self.flutes()
-                } else {
-                    1
-                },
             )
             .0,
         );

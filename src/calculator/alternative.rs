@@ -2,6 +2,7 @@
 
 use crate::calculator::answer;
 use crate::calculator::answer::Answer;
+use crate::calculator::question::Cut;
 use crate::calculator::question::Question;
 use crate::cutting::packing::Clearing;
 use crate::job::tool::Tool;
@@ -16,6 +17,8 @@ use crate::quantity::to_mm;
 const MOST: usize = 5;
 /// How far the collet stays off the flutes when the tool is pushed in, mm; common practice, no source.
 const CLEAR_OF_FLUTES_MM: f64 = 2.0;
+/// Two tools that differ by less make the same hole, mm.
+const SAME_SIZE_MM: f64 = 0.005;
 
 /// What is changed.
 #[derive(Clone, Debug, PartialEq)]
@@ -129,7 +132,16 @@ pub fn alternatives(question: &Question<'_>, given: &Answer, rack: &[Tool]) -> V
             &changed(&|q| q.clearing = better),
         );
     }
-    let same_width = |other: &Tool| (other.diameter_mm / tool.diameter_mm - 1.0).abs() < 0.5;
+    // A hole or a thread of another size is another part.
+    let is_sized = question.cut.is_hole() || question.cut == Cut::Thread;
+    let same_width = |other: &Tool| {
+        if is_sized {
+            let differs = |a: f64, b: f64| (a - b).abs() > SAME_SIZE_MM;
+            return !differs(other.diameter_mm, tool.diameter_mm)
+                && !differs(other.pitch_mm.unwrap_or(0.0), tool.pitch_mm.unwrap_or(0.0));
+        }
+        (other.diameter_mm / tool.diameter_mm - 1.0).abs() < 0.5
+    };
     for (place, other) in rack.iter().enumerate() {
         if other.name != tool.name && other.kind == tool.kind && same_width(other) {
             let mut q = question.clone();

@@ -15,6 +15,7 @@ use crate::cutting::packing::slot_depth_bound;
 use crate::cutting::rubbing;
 use crate::cutting::spindle_drive::Rating;
 use crate::job::machine::Axis;
+use crate::job::machine::Basis;
 use crate::job::material::Span;
 use crate::job::material::Sticks;
 use crate::job::tool::Edge;
@@ -139,10 +140,7 @@ fn suits(kind: Kind, cut: Cut) -> bool {
             kind,
             Kind::EndMill | Kind::Ball | Kind::BullNose | Kind::FaceMill | Kind::Flycutter
         ),
-        Cut::Slot => matches!(
-            kind,
-            Kind::EndMill | Kind::Ball | Kind::BullNose | Kind::SlittingSaw
-        ),
+        Cut::Slot => matches!(kind, Kind::EndMill | Kind::Ball | Kind::BullNose),
         Cut::Face => matches!(
             kind,
             Kind::EndMill | Kind::Ball | Kind::BullNose | Kind::FaceMill | Kind::Flycutter
@@ -176,6 +174,25 @@ fn push(axis: &Axis) -> f64 {
     }
 }
 
+/// Push of the head that is counted on, N: where motor and screw are known it is computed, for a hole is fed so slowly
+/// that a stepping motor still has nearly its holding torque. Where they are starting values, the starting value of the push
+/// stands, which is what such machines are known to do.
+fn push_down(axis: &Axis) -> f64 {
+    computed_push(axis).unwrap_or_else(|| push(axis))
+}
+
+/// Push of the screw, N, where it is to be computed.
+fn computed_push(axis: &Axis) -> Option<f64> {
+    let torque = axis.holding_torque_nm.as_ref()?;
+    let is_known = !torque.is_assumed() && !axis.lead_mm.is_assumed();
+    let is_computed = axis.push_n.how.basis == Basis::Computed;
+    if is_computed || axis.push_n.is_assumed() && is_known {
+        screw(axis)
+    } else {
+        None
+    }
+}
+
 impl Bench {
     /// Takes the numbers out of the profiles and says what had to be assumed.
     ///
@@ -184,6 +201,9 @@ impl Bench {
     /// A tool that does not make the cut, a metal without speeds, fixed values that are not positive.
     pub fn new(q: &Question<'_>) -> Result<Self, Refusal> {
         let (machine, material, tool) = (q.machine, q.material, q.tool);
+        if tool.kind == Kind::SlittingSaw && !q.cut.is_hole() {
+            return Err(Refusal::Saw);
+        }
         if !suits(tool.kind, q.cut) || tool.flutes == 0 || tool.diameter_mm <= 0.0 {
             return Err(Refusal::ToolCannot {
                 tool: tool.kind.word(),
@@ -251,9 +271,6 @@ impl Bench {
             um(edge_um),
             material.least_chip_ratio.value,
             mm(tool.diameter_mm),
-            mm(run_out_mm),
-            // A drill's edges share the feed whether it runs out or not.
-            if q.cut.is_hole() { 1 } else { tool.flutes },
         );
         let (speeds, speeds_source) = speeds(q, &mut cautions, &mut assumed)?;
         let share = match q.cut {
@@ -290,7 +307,7 @@ impl Bench {
             assumed.push("the slot is no deeper in all than this one pass".to_owned());
         }
         let (x, y) = (&machine.axes.x, &machine.axes.y);
-        let weakest_of = |a: &Axis, b: &Axis| {
+        let weakest_of = |a: &Axis, b: &Axis, push: fn(&Axis) -> f64| {
             let left = |axis: &Axis| push(axis) * PUSH_SHARE - axis.friction_n.value;
             let axis = if left(a) <= left(b) { a } else { b };
             Weakest {
@@ -301,7 +318,17 @@ impl Bench {
             }
         };
         for (name, axis) in [("X", x), ("Y", y), ("Z", &machine.axes.z)] {
-            if axis.push_n.is_assumed() {
+            if name == "Z"
+                && let (Some(push), Some(torque)) = (computed_push(axis), &axis.holding_torque_nm)
+            {
+                assumed.push(format!(
+                    "Z pushes {push:.0} N, computed from 2 pi * {} * {} N m / {} mm, not measured; friction {} N",
+                    plain(axis.screw_efficiency.value),
+                    plain(torque.value),
+                    plain(axis.lead_mm.value),
+                    plain(axis.friction_n.value)
+                ));
+            } else if axis.push_n.is_assumed() {
                 assumed.push(format!(
                     "{name} pushes {} N, friction {} N: starting values, not measured",
                     axis.push_n.value, axis.friction_n.value
@@ -385,8 +412,8 @@ impl Bench {
             thin_mm: thin,
             depth_bound: slot_depth_bound(q.clearing, sticking),
             total_depth_mm: q.total_depth.map(to_mm),
-            across: weakest_of(x, y),
-            down: weakest_of(&machine.axes.z, &machine.axes.z),
+            across: weakest_of(x, y, push),
+            down: weakest_of(&machine.axes.z, &machine.axes.z, push_down),
             kx: x.stiffness_n_um.value,
             ky: y.stiffness_n_um.value,
             grip_n: spindle.grip_n.value,

@@ -4,11 +4,13 @@
 //! follows: a side cut that the machine stands may be far too deep to ramp to. So the ramp is held against the
 //! same limits, and where they do not let the whole depth through, it goes down in several passes.
 
+use crate::calculator;
 use crate::calculator::bench::Bench;
 use crate::calculator::bench::GRIP_SHARE;
 use crate::calculator::bench::PUSH_SHARE;
-use crate::calculator::hole;
+use crate::calculator::limit::Which;
 use crate::calculator::question::Cut;
+use crate::calculator::question::Fixed;
 use crate::calculator::question::Question;
 use crate::cutting::entry;
 use crate::job::tool::Kind;
@@ -18,6 +20,7 @@ use crate::quantity::Length;
 use crate::quantity::degree;
 use crate::quantity::mm;
 use crate::quantity::mm_per_min;
+use crate::quantity::rpm;
 use crate::quantity::show;
 use crate::quantity::show::Units;
 use crate::quantity::show::three_digits;
@@ -67,7 +70,7 @@ pub fn entry(bench: &Bench, q: &Question<'_>, n_rpm: f64, fz_mm: f64, ap_mm: f64
     }
     Some(Entry {
         ramp: ramp(bench, n_rpm, fz_mm, ap_mm),
-        plunge: plunge(bench, q, n_rpm, fz_mm),
+        plunge: plunge(bench, q, n_rpm),
         cuts_centre: q.tool.centre_cutting,
     })
 }
@@ -120,16 +123,30 @@ fn ramp(bench: &Bench, n_rpm: f64, fz_mm: f64, ap_mm: f64) -> Option<Ramp> {
     })
 }
 
-fn plunge(bench: &Bench, q: &Question<'_>, n_rpm: f64, fz_mm: f64) -> Option<Feed> {
+/// Feed straight down: what a plunge at this speed is given. It hangs on tool, metal, head and motor alone, not on how the
+/// cut that follows was found.
+fn plunge(bench: &Bench, q: &Question<'_>, n_rpm: f64) -> Option<Feed> {
     if !q.tool.centre_cutting {
         return None;
     }
-    let z = f64::from(bench.z);
-    // A third of the chip load, but not so little that it rubs.
-    let wanted = (fz_mm * entry::PLUNGE_SHARE).max(bench.least_chip_mm);
-    let by_push = hole::most_that_z_pushes(bench, q, wanted);
-    (by_push >= bench.least_chip_mm * (1.0 - 1e-9))
-        .then(|| mm_per_min((by_push * z * n_rpm).min(bench.down.top_feed_mm_min)))
+    let mut down = q.clone();
+    down.cut = Cut::Plunge;
+    down.fixed = Fixed {
+        n: Some(rpm(n_rpm)),
+        ..Fixed::default()
+    };
+    let found = calculator::answer(&down).ok()?;
+    let is_too_weak = found.limits.iter().any(|limit| {
+        matches!(limit.which, Which::AxisPush | Which::MotorPower) && limit.is_exceeded()
+    });
+    if is_too_weak {
+        return None;
+    }
+    // A chip load that was fixed thinner is not passed, but a chip must form.
+    let fixed = q.fixed.fz.map_or(f64::INFINITY, to_mm);
+    let fz_mm = to_mm(found.fz).min(fixed.max(bench.least_chip_mm));
+    let feed = fz_mm * f64::from(bench.z) * n_rpm;
+    Some(mm_per_min(feed.min(bench.down.top_feed_mm_min)))
 }
 
 impl Entry {
@@ -168,7 +185,8 @@ impl Entry {
                 show::feed(mm_per_min(to_mm_per_min(feed).floor()), Units::Both)
             ),
             (None, true) => {
-                "never straight down: the head does not push hard enough for a chip".to_owned()
+                "never straight down: the head does not push hard enough for a chip, or the motor stalls"
+                    .to_owned()
             }
             (None, false) => "never straight down: it does not cut at its centre".to_owned(),
         });

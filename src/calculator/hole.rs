@@ -47,6 +47,8 @@ const USUAL_DEPTH: f64 = 2.0;
 const REAMING_MM: f64 = 0.1;
 /// Included point angle of a drill that does not state it, degrees.
 const POINT_DEG: f64 = 118.0;
+/// Included angle of the end of a milling tool: it is flat.
+const FLAT_DEG: f64 = 180.0;
 /// Percentage of thread that the hole for a tap is proposed for, tap-drill tables; common practice, no source.
 const THREAD_PERCENT: f64 = 70.0;
 
@@ -106,7 +108,10 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
     let hole = Hole {
         depth_mm,
         ae_mm,
-        point_deg: q.tool.point_angle_deg.unwrap_or(POINT_DEG),
+        point_deg: match q.cut {
+            Cut::Plunge => FLAT_DEG,
+            _ => q.tool.point_angle_deg.unwrap_or(POINT_DEG),
+        },
         kd: q.material.drill_kd.as_ref().map(|kd| kd.value),
         tap_kc: tap_specific_force(q.material.class),
         pitch_mm: pitch_mm.unwrap_or(0.0),
@@ -253,59 +258,63 @@ fn choose(
     };
     let top_n = bench.most_rpm().min(aim_vc * deep.speed / per_turn);
     // Feed first: force does not depend on speed.
-    let fz = fz_fixed.unwrap_or_else(|| {
-        let most = MARGIN * bench.usual_fz.most * deep.feed;
-        let low = push_up_to(bench, q.cut, hole, most);
-        if low >= most {
-            return most;
-        }
-        // Not so thin that it rubs: rather say that the push is passed.
-        let sine = (hole.point_deg.to_radians() / 2.0).sin();
-        low.max((bench.least_chip_mm / (MARGIN * sine)).min(most))
-    });
-    let n = match (given_n, given_vf) {
-        (Some(n), _) => n,
-        // The feed is fixed: a tool that may not turn so fast takes a thicker chip.
-        (None, Some(vf)) => {
-            let n = bench.settable((vf / (fz * z)).min(bench.most_rpm()));
-            return Ok((n, vf / (z * n)));
-        }
-        (None, None) => {
+    let most = MARGIN * bench.usual_fz.most * deep.feed;
+    // Not so thin that it rubs: rather say that a limit is passed.
+    let sine = (hole.point_deg.to_radians() / 2.0).sin();
+    let thinnest = (bench.least_chip_mm / (MARGIN * sine)).min(most);
+    let fz = fz_fixed.unwrap_or_else(|| push_up_to(bench, q.cut, hole, most).max(thinnest));
+    // The feed is fixed: a tool that may not turn so fast takes a thicker chip.
+    if let (None, Some(vf)) = (given_n, given_vf) {
+        let n = bench.settable((vf / (fz * z)).min(bench.most_rpm()));
+        return Ok((n, vf / (z * n)));
+    }
+    let speeds = match given_n {
+        Some(n) => vec![n],
+        None => {
             let by_feed = bench.down.top_feed_mm_min / (fz * z);
-            let torque = load(bench, q.cut, hole, fz).torque_nm;
-            let mut n = top_n.min(by_feed).max(bench.least_rpm.min(top_n));
-            // The motor's power falls with its speed: step down until the power is there, or stay.
-            let wanted = n;
-            for _ in 0..60 {
-                let needs = 2.0 * std::f64::consts::PI * torque * n / 60.0 / bench.efficiency;
-                if needs <= MARGIN * bench.available(n).0 {
-                    break;
-                }
-                n *= 0.95;
-            }
-            bench.settable(if n < bench.least_rpm { wanted } else { n })
+            let wanted = top_n.min(by_feed).max(bench.least_rpm.min(top_n));
+            slower(bench, wanted)
         }
     };
+    let share = |n: f64, fz: f64| power_share(bench, q.cut, hole, n, fz);
+    if let Some(n) = speeds.iter().find(|n| share(**n, fz) <= MARGIN) {
+        return Ok((*n, fz));
+    }
+    let thinnest = fz_fixed.unwrap_or(thinnest);
+    // No speed has the power for this chip: a thinner one where the motor is least overloaded, at the highest such speed.
+    let least = |a: &&f64, b: &&f64| {
+        let of = |n: f64| (share(n, thinnest) * 1e6).round();
+        of(**a).total_cmp(&of(**b)).then(b.total_cmp(a))
+    };
+    let n = speeds.iter().min_by(least).copied().unwrap_or(top_n);
+    let fz = up_to(fz, |fz| share(n, fz) <= MARGIN).max(thinnest);
     Ok((n, fz))
 }
 
-/// The greatest chip load straight down, up to `most`, that the head pushes with the margin kept.
-pub fn most_that_z_pushes(bench: &Bench, q: &Question<'_>, most: f64) -> f64 {
-    let hole = Hole {
-        depth_mm: 0.0,
-        ae_mm: bench.d_mm,
-        point_deg: POINT_DEG,
-        kd: q.material.drill_kd.as_ref().map(|kd| kd.value),
-        tap_kc: 0.0,
-        pitch_mm: 0.0,
-    };
-    push_up_to(bench, Cut::Plunge, hole, most)
+/// Speeds from the wanted one down to the least of the spindle, each of which can be set.
+fn slower(bench: &Bench, wanted: f64) -> Vec<f64> {
+    const STEP: f64 = 0.95;
+    let tops = bench.belt.iter().map(|(_, _, _, top)| *top);
+    let mut speeds: Vec<f64> = std::iter::successors(Some(wanted), |n| Some(n * STEP))
+        .take_while(|n| *n >= bench.least_rpm)
+        .chain(tops.filter(|top| *top < wanted))
+        .map(|n| bench.settable(n))
+        .collect();
+    speeds.sort_by(|a, b| b.total_cmp(a));
+    if speeds.is_empty() {
+        speeds.push(bench.settable(wanted));
+    }
+    speeds
 }
 
 /// The greatest chip load up to `most` whose thrust the axis of the head pushes with the margin kept.
 fn push_up_to(bench: &Bench, cut: Cut, hole: Hole, most: f64) -> f64 {
     let push = MARGIN * PUSH_SHARE * bench.down.push_n - bench.down.friction_n;
-    let fits = |fz: f64| load(bench, cut, hole, fz).thrust_n <= push;
+    up_to(most, |fz| load(bench, cut, hole, fz).thrust_n <= push)
+}
+
+/// The greatest chip load up to `most` that fits, where every thinner one fits too.
+fn up_to(most: f64, fits: impl Fn(f64) -> bool) -> f64 {
     if fits(most) {
         return most;
     }
@@ -319,6 +328,18 @@ fn push_up_to(bench: &Bench, cut: Cut, hole: Hole, most: f64) -> f64 {
         }
     }
     low
+}
+
+/// Share of the motor's power that a hole takes; no power at all is more than any share.
+fn power_share(bench: &Bench, cut: Cut, hole: Hole, n_rpm: f64, fz_mm: f64) -> f64 {
+    let torque = load(bench, cut, hole, fz_mm).torque_nm;
+    let needs = 2.0 * std::f64::consts::PI * torque * n_rpm / 60.0 / bench.efficiency;
+    let (available, _) = bench.available(n_rpm);
+    if available > 0.0 {
+        needs / available
+    } else {
+        f64::INFINITY
+    }
 }
 
 fn load(bench: &Bench, cut: Cut, hole: Hole, fz_mm: f64) -> Load {

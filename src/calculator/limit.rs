@@ -107,7 +107,7 @@ impl Which {
             Self::MachineDeflection => "less depth or stepover; a spring pass takes the rest",
             Self::ToolGrip => "a clean, tight collet; less helix; less depth",
             Self::PartHold => "a firmer hold; less helix; less depth",
-            Self::Rubbing => "more chip load, fewer flutes, less run-out, a keener edge",
+            Self::Rubbing => "more chip load, fewer flutes, a keener edge",
             Self::ChipLoad => "a larger tool",
             Self::SurfaceSpeed => "a carbide or coated tool, or a smaller one",
             Self::MotorPower => "the belt step that gives more torque; less depth or stepover",

@@ -19,6 +19,7 @@ mod ladder;
 pub mod limit;
 mod mill;
 pub mod question;
+mod reach;
 mod search;
 mod speed;
 mod trace;
@@ -36,9 +37,14 @@ pub const MARGIN: f64 = 0.9;
 ///
 /// # Errors
 ///
-/// A [`Refusal`] when the values contradict each other or the tool cannot make the cut. A limit that cannot
-/// be kept is no error: it is in the answer with more than 1 used.
+/// A [`Refusal`] when the values contradict each other, the tool cannot make the cut or the spindle cannot turn at the
+/// speed. Another limit that cannot be kept is no error: it is in the answer with more than 1 used.
 pub fn answer(question: &Question<'_>) -> Result<Answer, Refusal> {
+    reach::within(question, at_any_speed)
+}
+
+/// The answer whether the spindle turns at its speed or not.
+fn at_any_speed(question: &Question<'_>) -> Result<Answer, Refusal> {
     let bench = bench::Bench::new(question)?;
     if question.cut.is_hole() {
         hole::answer(&bench, question)

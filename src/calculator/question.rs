@@ -233,6 +233,19 @@ pub enum Refusal {
         /// The highest rpm that may be set, as shown.
         most: String,
     },
+    /// A slitting saw: how it cuts is not reckoned.
+    Saw,
+    /// No belt step of the spindle has the speed.
+    OutOfReach {
+        /// The speed, as shown.
+        wanted: String,
+        /// Speeds of the spindle, as shown.
+        range: String,
+        /// Whether the person fixed it.
+        is_fixed: bool,
+        /// Whether it is below the least of the spindle.
+        is_slow: bool,
+    },
 }
 
 impl fmt::Display for Refusal {
@@ -268,6 +281,34 @@ impl fmt::Display for Refusal {
                 f,
                 "the spindle turns at least {least}, and the speed rating of the tool allows {most} to be set; \
                  choose another tool, or one that is rated higher"
+            ),
+            Self::Saw => f.write_str(
+                "no recipe is worked out for a slitting saw, which cuts as wide as its blade is thick; \
+                 take speed and feed from the saw maker's sheet, at no more than its speed rating",
+            ),
+            Self::OutOfReach {
+                wanted,
+                range,
+                is_fixed: true,
+                ..
+            } => write!(
+                f,
+                "the spindle does not turn at {wanted}; it turns {range}: enter a speed within that"
+            ),
+            Self::OutOfReach {
+                wanted,
+                range,
+                is_slow,
+                ..
+            } => write!(
+                f,
+                "this tool in this metal needs {wanted}, and the spindle turns {range}; \
+                 choose {} tool or another machine",
+                if *is_slow {
+                    "a smaller or a carbide"
+                } else {
+                    "a larger"
+                }
             ),
         }
     }

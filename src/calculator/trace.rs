@@ -236,7 +236,6 @@ pub fn mill(
             match bench.rubbing_cause {
                 Cause::EdgeRadius => "the edge radius",
                 Cause::Diameter => "0.0025 of the diameter",
-                Cause::RunOut => "the run-out",
             }
         ),
         &q.material.least_chip_ratio.source.to_string(),
@@ -330,9 +329,9 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
             ));
         }
     }
-    if q.fixed.fz.is_some() && bench.z > 1 && to_mm(answer.fz) < bench.run_out_mm {
+    if !q.cut.is_hole() && bench.z > 1 && to_mm(answer.fz) < bench.run_out_mm {
         answer.cautions.push(format!(
-            "the run-out of {} mm is more than the chip load: one tooth does the work",
+            "the run-out of {} mm is more than the chip load: one tooth takes it all, reckoned so",
             three_digits(bench.run_out_mm)
         ));
     }

@@ -12,8 +12,6 @@ pub enum Cause {
     EdgeRadius,
     /// The share of the diameter.
     Diameter,
-    /// The run-out, with more than one flute: the low tooth would not cut at all.
-    RunOut,
 }
 
 /// Returns the thinnest chip that still forms, and why.
@@ -21,7 +19,7 @@ pub enum Cause {
 /// # Formula
 ///
 /// ```text
-/// hmin = max( k · rβ,  0.0025 · D,  t when z > 1 )
+/// hmin = max( k · rβ,  0.0025 · D )
 /// ```
 ///
 /// | symbol | meaning                              | unit | valid range |
@@ -30,18 +28,18 @@ pub enum Cause {
 /// | `k`    | ratio for the metal, 0.14 to 0.43; 0.60 to 0.68 found for a copper alloy | - | 0 to 1 |
 /// | `rβ`   | radius of the cutting edge           | µm   | 0 and more  |
 /// | `D`    | tool                                 | mm   | > 0         |
-/// | `t`    | run-out, total indicator reading     | mm   | 0 and more  |
-/// | `z`    | flutes                               | -    | 1 and more  |
 ///
 /// # Range of validity
 ///
 /// A bound against which the thickest chip of a tooth is held. The share of the diameter stands for the
-/// edge of a tool that nobody has measured.
+/// edge of a tool that nobody has measured. Run-out does not count: where it is more than the chip load, the
+/// tooth that stands out takes the chip of the others as well, which is thicker and does not rub; see
+/// [`crate::cutting::run_out::worst_chip_load`].
 ///
 /// # Source
 ///
 /// Cheng and others, *Study on micro helical milling of small holes with flat end mills*, Int. J. Adv.
-/// Manuf. Technol. 97 (2018) 3119-3128 (abstract: the ratios). Share of the diameter and run-out rule:
+/// Manuf. Technol. 97 (2018) 3119-3128 (abstract: the ratios). Share of the diameter:
 /// common practice, no source.
 ///
 /// # Worked example
@@ -54,27 +52,17 @@ pub enum Cause {
 /// use millside::quantity::mm;
 /// use millside::quantity::to_um;
 /// use millside::quantity::um;
-/// let (small, cause) = least_chip(um(5.0), 0.43, mm(0.5), mm(0.0), 2);
+/// let (small, cause) = least_chip(um(5.0), 0.43, mm(0.5));
 /// assert!((to_um(small) - 2.15).abs() < 1e-9 && cause == Cause::EdgeRadius);
-/// let (six, cause) = least_chip(um(5.0), 0.43, mm(6.0), mm(0.0), 2);
+/// let (six, cause) = least_chip(um(5.0), 0.43, mm(6.0));
 /// assert!((to_um(six) - 15.0).abs() < 1e-9 && cause == Cause::Diameter);
 /// ```
 ///
 /// # Errors
 ///
 /// None.
-pub fn least_chip(
-    edge_radius: Length,
-    ratio: f64,
-    d: Length,
-    run_out: Length,
-    z: u32,
-) -> (Length, Cause) {
+pub fn least_chip(edge_radius: Length, ratio: f64, d: Length) -> (Length, Cause) {
     let edge = (edge_radius * ratio, Cause::EdgeRadius);
     let share = (d * SHARE_OF_DIAMETER, Cause::Diameter);
-    let mut least = if edge.0 > share.0 { edge } else { share };
-    if z > 1 && run_out > least.0 {
-        least = (run_out, Cause::RunOut);
-    }
-    least
+    if edge.0 > share.0 { edge } else { share }
 }
