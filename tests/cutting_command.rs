@@ -30,9 +30,13 @@ const KEYS: &[&str] = &[
 ];
 
 fn run(arguments: &[&str]) -> Output {
+    run_on("light-belt-mill", arguments)
+}
+
+fn run_on(machine: &str, arguments: &[&str]) -> Output {
     let data = tempfile::tempdir().expect("a folder");
     Command::new(env!("CARGO_BIN_EXE_millside"))
-        .args(["recipe", "--machine", "light-belt-mill"])
+        .args(["recipe", "--machine", machine])
         .args(arguments)
         .env("XDG_DATA_HOME", data.path())
         .output()
@@ -163,22 +167,25 @@ fn the_page_says_what_to_set_and_what_binds() {
 
 #[test]
 fn a_tap_feeds_by_its_pitch_and_names_both_meanings_of_percent() {
-    let output = run(&[
-        "--material",
-        "6082",
-        "--diameter",
-        "6",
-        "--flutes",
-        "3",
-        "--tool-material",
-        "hss",
-        "--cut",
-        "tap",
-        "M6",
-        "--n",
-        "500",
-        "--json",
-    ]);
+    let output = run_on(
+        "bench-mill",
+        &[
+            "--material",
+            "6082",
+            "--diameter",
+            "6",
+            "--flutes",
+            "3",
+            "--tool-material",
+            "hss",
+            "--cut",
+            "tap",
+            "M6",
+            "--n",
+            "500",
+            "--json",
+        ],
+    );
     let object = object(&output);
     assert!((object["vf_mm_min"].as_f64().expect("a number") - 500.0).abs() < 1e-6);
     // kc P^2 D / 8 with 800 N/mm2: 0.6 N m.
@@ -263,15 +270,18 @@ fn hidden_characters_of_a_name_are_written_out() {
 #[test]
 fn a_tap_is_refused_for_a_thread_that_it_does_not_make() {
     let tap = |thread: &str| {
-        run(&[
-            "--material",
-            "al-6082-t6",
-            "--tool",
-            "tap-m6",
-            "--cut",
-            "tap",
-            thread,
-        ])
+        run_on(
+            "bench-mill",
+            &[
+                "--material",
+                "al-6082-t6",
+                "--tool",
+                "tap-m6",
+                "--cut",
+                "tap",
+                thread,
+            ],
+        )
     };
     let wrong = tap("M5");
     assert_eq!(wrong.status.code(), Some(2));

@@ -295,3 +295,40 @@ fn run_out_above_the_chip_load_is_not_called_rubbing() {
             .any(|line| line.contains("one tooth takes it all"))
     );
 }
+
+#[test]
+fn a_spindle_that_cannot_reverse_gets_no_power_tapping_but_what_to_do() {
+    let library = Library::shipped();
+    for machine in ["light-belt-mill", "gantry-router"] {
+        let mut q = ask(&library, machine, "al-6061-t6", "tap-m6", Cut::Tap);
+        q.fixed.ap = Some(mm(12.0));
+        let words = answer(&q).expect_err("refused").to_string();
+        // By hand: 12 + 4 pitches of lead + 2 of chip room, 1 mm each, and nothing runs on.
+        for part in ["turns right only", "by hand", "thread mill", "18.0 mm deep"] {
+            assert!(words.contains(part), "{machine}: no {part} in {words}");
+        }
+    }
+}
+
+/// A practised hand taps M6 at 200 rpm at most, with a floating holder (common practice, no source). By hand: a spindle that
+/// stops evenly in 1 s from 180 rpm runs on by 180 / 60 / 2 = 1.5 turns, which is the bound; nine tenths of it are 162 rpm.
+#[test]
+fn power_tapping_is_slow_deep_enough_and_floating() {
+    let library = Library::shipped();
+    for tool in ["tap-m3", "tap-m6"] {
+        let q = ask(&library, "bench-mill", "al-6061-t6", tool, Cut::Tap);
+        let found = answer(&q).expect("an answer");
+        assert!(to_rpm(found.n) <= 162.0 + 1e-6, "{tool}: {:?}", found.n);
+        assert!(used(&found, Which::RunOn) <= 0.9 + 1e-9);
+    }
+    let mut q = ask(&library, "bench-mill", "al-6061-t6", "tap-m6", Cut::Tap);
+    q.fixed.n = Some(rpm(500.0));
+    let fast = answer(&q).expect("an answer");
+    assert!(fast.is_exceeded() && used(&fast, Which::RunOn) > 2.7);
+    // 12 mm of thread, 4 of lead, 500 / 60 / 2 = 4.17 of run-on and 2 of chip room.
+    q.fixed.ap = Some(mm(12.0));
+    let said = answer(&q).expect("an answer").cautions.join("\n");
+    for part in ["22.2 mm deep", "floating tap holder", "100 %"] {
+        assert!(said.contains(part), "no {part} in {said}");
+    }
+}

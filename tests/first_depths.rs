@@ -197,3 +197,33 @@ fn a_cut_of_unknown_depth_is_taken_as_through_the_blank() {
     let said = air::taken_through(&state).expect("it is said");
     assert!(said.contains("raise Z by more than it can go"), "{said}");
 }
+
+/// A cycle down to Z-14 makes a hole of 14 mm, not one of twice the drill.
+#[test]
+fn a_hole_is_as_deep_as_the_program_makes_it() {
+    for kind in [OperationKind::Drill, OperationKind::DrillThrough] {
+        let calculated = proposed(|state| {
+            state.rack = vec![rack("drill-5")];
+            let mut part = state.setups[0]
+                .operations
+                .iter()
+                .find_map(|operation| operation.part.clone())
+                .expect("the demo has a program");
+            part.lowest_z_mm = Some(-14.0);
+            state.setups[0].operations = vec![Operation {
+                part: Some(part),
+                ..template(kind, 0)
+            }];
+        });
+        assert!(
+            (calculated.ap_mm - 14.0).abs() < 1e-9,
+            "{}",
+            calculated.ap_mm
+        );
+        assert!(
+            calculated.assumed[0].starts_with("hole 14 mm deep"),
+            "{:?}",
+            calculated.assumed
+        );
+    }
+}

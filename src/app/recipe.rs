@@ -319,7 +319,7 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
     let mut given = fixed.clone();
     let total = total_depth_mm(state, operation);
     let first = proposal::first(state, operation, rack, total, &mut given);
-    if first.is_some() {
+    if first.is_some() && !(cut.is_hole() && operation.part.is_some()) {
         proposal::keep_limits(&mut given, |given| {
             let tool = as_it_cuts(operation, rack, given);
             let question = question(state, operation, rack, &tool, cut, given);

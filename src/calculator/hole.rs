@@ -11,6 +11,8 @@ use crate::calculator::question::Cut;
 use crate::calculator::question::Question;
 use crate::calculator::question::Refusal;
 use crate::calculator::search;
+use crate::calculator::tap;
+use crate::calculator::tap::THREAD_PERCENT;
 use crate::calculator::trace;
 use crate::cutting::drilling;
 use crate::cutting::finish;
@@ -49,8 +51,6 @@ const REAMING_MM: f64 = 0.1;
 const POINT_DEG: f64 = 118.0;
 /// Included angle of the end of a milling tool: it is flat.
 const FLAT_DEG: f64 = 180.0;
-/// Percentage of thread that the hole for a tap is proposed for, tap-drill tables; common practice, no source.
-const THREAD_PERCENT: f64 = 70.0;
 
 /// Forces of a feed per turn.
 #[derive(Clone, Copy, Debug)]
@@ -92,8 +92,12 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
         to_mm,
     );
     let pitch_mm = search::pitch_mm(q);
-    if q.cut == Cut::Tap && pitch_mm.is_none() {
-        return Err(Refusal::NoPitch);
+    if q.cut == Cut::Tap {
+        tap::can_reverse(q, pitch_mm.ok_or(Refusal::NoPitch)?, depth_mm)?;
+        assumed.push(format!(
+            "the spindle stops in {} s (common practice, no source): time it",
+            tap::STOP_S
+        ));
     }
     let ae_mm = match (q.cut, q.fixed.ae) {
         (Cut::Ream, Some(ae)) => to_mm(ae),
@@ -155,7 +159,9 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
         (Which::TopFeed, vf / bench.down.top_feed_mm_min),
     ];
     used.extend(bench.tool_speed(n_rpm));
-    if q.cut != Cut::Tap {
+    if q.cut == Cut::Tap {
+        used.push((Which::RunOn, tap::run_on_share(n_rpm)));
+    } else {
         used.push((Which::ChipLoad, fz_mm / (bench.usual_fz.most * deep.feed)));
         used.push((Which::Rubbing, bench.least_chip_mm / to_mm(h).max(1e-9)));
     }
@@ -165,7 +171,7 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
             if q.tool.centre_cutting { 0.0 } else { 2.0 },
         ));
     }
-    say(q, hole, &mut cautions);
+    say(q, hole, n_rpm, &mut cautions);
     let ft_n = 2000.0 * load.torque_nm / d;
     let trace = steps(bench, q, hole, n_rpm, fz_mm, load);
     let q_rate = match q.cut {
@@ -256,7 +262,10 @@ fn choose(
         crate::calculator::question::Aim::Life => bench.speeds.least,
         _ => MARGIN * bench.speeds.most,
     };
-    let top_n = bench.most_rpm().min(aim_vc * deep.speed / per_turn);
+    let mut top_n = bench.most_rpm().min(aim_vc * deep.speed / per_turn);
+    if q.cut == Cut::Tap {
+        top_n = top_n.min(tap::most_rpm(MARGIN));
+    }
     // Feed first: force does not depend on speed.
     let most = MARGIN * bench.usual_fz.most * deep.feed;
     // Not so thin that it rubs: rather say that a limit is passed.
@@ -402,7 +411,7 @@ fn tap_specific_force(class: Class) -> f64 {
     }
 }
 
-fn say(q: &Question<'_>, hole: Hole, cautions: &mut Vec<String>) {
+fn say(q: &Question<'_>, hole: Hole, n_rpm: f64, cautions: &mut Vec<String>) {
     let d = q.tool.diameter_mm;
     match q.cut {
         Cut::Drill => {
@@ -423,12 +432,7 @@ fn say(q: &Question<'_>, hole: Hole, cautions: &mut Vec<String>) {
         }
         Cut::Tap => {
             let nominal = q.thread.map_or(d, to_mm);
-            let drill = tapping::tap_hole(
-                mm(nominal),
-                mm(hole.pitch_mm),
-                THREAD_PERCENT,
-                tapping::Meaning::TapDrillTable,
-            );
+            let drill = tap::hole(q, hole.pitch_mm);
             cautions.push(format!(
                 "hole {} mm for {THREAD_PERCENT:.0} % of thread as tap-drill tables count it \
                  ({:.0} % of the basic profile)",
@@ -440,11 +444,7 @@ fn say(q: &Question<'_>, hole: Hole, cautions: &mut Vec<String>) {
                     tapping::Meaning::BasicProfile
                 )
             ));
-            cautions.push(
-                "the feed must follow the turns: use a holder that gives in length, \
-                 or turn the tap by hand with the power off"
-                    .to_owned(),
-            );
+            cautions.extend(tap::cautions(hole.depth_mm, hole.pitch_mm, n_rpm));
         }
         Cut::Plunge if !q.tool.centre_cutting => {
             cautions.push("this tool does not cut at its centre: ramp or helix instead".to_owned());

@@ -52,6 +52,8 @@ pub enum Which {
     CentreCutting,
     /// Speed rating of cutter, arbor and holder, at the highest rpm that can occur; nothing relaxes it.
     ToolSpeed,
+    /// Turns that a spindle runs on while it stops to reverse a tap.
+    RunOn,
     /// Top speed of spindle or belt.
     TopSpeed,
     /// Least speed of the spindle.
@@ -79,6 +81,7 @@ impl Which {
             Self::Shank => "shank in the collet",
             Self::CentreCutting => "centre cutting",
             Self::ToolSpeed => "tool speed rating",
+            Self::RunOn => "run-on of the spindle",
             Self::TopSpeed => "top speed",
             Self::LeastSpeed => "least speed",
             Self::TopFeed => "top feed",
@@ -117,6 +120,7 @@ impl Which {
             Self::ToolSpeed => {
                 "a lower rpm, the belt step below, or a cutter, arbor and holder rated higher"
             }
+            Self::RunOn => "a lower rpm, or a spindle that stops sooner",
             Self::TopSpeed => "the next belt step, or a larger tool",
             Self::LeastSpeed => "the belt step below, or a smaller tool",
             Self::TopFeed => "fewer flutes or a lower speed keep the chip load",

@@ -22,6 +22,7 @@ pub mod question;
 mod reach;
 mod search;
 mod speed;
+mod tap;
 mod trace;
 
 use crate::calculator::answer::Answer;

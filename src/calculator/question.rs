@@ -233,6 +233,13 @@ pub enum Refusal {
         /// The highest rpm that may be set, as shown.
         most: String,
     },
+    /// Power tapping on a spindle that does not reverse.
+    TapCannotReverse {
+        /// The hole to drill, as shown.
+        hole: String,
+        /// Least depth to drill, as shown, and what it is for.
+        depth: String,
+    },
     /// A slitting saw: how it cuts is not reckoned.
     Saw,
     /// No belt step of the spindle has the speed.
@@ -281,6 +288,12 @@ impl fmt::Display for Refusal {
                 f,
                 "the spindle turns at least {least}, and the speed rating of the tool allows {most} to be set; \
                  choose another tool, or one that is rated higher"
+            ),
+            Self::TapCannotReverse { hole, depth } => write!(
+                f,
+                "this spindle turns right only and cannot back a tap out: no power tapping. Drill {hole}, {depth}. \
+                 Switch the spindle off, guide the tap in its nose and turn it by hand with cutting oil, back a quarter turn \
+                 each half turn; or mill the thread with a thread mill (--cut thread)"
             ),
             Self::Saw => f.write_str(
                 "no recipe is worked out for a slitting saw, which cuts as wide as its blade is thick; \

@@ -113,6 +113,27 @@ fn tap_feed(section: &Section, against: &Against, findings: &mut Findings) {
     });
 }
 
+/// A tap, or a tapping cycle, with a spindle that cannot turn it out.
+fn tap_reverse(section: &Section, summary: &Summary, against: &Against, findings: &mut Findings) {
+    let cannot = against.machine.as_ref();
+    if !cannot.is_some_and(|machine| !machine.turns_left) {
+        return;
+    }
+    let is_tap = against.tool(section.tool).and_then(|facts| facts.kind) == Some(Kind::Tap);
+    let lines = section.first_line..=section.last_line;
+    let cycle = summary
+        .findings
+        .iter()
+        .find(|finding| finding.id == "tapping-cycle" && lines.contains(&finding.line));
+    if is_tap || cycle.is_some() {
+        let line = cycle.map_or(section.first_line, |finding| finding.line);
+        findings.add(&rules::TAP_WITHOUT_REVERSE, place(section), line, || {
+            "A tap is driven by a spindle that turns right only: it cannot be backed out, and the tap or the thread breaks."
+                .to_owned()
+        });
+    }
+}
+
 /// Whether every tap of the program runs at speed times pitch.
 pub fn taps_are_right(summary: &Summary, against: &Against) -> bool {
     let cuts = summary.sections.iter().filter(|section| section.holes > 0);
@@ -179,6 +200,7 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
             zeros.push(zero);
         }
         tap_feed(section, against, findings);
+        tap_reverse(section, summary, against, findings);
         if section.turning == Turning::Counterclockwise
             && against.tool(section.tool).and_then(|t| t.turns_right) != Some(false)
         {

@@ -167,7 +167,7 @@ fn dot(deep: f64, style: &Style) -> char {
     dots(style)[((deep * 4.0) as usize).min(3)]
 }
 
-/// What the dots mean: how deep below the top of the blank, or of the program where that is not known.
+/// What the dots mean: how deep below the top of the blank, or below Z0 where that is not known.
 fn legend(deepest_mm: f64, style: &Style, columns: usize) -> String {
     let rounded = |mm: f64| plain((mm * 10.0).round() / 10.0);
     let [a, b, c, d] = dots(style);
@@ -257,8 +257,10 @@ pub fn picture(
     let near = finding.and_then(|finding| spot(checked, finding));
     let window = window(&whole, look, near, (room.0, room.1.saturating_sub(2)));
     let (low, high) = checked.summary.extents.feed.axis(2).unwrap_or((0.0, 0.0));
-    // What runs above the blank cuts nothing; where it is not known, all below the highest feed is shown.
-    let top = blank.map_or(high, |blank| blank.high[2]).min(high) + 1e-6;
+    // What runs above the blank cuts nothing. Where it is not known, Z0 is taken as its top when something is cut below that;
+    // the highest feed is only where the tool comes down to.
+    let unknown = if low < 0.0 { 0.0 } else { high };
+    let top = blank.map_or(unknown, |blank| blank.high[2]).min(high) + 1e-6;
     let mut raster = Raster {
         window: &window,
         cells: vec![Cell::default(); window.columns * window.rows],

@@ -85,6 +85,25 @@ pub(super) fn first(
                 plain(FACE_MM)
             ))
         }
+        OperationKind::Drill
+        | OperationKind::DrillThrough
+        | OperationKind::Ream
+        | OperationKind::Tap => {
+            let lowest = operation.part.as_ref().and_then(|part| part.lowest_z_mm);
+            let (depth, from) = match total {
+                Some(total) => (total, ""),
+                // Before the zero is stated: programs of holes mostly have Z0 on top.
+                None => (
+                    -lowest.filter(|z| *z < 0.0 && state.current_setup().zero.is_none())?,
+                    " below Z0, taken as the top",
+                ),
+            };
+            given.push((Field::Depth, depth));
+            Some(format!(
+                "hole {} mm deep: the lowest that the program goes{from}",
+                plain(depth)
+            ))
+        }
         _ => None,
     }
 }
