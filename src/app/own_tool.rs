@@ -36,7 +36,7 @@ pub struct Row {
 /// Asked once where a tool that can burst has no rating. A rating that was made up to get past the form would be worse than
 /// none, so it may stay empty: the tool is kept, and gets no recipe.
 const NO_RATING: &str = "speed rating: not entered. There is no recipe without it. Read it on the tool or in its papers. \
-                         To keep the tool without it, press Enter through to the end";
+                         Not known: press Enter until the form closes";
 
 const fn row(key: &'static str, label: &'static str, hint: &'static str) -> Row {
     Row { key, label, hint }
