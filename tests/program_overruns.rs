@@ -1,4 +1,4 @@
-//! Holes alone, holes through the bottom and helices: what is harmless is never stopped, and each danger beside it is at
+//! Holes alone, holes through the bottom, helices and paths far out of the blank: what is harmless is never stopped, and each danger beside it is at
 //! least a warning. Programs of our own; what each must come to follows by hand from its blocks.
 
 use std::fs;
@@ -168,4 +168,46 @@ fn a_length_on_a_line_without_a_motion_behind_g80_is_warned_of() {
             .level,
         Stop
     );
+}
+
+#[test]
+fn lead_ins_and_facing_far_out_of_the_blank_are_warned_of_and_not_stopped() {
+    let tools = [(1, Kind::EndMill, 6.0)];
+    for name in ["facing_overrun_40_mm.nc", "lead_in_40_mm_outside.nc"] {
+        let text = fixture(name);
+        let found = report(&text, &plate("left-front-top", &tools));
+        let said = find(&found, "no-zero-fits").expect(name);
+        assert_eq!(said.level, Warn, "{name}");
+        assert!(stops(&found).is_empty(), "{name}: {:?}", stops(&found));
+        // From the middle of the blank the same path is another job.
+        let found = report(&text, &plate("center-center-top", &tools));
+        assert!(
+            find(&found, "zero-does-not-fit").is_some()
+                || find(&found, "zero-fits-better").is_some(),
+            "{name}: {:?}",
+            found.findings
+        );
+        // Without a zero it is the right one that is proposed first.
+        let found = report(&text, &blank(100.0, 80.0, 10.0));
+        let best = &found.zero_candidates[0];
+        assert!(best.fits, "{name}: {}", best.sentence);
+        assert_eq!(best.zero.to_string(), "left-front-top", "{name}");
+    }
+}
+
+#[test]
+fn an_outline_or_a_hole_outside_the_blank_is_no_lead_in() {
+    let tools = [(1, Kind::EndMill, 6.0)];
+    let start = "G21 G90 G17\nT1 M6\nS6000 M3\nG0 X-30 Y-30 Z50\nZ2\n";
+    for cuts in [
+        "G1 Z-2 F200\nX130 F500\nY110\nX-30\nY-30\n",
+        "G1 Z-2 F200\nX130 F500\nY40\nX50\n",
+        "G81 X20 Y20 Z-5 R2 F100\nX80\nX160\nG80\n",
+        "G1 Z-0.5 F200\nX230 F500\nY50\nX-30\n",
+    ] {
+        let text = format!("{start}{cuts}G0 Z50\nM5\nM30\n");
+        let found = report(&text, &plate("left-front-top", &tools));
+        let is_said = |f: &&Finding| f.id.contains("zero") && f.level >= Warn;
+        assert!(found.findings.iter().any(|f| is_said(&f)), "{cuts}");
+    }
 }

@@ -32,6 +32,7 @@ pub mod read;
 pub mod rules;
 pub mod runs;
 pub mod section;
+pub mod spread;
 pub mod summary;
 pub mod text;
 pub mod time;

@@ -8,6 +8,7 @@ use crate::program::motion::Motion;
 use crate::program::motion::Pace;
 use crate::program::runs;
 use crate::program::runs::Runs;
+use crate::program::spread::Spread;
 use crate::program::summary::Extents;
 use crate::program::summary::Moves;
 use crate::program::summary::PathLength;
@@ -135,6 +136,8 @@ pub struct Section {
     pub circles: Circles,
     /// Long straight cuts along X or Y.
     pub runs: Runs,
+    /// Where most of the feed path lies.
+    pub spread: Spread,
     /// The lowest rapids across, if any is known.
     pub lowest_across: Option<Across>,
     /// The rapid that goes down lowest where the section has not cut before, if there is one.
@@ -178,6 +181,7 @@ impl Section {
         self.feed_ideal_s += motion.length_mm * seconds_per_mm;
         self.extents.feed.include(motion.to);
         self.cut_end = Some(motion.to);
+        self.spread.add(motion);
         self.levels
             .add_line(motion.from, motion.to, motion.length_mm);
         true
@@ -240,6 +244,7 @@ impl Section {
         }
         self.add_feed(motion);
         self.levels.add(motion);
+        self.spread.add(motion);
         self.runs.add(motion);
     }
 
@@ -389,6 +394,7 @@ impl Section {
         self.machine_extents.all.unite(&other.machine_extents.all);
         self.machine_extents.feed.unite(&other.machine_extents.feed);
         self.levels.absorb(&other.levels);
+        self.spread.absorb(&other.spread);
         self.circles.absorb(&other.circles);
         self.runs.absorb(&other.runs);
         if let Some(across) = other.lowest_across {

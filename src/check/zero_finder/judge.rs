@@ -35,6 +35,7 @@ pub fn judge(
     let mut overhang_mm: f64 = 0.0;
     let mut below_mm = f64::NEG_INFINITY;
     let mut is_inside = true;
+    let mut is_mostly_inside = true;
     let mut cuts_metal = false;
     let mut in_metal = 0.0;
     let mut total = 0.0;
@@ -53,6 +54,7 @@ pub fn judge(
         overhang_mm = overhang_mm.max(over);
         let radius = against.radius_mm(section);
         is_inside &= over <= radius.unwrap_or(UNSTATED_FACING_RADIUS_MM) + SIDE_ALLOWANCE_MM;
+        is_mostly_inside &= is_mostly_over(section, stock, against, &placement);
         if let Some(deep) = section
             .levels
             .below(top - FACING_DEPTH_MM / placement.scale)
@@ -72,6 +74,8 @@ pub fn judge(
         .is_none_or(|(_, high)| placement.height(stock, high) >= stock.z_mm);
     let fits = is_inside && cuts_metal && below_mm <= slack + 1e-6 && clears;
     let is_only_too_deep = !fits && is_inside && cuts_metal && clears;
+    let is_only_too_long =
+        !is_inside && is_mostly_inside && cuts_metal && below_mm <= slack + 1e-6 && clears;
     let air_share = if total > 0.0 {
         (1.0 - in_metal / total).clamp(0.0, 1.0)
     } else {
@@ -103,12 +107,36 @@ pub fn judge(
         below_mm: below_mm.max(0.0),
         air_share,
         is_only_too_deep,
+        is_only_too_long,
         rapid_below_mm,
         rapid_into_metal_mm,
         sides_met,
         sentence,
         placement,
     }
+}
+
+/// Whether most of a section's path lies over the blank though lines of it run far out. A hole outside is never a lead-in.
+fn is_mostly_over(
+    section: &Section,
+    stock: StockSize,
+    against: &Against,
+    placement: &Placement,
+) -> bool {
+    /// Standard deviations about the middle that must lie over the blank: facing that runs out by two fifths of it on
+    /// both sides keeps them, an outline half as large again does not.
+    const DEVIATIONS: f64 = 1.05;
+    let Some([(x, dx), (y, dy)]) = section.spread.middle() else {
+        return false;
+    };
+    let area = [
+        x - DEVIATIONS * dx,
+        y - DEVIATIONS * dy,
+        x + DEVIATIONS * dx,
+        y + DEVIATIONS * dy,
+    ];
+    let radius = against.radius_mm(section).unwrap_or(UNSTATED_RADIUS_MM);
+    section.holes == 0 && overhang(placement.area(stock, area), stock) <= radius + SIDE_ALLOWANCE_MM
 }
 
 /// How far below the top of the blank the lowest rapids across it run, mm; 0 when none does.

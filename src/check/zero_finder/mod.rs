@@ -61,6 +61,9 @@ pub struct Candidate {
     pub air_share: f64,
     /// Whether nothing but the depth below the bottom keeps it from fitting.
     pub is_only_too_deep: bool,
+    /// Whether nothing but lines that run far out of the blank keeps it from fitting, while most of the path lies over it:
+    /// long lead-ins or facing.
+    pub is_only_too_long: bool,
     /// How far rapids run across the blank below its top, mm; 0 when none does.
     pub rapid_below_mm: f64,
     /// How far a rapid goes down below the top where nothing has been cut before, mm; 0 when none does.
@@ -149,6 +152,12 @@ pub fn find(summary: &Summary, stock: StockSize, against: &Against) -> Vec<Candi
             }
         }
         all.extend(fitting);
+    }
+    // Lead-ins and facing may run out as far as they like: that is worth a warning, and no reason to refuse every zero.
+    if !all.iter().any(|c| c.fits) {
+        for c in &mut all {
+            c.fits = c.is_only_too_long && c.placement.is_plain();
+        }
     }
     // Where one zero puts most of the path into metal, one that leaves most of it in the air is not meant.
     if all.iter().any(|c| c.fits && c.air_share < AIR_CLASSES[1]) {

@@ -9,6 +9,7 @@ use crate::check::zero_finder::AIR_CLASSES;
 use crate::check::zero_finder::Candidate;
 use crate::job::stock::StockSize;
 use crate::program::finding::Findings;
+use crate::program::finding::Level;
 use crate::program::finding::Place;
 use crate::program::summary::Summary;
 use crate::program::summary::Units;
@@ -149,6 +150,14 @@ pub fn check(
         });
         return;
     };
+    if best.is_only_too_long {
+        findings.add_at(&rules::NO_ZERO_FITS, Level::Warn, Place::FILE, 0, || {
+            format!(
+                "With every zero the path runs far out of the blank, as long lead-ins and facing do. {} Look that nothing stands there.{width}",
+                best.sentence
+            )
+        });
+    }
     if best.placement.scale != 1.0 {
         findings.add(&rules::UNITS_DO_NOT_FIT, Place::FILE, 0, || {
             format!(
