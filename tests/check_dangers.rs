@@ -365,6 +365,28 @@ fn a_tap_s_feed_is_speed_times_pitch() {
     assert_eq!(at("300"), (None, Some(Level::Note)));
 }
 
+/// A spindle that turns right only cannot back a tap out, whatever its feed.
+#[test]
+fn a_tapping_cycle_needs_a_spindle_that_reverses() {
+    let library = millside::profile::library::Library::shipped();
+    let body = "S300\nG0 X20 Y20 Z5\nG99 G84 X20 Y20 Z-8 R2 F300\nG80\n";
+    for (name, expected) in [
+        ("gantry-router", Some(Level::Stop)),
+        ("light-belt-mill", Some(Level::Stop)),
+        ("bench-mill", None),
+    ] {
+        let machine = library.machines.get(name).expect("shipped");
+        let against = Against {
+            machine: Some(Limits::of(machine)),
+            tools: vec![],
+            ..of_kind(Kind::Tap)
+        };
+        let (_, report) = examine(body, &against);
+        let level = line_of(&report, "tap-without-reverse").map(|(level, _)| level);
+        assert_eq!(level, expected, "{name}");
+    }
+}
+
 #[test]
 fn what_does_not_cut_sideways_is_not_moved_sideways_through_metal() {
     let slot = "G0 X20 Y20 Z5\nG1 Z-2 F100\nX60 F400\nG0 Z5\n";

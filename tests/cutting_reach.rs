@@ -7,6 +7,7 @@ use millside::calculator::alternative::alternatives;
 use millside::calculator::answer;
 use millside::calculator::answer::Answer;
 use millside::calculator::limit::Which;
+use millside::calculator::question::Aim;
 use millside::calculator::question::Cut;
 use millside::calculator::question::Question;
 use millside::calculator::question::Refusal;
@@ -331,4 +332,33 @@ fn power_tapping_is_slow_deep_enough_and_floating() {
     for part in ["22.2 mm deep", "floating tap holder", "100 %"] {
         assert!(said.contains(part), "no {part} in {said}");
     }
+}
+
+/// Plane geometry, by hand: marks of a corner of 0.4 mm are f^2 / (8 * 0.4) high, those of a ball with its stepover
+/// 2 * sqrt(0.005 * (6 - 0.005)) = 0.3463 mm leave cusps of 0.005 mm; a flat end leaves none.
+#[test]
+fn the_corner_draws_the_marks_on_a_face_and_only_a_ball_leaves_cusps() {
+    let library = Library::shipped();
+    let q = ask(
+        &library,
+        "light-belt-mill",
+        "al-6061-t6",
+        "face-25-2",
+        Cut::Face,
+    );
+    let face = answer(&q).expect("an answer");
+    let f = to_mm(face.fz);
+    assert!((to_mm(face.roughness) / (f * f / 3.2) - 1.0).abs() < 0.02);
+    assert_eq!(to_mm(face.cusp), 0.0);
+    let mut q = ask(
+        &library,
+        "light-belt-mill",
+        "al-6061-t6",
+        "ball-6-2f",
+        Cut::Face,
+    );
+    q.aim = Aim::Finish;
+    let ball = answer(&q).expect("an answer");
+    assert!((to_mm(ball.ae) - 0.3463).abs() < 1e-3, "{:?}", ball.ae);
+    assert!((to_mm(ball.cusp) - 0.005).abs() < 1e-4, "{:?}", ball.cusp);
 }

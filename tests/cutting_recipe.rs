@@ -383,7 +383,11 @@ fn no_neighbour_that_keeps_its_limits_beats_the_recommendation_by_a_hundredth() 
                                 if is_outside {
                                     continue;
                                 }
-                                let near = answer(&near).expect("an answer");
+                                let near = match answer(&near) {
+                                    // Faster than the spindle turns, or slower.
+                                    Err(Refusal::OutOfReach { .. }) if n != 1.0 => continue,
+                                    near => near.expect("an answer"),
+                                };
                                 assert!(
                                     !keeps(&near) || rate(&near) <= 1.01 * rate(&best),
                                     "{place}: {} beats {} with {near:?}",

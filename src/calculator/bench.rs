@@ -487,6 +487,11 @@ impl Bench {
         Some((Which::ToolSpeed, self.faster.highest(n_rpm) / rating))
     }
 
+    /// Whether the end is round to its centre.
+    pub fn is_ball(&self) -> bool {
+        self.corner_mm >= self.d_mm / 2.0 * (1.0 - 1e-9)
+    }
+
     /// The power that the motor gives at a spindle speed, W, and the belt step that gives most.
     pub fn available(&self, n_rpm: f64) -> (f64, Option<usize>) {
         let mut best = (0.0, None);

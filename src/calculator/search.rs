@@ -23,6 +23,7 @@ use crate::calculator::question::Refusal;
 use crate::calculator::speed;
 use crate::calculator::speed::Given;
 use crate::calculator::trace;
+use crate::cutting::finish;
 use crate::cutting::tool_life;
 use crate::quantity::Length;
 use crate::quantity::m_per_min;
@@ -34,6 +35,8 @@ use crate::quantity::to_mm;
 
 /// Stepover of a finishing pass, mm (0.1 to 0.2); common practice, no source.
 const FINISH_STEPOVER_MM: f64 = 0.15;
+/// Cusps that a finishing ball leaves, mm; common practice, no source.
+const FINISH_CUSP_MM: f64 = 0.005;
 /// A life beyond this, minutes, is no figure any more: a small exponent makes it endless.
 const LONGEST_LIFE_MIN: f64 = 1e6;
 
@@ -202,6 +205,10 @@ fn stepover_range(
                 "the height of the outside thread profile",
             )
         }
+        Cut::Face if q.aim == Aim::Finish && bench.is_ball() => one(
+            to_mm(finish::stepover(mm(FINISH_CUSP_MM), mm(bench.corner_mm))).min(widest),
+            "which leaves cusps of 0.005 mm (common practice, no source)",
+        ),
         Cut::Face if bench.is_centred => up_to(0.1 * d, d),
         Cut::Face => up_to(0.1 * d, 0.75 * d),
         _ if q.aim == Aim::Finish => one(

@@ -276,12 +276,18 @@ pub fn mill(
         bend_tool: mm(load.bend_tool_mm),
         bend_machine_x: mm(load.mean_axis_n / (1000.0 * bench.kx)),
         bend_machine_y: mm(load.mean_axis_n / (1000.0 * bench.ky)),
-        cusp: if bench.corner_mm > 0.0 {
+        // A flat end leaves no cusp, whatever its corners.
+        cusp: if bench.is_ball() {
             surface::cusp(mm(s.ae_mm), mm(bench.corner_mm))
         } else {
             mm(0.0)
         },
-        roughness: surface::peak_to_valley(mm(fz_mm), mm(bench.d_mm / 2.0)),
+        // The corner draws the marks on a floor, the rim those on a wall.
+        roughness: if q.cut == Cut::Face && bench.corner_mm > 0.0 {
+            surface::peak_to_valley(mm(fz_mm), mm(bench.corner_mm))
+        } else {
+            surface::peak_to_valley(mm(fz_mm), mm(bench.d_mm / 2.0))
+        },
         life: bench
             .taylor
             .map(|(c, n)| tool_life::life(m_per_min(c), n, m_per_min(load.vc_m_min)))
