@@ -172,7 +172,7 @@ pub fn finish_all(columns: u16, rows: u16) -> Desk {
         }
         if !desk.state().fact(FactKind::XyZero).is_good() {
             // After the clamps changed with the part still: one look at the check point.
-            desk.keys("r0.01\r0\r\rx");
+            desk.keys("r0.01*0.01*0.01\r0*0*0\r\rx");
             assert!(
                 desk.state().fact(FactKind::XyZero).is_good(),
                 "{}",
