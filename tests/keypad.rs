@@ -109,8 +109,8 @@ fn the_demo_goes_from_its_first_screen_to_a_left_program_by_keypad() {
         if operation == "Outside" {
             more(&mut t, "1");
             t.see("RETURN TEST");
-            t.enter("0.01");
-            t.enter("-.01");
+            t.enter("0.01*0.01*0.01");
+            t.enter("-.01*-.01*-.01");
             t.press("\r");
             t.see("found where they were");
             t.press("5");
