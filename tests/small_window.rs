@@ -8,6 +8,8 @@ use std::fs;
 use std::path::Path;
 use std::time::Duration;
 
+use millside::app::cards;
+use millside::app::cards::Page;
 use millside::app::effect::Effect;
 use millside::app::field::Field;
 use millside::app::key::Key;
@@ -213,20 +215,24 @@ fn the_short_card_says_what_must_not_be_missed_and_is_cut_off_nowhere() {
     for (metal, fire, least) in [
         (
             "al-6061-t6",
-            "Chips glow white: no water, foam, CO2 or ABC powder.",
-            "Glow: no water",
+            "IF white glow: no water, foam, CO2, ABC.",
+            "Glow: no water/CO2",
         ),
         (
             "magnesium-az31",
-            "Burning metal: no water, foam, CO2 or ABC powder.",
+            "NO WATER, foam, CO2 or ABC powder.",
             "No water, no CO2",
         ),
         (
             "titanium-grade-2",
-            "Burning metal: no water, foam, CO2 or ABC powder.",
+            "NO WATER, foam, CO2 or ABC powder.",
             "No water, no CO2",
         ),
-        ("iron-grey", "Call the fire service", "Fire: leave, call"),
+        (
+            "iron-grey",
+            "FIRE: warn others, leave, call.",
+            "Fire: leave, call",
+        ),
     ] {
         let mut desk = cutting(80, 24, 40);
         made_of(&mut desk, metal);
@@ -237,10 +243,14 @@ fn the_short_card_says_what_must_not_be_missed_and_is_cut_off_nowhere() {
         let text = text.join(" ");
         for words in [
             "EMERGENCY STOP, if you can reach it.",
-            "FIRE Warn others. Leave. Call the fire service.",
+            "FIRE: warn others, leave, call.",
             fire,
-            "HURT Shout for help. Call on speaker while you help.",
-            "other key: back",
+            "Fight only if small, way out behind you.",
+            "HURT: shout for help, call on speaker.",
+            "Bleeding: press hard, keep pressing.",
+            "Caught: isolate, never reverse.",
+            "Dial your local emergency number.",
+            "1 fire 2 hurt 3 eye 4 hold else: back",
         ] {
             assert!(text.contains(words), "{metal}: {words}\n{screen}");
         }
@@ -252,9 +262,77 @@ fn the_short_card_says_what_must_not_be_missed_and_is_cut_off_nowhere() {
             "Fire: leave, call",
             least,
             "Hurt: shout, call",
-            "other key: back",
+            "1-4 more  else: back",
         ] {
             assert!(screen.contains(words), "{metal}: {words}\n{screen}");
+        }
+    }
+}
+
+#[test]
+fn in_a_small_window_the_digits_open_the_pages_and_nothing_of_them_is_missing() {
+    let base = cutting(80, 24, 40).model;
+    let mut desk = Desk::new(80, 24);
+    for (columns, rows) in [(40, 12), (30, 8), (20, 5)] {
+        for fluid in [Some("water_mix"), Some("neat_oil"), Some("alcohol"), None] {
+            for metal in ["al-6061-t6", "titanium-grade-2"] {
+                desk.model = base.clone();
+                let mut state = desk.state().clone();
+                state.machine.states.forget("gravity_axis");
+                state.machine.states.forget("enclosure");
+                match fluid {
+                    Some(fluid) => state.stated.word("fluid", fluid),
+                    None => state.stated.forget("fluid"),
+                }
+                desk.model.work.as_mut().expect("open").session = Session::new(state);
+                made_of(&mut desk, metal);
+                desk.send(Message::Resized(columns, rows));
+                press(&mut desk, Key::Char('.'));
+                let what = format!("{columns} x {rows} {fluid:?} {metal}");
+                // The first page ends with its keys: nothing of it is cut off.
+                let screen = desk.screen();
+                assert!(screen.contains("else: back"), "{what}\n{screen}");
+                if columns == 40 {
+                    for words in ["Bleeding", "Caught", "Fight only", "enclosure"] {
+                        assert!(screen.contains(words), "{what}: {words}\n{screen}");
+                    }
+                }
+                let is_oil = metal == "al-6061-t6" && fluid != Some("water_mix");
+                assert_eq!(screen.contains("NEVER WATER"), is_oil, "{what}\n{screen}");
+                for (key, page, _) in Page::KEYS {
+                    press(&mut desk, Key::Char('.'));
+                    let mut read = String::new();
+                    let mut first = String::new();
+                    for place in 0..60 {
+                        press(&mut desk, Key::Char(key));
+                        let screen = desk.screen();
+                        if screen == first {
+                            break;
+                        }
+                        if place == 0 {
+                            first.clone_from(&screen);
+                        }
+                        let rows = screen.lines().filter(|row| !row.trim().is_empty());
+                        let mut all: Vec<&str> = rows.collect();
+                        let keys = all.pop().unwrap_or_default();
+                        let names_keys = ["else: back", "other key: back", "again: more"];
+                        assert!(
+                            names_keys.iter().any(|words| keys.contains(words)),
+                            "{screen}"
+                        );
+                        read.push_str(&all.join(" "));
+                        read.push(' ');
+                    }
+                    let read = read.split_whitespace().collect::<Vec<_>>().join(" ");
+                    for (_, on) in page.parts() {
+                        for text in cards::texts(&desk.model, *on, None) {
+                            assert!(read.contains(&text), "{what} {page:?}: {text}\n{read}");
+                        }
+                    }
+                }
+                press(&mut desk, Key::Enter);
+                assert!(desk.model.overlay.is_none(), "{what}");
+            }
         }
     }
 }
@@ -372,10 +450,11 @@ fn the_real_program_at_40_by_12_turns_the_clock_shows_the_card_and_does_nothing_
     assert_eq!(after.setups, before.setups);
     t.see("cutting  ");
     step(&mut t, ".", "EMERGENCY STOP, if you can reach it.");
-    t.see("Chips glow white: no water");
+    t.see("IF white glow: no water");
     t.press(".");
-    t.see("other key: back");
-    step(&mut t, "1", "5 clock waits");
+    t.see("else: back");
+    step(&mut t, "1", "Leave and call the fire service");
+    step(&mut t, "\r", "5 clock waits");
     step(&mut t, "5", "waiting  ");
     let is_kept = |_: &Terminal| read_record(home.path()).phase() == Some(Phase::Waiting);
     assert!(t.wait_until(Duration::from_secs(10), is_kept));
@@ -396,7 +475,7 @@ fn the_real_program_at_40_by_12_turns_the_clock_shows_the_card_and_does_nothing_
     t.resize(40, 12);
     t.see("Something waits");
     step(&mut t, ".", "EMERGENCY STOP");
-    step(&mut t, "1", "Something waits");
+    step(&mut t, "\r", "Something waits");
     t.resize(80, 24);
     t.see("it rings..");
     t.press("\r");

@@ -24,22 +24,29 @@ pub(super) fn open(model: &mut Model, mut over: Option<Overlay>) -> Vec<Effect> 
         typed.clear();
         *cursor = None;
     }
-    model.overlay = Some(Overlay::Emergency(Page::First, over.map(Box::new)));
+    model.overlay = Some(Overlay::Emergency(Page::First, 0, over.map(Box::new)));
     vec![]
 }
 
 /// A key while the card is on show. More points keep it, and lead back to its first page: who presses the key again and again wants
-/// the card. Its other pages are digits; in a small window only the first one is shown.
-pub(super) fn pressed(model: &mut Model, key: Key, over: Option<Box<Overlay>>) -> Vec<Effect> {
+/// the card. Its other pages are digits, in a small window too; there the same digit again turns on to the rest of the page.
+pub(super) fn pressed(
+    model: &mut Model,
+    key: Key,
+    (on_show, part): (Page, usize),
+    over: Option<Box<Overlay>>,
+) -> Vec<Effect> {
     if is_point(key) {
-        model.overlay = Some(Overlay::Emergency(Page::First, over));
+        model.overlay = Some(Overlay::Emergency(Page::First, 0, over));
         return vec![];
     }
     let page = Page::KEYS
         .iter()
-        .find(|(digit, ..)| key == Key::Char(*digit) && !small::is_small(model));
+        .find(|(digit, ..)| key == Key::Char(*digit));
     if let Some((_, page, _)) = page {
-        model.overlay = Some(Overlay::Emergency(*page, over));
+        let turns_on = *page == on_show && small::is_small(model);
+        let part = if turns_on { part + 1 } else { 0 };
+        model.overlay = Some(Overlay::Emergency(*page, part, over));
         return vec![];
     }
     model.overlay = over.map(|over| *over);

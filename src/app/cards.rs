@@ -4,6 +4,7 @@ use crate::app::model::Model;
 use crate::job::card;
 use crate::job::card::CardLine;
 use crate::job::card::On;
+use crate::job::card::StopsBy;
 use crate::job::conditions::Conditions;
 use crate::job::mishap::Mishap;
 use crate::plain;
@@ -31,7 +32,7 @@ impl Page {
     pub const KEYS: [(char, Self, &'static str); 4] = [
         ('1', Self::Fire, "fire"),
         ('2', Self::Injury, "hurt"),
-        ('3', Self::FirstAid, "eye, burn, shock"),
+        ('3', Self::FirstAid, "eye, burn, shock, air"),
         ('4', Self::StopOrHold, "stop or hold"),
     ];
 
@@ -42,7 +43,7 @@ impl Page {
             Self::Fire => &[("FIRE", On::Fire)],
             Self::Injury => &[("SOMEBODY IS HURT", On::Injury)],
             Self::FirstAid => &[("FIRST AID, second page", On::FirstAid)],
-            Self::StopOrHold => &[("EMERGENCY STOP OR FEED HOLD", On::StopOrHold)],
+            Self::StopOrHold => &[("STOP OR HOLD: which, and when", On::StopOrHold)],
         }
     }
 }
@@ -69,16 +70,26 @@ pub fn texts(model: &Model, on: On, happened: Option<Mishap>) -> Vec<String> {
         .collect()
 }
 
-/// How the emergency number is entered, as long as nobody has.
-pub fn number_missing(model: &Model) -> Option<&'static str> {
-    model.library.emergency_number.is_none().then_some(
-        "Emergency number: not entered. Write [shop] emergency_number in profiles/facts/shop.toml.",
-    )
+/// The emergency number by itself, or what to dial where nobody has entered one. How it is entered is no matter for an emergency.
+pub fn number(model: &Model) -> String {
+    match &model.library.emergency_number {
+        Some(number) => format!("Emergency number: {}", plain::text(number)),
+        None => "Number not entered: dial your local emergency number.".to_owned(),
+    }
 }
 
-/// The rule above every stoppage.
-pub fn rule(model: &Model) -> String {
-    texts(model, On::Rule, None).join(" ")
+/// The rule above the list of what happened, or above a stoppage: where that one asks for the emergency stop, it says nothing else.
+pub fn rule(model: &Model, mishap: Option<Mishap>) -> Vec<String> {
+    let is_stop = |line: &&CardLine| line.stops_by == Some(StopsBy::EmergencyStop);
+    let stops_at_once = mishap.is_some_and(|mishap| {
+        let acts = chosen(model, On::Act, Some(mishap));
+        acts.iter().any(is_stop)
+    });
+    chosen(model, On::Rule, None)
+        .into_iter()
+        .filter(|line| !stops_at_once || is_stop(line))
+        .map(|line| line.text.clone())
+        .collect()
 }
 
 /// The first act of a stoppage that may be asked about at once.

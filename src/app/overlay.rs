@@ -69,8 +69,9 @@ pub enum Overlay {
         /// Text, a paragraph each.
         text: Vec<String>,
     },
-    /// The emergency card, its page on show, and what it lies over; that comes back when the card is closed.
-    Emergency(Page, Option<Box<Overlay>>),
+    /// The emergency card, its page on show, how often a small window was turned on in it, and what it lies over; that comes back when
+    /// the card is closed.
+    Emergency(Page, usize, Option<Box<Overlay>>),
     /// Words are asked for.
     Words {
         /// What for.

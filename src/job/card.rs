@@ -185,8 +185,12 @@ pub struct CardLine {
     pub on: On,
     /// What it says.
     pub text: String,
+    /// The same in forty characters, for small windows.
+    pub brief: Option<String>,
     /// The same in twenty characters, for the smallest windows; only where it must not be missing there.
     pub short: Option<String>,
+    /// Whether it is the heading of the lines below it.
+    pub is_heading: bool,
     /// Of which stoppages; empty where it is of all, or of none.
     pub happened: Vec<Mishap>,
     /// All must hold; a key that nobody has stated counts as [`NOT_STATED`].
@@ -197,7 +201,7 @@ pub struct CardLine {
     pub forbids: Vec<Agent>,
     /// What it warns of, with no word on whether it suits the fire.
     pub warns_of: Vec<Agent>,
-    /// With what a first act stops the machine.
+    /// With what a first act stops the machine, or what a rule is about.
     pub stops_by: Option<StopsBy>,
     /// Whether the emergency number of the shop stands behind it.
     pub has_number: bool,

@@ -29,6 +29,9 @@ use crate::profile::sources::source;
 /// Longest short text, in characters: a window of twenty columns shows it whole.
 pub const LONGEST_SHORT: usize = 20;
 
+/// Longest brief text, in characters: a window of forty columns shows it in one row.
+pub const LONGEST_BRIEF: usize = 40;
+
 /// Name below `profiles/` and text of each file.
 pub const FILES: &[(&str, &str)] = &[
     (
@@ -123,16 +126,22 @@ fn when(s: &Section<'_, '_>) -> Vec<Condition> {
     all
 }
 
+/// A text of so many characters at most.
+fn at_most(s: &Section<'_, '_>, key: &'static str, longest: usize) -> Option<String> {
+    let text = s.text_if(key)?;
+    if text.chars().count() > longest {
+        let allowed = format!("Write at most {longest} characters.");
+        s.fault(key, "is too long", allowed);
+    }
+    Some(text)
+}
+
 fn read(s: &Section<'_, '_>) -> Option<CardLine> {
     let on = s.word("on", &On::ALL.map(On::word), On::from_word);
     let text = s.text("text");
-    let short = s.text_if("short");
-    if let Some(short) = &short
-        && short.chars().count() > LONGEST_SHORT
-    {
-        let allowed = format!("Write at most {LONGEST_SHORT} characters.");
-        s.fault("short", "is too long", allowed);
-    }
+    let brief = at_most(s, "brief", LONGEST_BRIEF);
+    let short = at_most(s, "short", LONGEST_SHORT);
+    let is_heading = s.truth_or_false("head");
     let happened = words(s, "happened", "names of stoppages", Mishap::from_id);
     let when = when(s);
     let agents = Agent::ALL.map(Agent::word).join(", ");
@@ -151,7 +160,9 @@ fn read(s: &Section<'_, '_>) -> Option<CardLine> {
     Some(CardLine {
         on: on?,
         text: text?,
+        brief,
         short,
+        is_heading: is_heading?,
         happened: happened?,
         when,
         recommends: recommends?,

@@ -67,7 +67,7 @@ pub fn lines(
     let mut lines = match overlay {
         Overlay::Help => help(model, style, width),
         Overlay::Why { title, text } => why(title, text, style, width),
-        Overlay::Emergency(page, _) => stopped::emergency(model, *page, style, &inside),
+        Overlay::Emergency(page, ..) => stopped::emergency(model, *page, style, &inside),
         Overlay::Words {
             asking,
             input,
@@ -293,7 +293,7 @@ fn asked(
             ));
         }
         Asking::Mishap(mishap) => {
-            lines.extend(stopped::first_rows(model, style, width + 4));
+            lines.extend(stopped::first_rows(model, Some(*mishap), style, width + 4));
             lines.push(Line::default());
             lines.push(head(&mishap.advice().title.to_uppercase(), style));
             lines.extend(stopped::first_of(model, *mishap, style, width));

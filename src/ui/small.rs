@@ -6,18 +6,20 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use crate::app::cards;
+use crate::app::cards::Page;
 use crate::app::model::Model;
 use crate::app::overlay::Overlay;
 use crate::app::small;
 use crate::job::card::On;
+use crate::plain;
 use crate::ui::look::Style;
 use crate::ui::overlay::beside;
 use crate::ui::rows::wrap;
 
 /// Draws the window.
 pub(super) fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
-    let lines = match model.overlay {
-        Some(Overlay::Emergency(..)) => card(model, style, area),
+    let lines = match &model.overlay {
+        Some(Overlay::Emergency(page, part, _)) => card(model, *page, *part, style, area),
         _ => said(model, style, area),
     };
     frame.render_widget(Paragraph::new(lines), area);
@@ -40,53 +42,175 @@ fn said(model: &Model, style: &Style, area: Rect) -> Vec<Line<'static>> {
     lines
 }
 
-/// The first page of the card with less around it; fewer words where even these do not fit.
-fn card(model: &Model, style: &Style, area: Rect) -> Vec<Line<'static>> {
+/// A page of the card with less around it.
+fn card(model: &Model, page: Page, part: usize, style: &Style, area: Rect) -> Vec<Line<'static>> {
     let (width, height) = (usize::from(area.width), usize::from(area.height));
-    // First all of it, then what must not be missed, then that in the fewest words.
-    for has_short_alone in [false, true] {
-        let lines = whole(model, style, width, has_short_alone);
-        if lines.len() <= height {
-            return lines;
-        }
+    let (rows, keys) = match page {
+        Page::First => (first_page(model, width, height), keys_of_first(width)),
+        _ => one_part(model, page, part, width, height),
+    };
+    let mut lines: Vec<Line> = vec![];
+    for row in rows {
+        // On the last page the emergency stop is not the act for everything.
+        let is_first = lines.is_empty() && page != Page::StopOrHold;
+        let look = if is_first {
+            style.stop()
+        } else {
+            style.strong()
+        };
+        lines.push(Line::styled(row, look));
     }
-    let parts = [On::Stop, On::FireFirst, On::HurtFirst];
-    let short = parts
-        .into_iter()
-        .flat_map(|on| cards::chosen(model, on, None))
-        .filter_map(|line| line.short.clone());
-    let mut lines: Vec<Line> = short.map(Line::from).collect();
-    if let Some(first) = lines.first_mut() {
-        *first = first.clone().style(style.stop());
-    }
-    lines.push(Line::styled("other key: back", style.todo()));
+    lines.push(Line::styled(keys, style.todo()));
     lines
 }
 
-/// The lines of the first page in full, or only those that the smallest window has too.
-fn whole(model: &Model, style: &Style, width: usize, has_short_alone: bool) -> Vec<Line<'static>> {
-    let mut lines: Vec<Line> = vec![];
-    for (heading, on) in [
-        ("", On::Stop),
-        ("FIRE ", On::FireFirst),
-        ("HURT ", On::HurtFirst),
-    ] {
-        let chosen = cards::chosen(model, on, None);
-        let texts = cards::texts(model, on, None);
-        for (place, (line, text)) in chosen.iter().zip(&texts).enumerate() {
-            if has_short_alone && line.short.is_none() {
-                continue;
-            }
+fn keys_of_first(width: usize) -> &'static str {
+    if width < NARROW {
+        "1-4 more  else: back"
+    } else {
+        "1 fire 2 hurt 3 eye 4 hold  else: back"
+    }
+}
+
+/// Fewer columns than this have the keys in the fewest words.
+const NARROW: usize = 38;
+
+/// The first page, in full where that fits, else in fewer words.
+fn first_page(model: &Model, width: usize, height: usize) -> Vec<String> {
+    let room = height.saturating_sub(1);
+    let whole = whole(model, width);
+    if whole.len() <= room {
+        return whole;
+    }
+    let brief = brief(model, width, room);
+    if brief.len() <= room {
+        return brief;
+    }
+    short(model, width, room)
+}
+
+const FIRST_PARTS: [(&str, On); 3] = [
+    ("", On::Stop),
+    ("FIRE ", On::FireFirst),
+    ("HURT ", On::HurtFirst),
+];
+
+/// All lines of the first page as the large card has them.
+fn whole(model: &Model, width: usize) -> Vec<String> {
+    let mut rows = vec![];
+    for (heading, on) in FIRST_PARTS {
+        for (place, text) in cards::texts(model, on, None).iter().enumerate() {
             let heading = if place == 0 { heading } else { "" };
-            let look = if lines.is_empty() {
-                style.stop()
-            } else {
-                style.strong()
-            };
-            let rows = wrap(&format!("{heading}{text}"), width).into_iter();
-            lines.extend(rows.map(|row| Line::styled(row, look)));
+            rows.extend(wrap(&format!("{heading}{text}"), width));
         }
     }
-    lines.push(Line::styled("other key: back", style.todo()));
-    lines
+    rows.extend(wrap(&cards::number(model), width));
+    rows
+}
+
+/// Each line of the first page in one row, and the number where there is room. Lines that the smallest window does not have give way first,
+/// the last of them at once.
+fn brief(model: &Model, width: usize, room: usize) -> Vec<String> {
+    let chosen = FIRST_PARTS.into_iter();
+    let chosen = chosen.flat_map(|(_, on)| cards::chosen(model, on, None));
+    let mut kept: Vec<(bool, Vec<String>)> = chosen
+        .filter_map(|line| {
+            let brief = line.brief.as_ref()?;
+            Some((line.short.is_none(), wrap(brief, width)))
+        })
+        .collect();
+    let number = wrap(&dialled(model), width);
+    // An entered number is worth more than what gives way; where none is entered it says the least.
+    let is_entered = model.library.emergency_number.is_some();
+    kept.push((!is_entered, number));
+    let count =
+        |kept: &[(bool, Vec<String>)]| kept.iter().map(|(_, rows)| rows.len()).sum::<usize>();
+    while count(&kept) > room {
+        let Some(place) = kept.iter().rposition(|(gives_way, _)| *gives_way) else {
+            break;
+        };
+        kept.remove(place);
+    }
+    kept.into_iter().flat_map(|(_, rows)| rows).collect()
+}
+
+/// The emergency number in few words.
+fn dialled(model: &Model) -> String {
+    match &model.library.emergency_number {
+        Some(number) => format!("Call {}", plain::text(number)),
+        None => "Dial your local emergency number.".to_owned(),
+    }
+}
+
+/// What must not be missed in the fewest words, and as much of the rest as there is room for.
+fn short(model: &Model, width: usize, room: usize) -> Vec<String> {
+    let chosen = FIRST_PARTS.into_iter();
+    let lines: Vec<(bool, &str)> = chosen
+        .flat_map(|(_, on)| cards::chosen(model, on, None))
+        .filter_map(|line| {
+            let is_needed = line.on == On::Stop || line.has_number || !line.forbids.is_empty();
+            Some((is_needed, line.short.as_deref()?))
+        })
+        .collect();
+    let needed = lines.iter().filter(|(is_needed, _)| *is_needed).count();
+    let mut spare = room.saturating_sub(needed);
+    let mut rows = vec![];
+    for (is_needed, text) in lines {
+        if !is_needed {
+            if spare == 0 {
+                continue;
+            }
+            spare -= 1;
+        }
+        rows.push(text.to_owned());
+    }
+    let number = dialled(model);
+    if spare > 0 && model.library.emergency_number.is_some() && plain::width(&number) <= width {
+        rows.push(number);
+    }
+    rows
+}
+
+/// One part of another page and the keys below it: whole lines as far as they fit.
+fn one_part(
+    model: &Model,
+    page: Page,
+    part: usize,
+    width: usize,
+    height: usize,
+) -> (Vec<String>, &'static str) {
+    let room = height.saturating_sub(1).max(1);
+    let mut texts = vec![];
+    if page == Page::FirstAid {
+        texts.extend(cards::texts(model, On::Stop, None).into_iter().take(1));
+    }
+    for (_, on) in page.parts() {
+        texts.extend(cards::texts(model, *on, None));
+    }
+    texts.push(cards::number(model));
+    let mut parts: Vec<Vec<String>> = vec![vec![]];
+    for text in texts {
+        let rows = wrap(&text, width);
+        let used = parts.last().map_or(0, Vec::len);
+        // Half a sentence may say the opposite of the whole.
+        if used > 0 && used + rows.len() > room {
+            parts.push(vec![]);
+        }
+        for row in rows {
+            if parts.last().is_some_and(|part| part.len() == room) {
+                parts.push(vec![]);
+            }
+            if let Some(part) = parts.last_mut() {
+                part.push(row);
+            }
+        }
+    }
+    let keys = match (parts.len(), width < NARROW) {
+        (1, true) => "1-4 more  else: back",
+        (1, false) => "1-4, . pages   other key: back",
+        (_, true) => "again: more; . first",
+        (_, false) => "again: more   . first   other key: back",
+    };
+    let place = part % parts.len();
+    (parts.swap_remove(place), keys)
 }

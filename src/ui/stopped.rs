@@ -11,6 +11,7 @@ use crate::app::model::Model;
 use crate::app::overlay::happenings;
 use crate::app::stop_advice;
 use crate::job::card::On;
+use crate::job::card::StopsBy;
 use crate::job::mishap::Mishap;
 use crate::plain;
 use crate::session;
@@ -27,14 +28,18 @@ use crate::ui::overlay::number_row;
 use crate::ui::rows::wrap;
 
 /// What to do at once, before all else; in two rows where one would be cut.
-pub(super) fn first_rows(model: &Model, style: &Style, columns: usize) -> Vec<Line<'static>> {
-    let rule = cards::rule(model);
-    let whole = format!(" {rule}");
+pub(super) fn first_rows(
+    model: &Model,
+    mishap: Option<Mishap>,
+    style: &Style,
+    columns: usize,
+) -> Vec<Line<'static>> {
+    let rule = cards::rule(model, mishap);
+    let whole = format!(" {}", rule.join("  "));
     let rows = if plain::width(&whole) <= columns {
         vec![whole]
     } else {
-        let sentences = rule.split("  ");
-        sentences.map(|words| format!(" {words}")).collect()
+        rule.iter().map(|words| format!(" {words}")).collect()
     };
     rows.into_iter()
         .map(|row| Line::styled(row, style.stop()))
@@ -52,10 +57,10 @@ pub(super) fn emergency(
     let mut lines = vec![];
     let mut below = vec![];
     match page {
-        // Fire and injury begin with the emergency stop themselves.
-        Page::Fire | Page::Injury => {}
+        // Fire and injury begin with the emergency stop themselves; for half of the last page it would be the wrong act.
+        Page::Fire | Page::Injury | Page::StopOrHold => {}
         Page::First => lines = first_of_all(model, style, width),
-        Page::FirstAid | Page::StopOrHold => {
+        Page::FirstAid => {
             lines = first_of_all(model, style, width);
             lines.truncate(1);
         }
@@ -72,19 +77,26 @@ pub(super) fn emergency(
                 below.push(Line::default());
             }
             Page::Fire | Page::Injury => below.extend(card_rows(&texts, width, style)),
-            Page::FirstAid | Page::StopOrHold => {
+            Page::FirstAid => {
                 below.push(Line::default());
                 below.push(head(heading, style));
                 below.extend(texts.iter().flat_map(|text| bold(text, "", width, style)));
             }
+            Page::StopOrHold => {
+                below.push(head(heading, style));
+                below.extend(blocks(model, *on, width, style));
+            }
         }
     }
-    if page != Page::First {
+    if !matches!(page, Page::First | Page::StopOrHold) {
         below.push(Line::default());
     }
-    if page != Page::StopOrHold {
-        below.extend(said_of_the_card(model, width));
-    }
+    let calls = page.parts().iter().any(|(_, on)| {
+        cards::chosen(model, *on, None)
+            .iter()
+            .any(|line| line.has_number)
+    });
+    below.extend(said_of_the_card(model, page, calls, width));
     below.push(Line::from("  millside cannot stop the mill."));
     let keys: Vec<String> = Page::KEYS
         .iter()
@@ -97,11 +109,15 @@ pub(super) fn emergency(
     // Large where there is room: it must be read in passing, and nothing below may be pushed off for it.
     let big = glyphs::rows("STOP", Size::Single, style.is_ascii());
     // The signal word follows the act: what is read first is what to do.
-    if let Some(first) = lines.first_mut().or(below.first_mut()) {
+    if page != Page::StopOrHold
+        && let Some(first) = lines.first_mut().or(below.first_mut())
+    {
         first.push_span(Span::raw("   DANGER"));
     }
     let mut all: Vec<Line> = vec![];
-    if lines.len() + below.len() + big.len() < usize::from(inside.height) {
+    if page != Page::StopOrHold
+        && lines.len() + below.len() + big.len() < usize::from(inside.height)
+    {
         let big = big.into_iter();
         all.extend(big.map(|row| Line::styled(format!("  {row}"), style.stop())));
         all.push(Line::default());
@@ -123,10 +139,34 @@ fn card_rows(texts: &[String], width: usize, style: &Style) -> Vec<Line<'static>
     rows
 }
 
-/// Where the words of a card come from, and how the emergency number is entered as long as nobody has.
-fn said_of_the_card(model: &Model, width: usize) -> Vec<Line<'static>> {
-    let mut texts = cards::texts(model, On::From, None);
-    texts.extend(cards::number_missing(model).map(str::to_owned));
+/// Lines below their headings.
+fn blocks(model: &Model, on: On, width: usize, style: &Style) -> Vec<Line<'static>> {
+    let lines = cards::chosen(model, on, None).into_iter();
+    lines
+        .flat_map(|line| {
+            let look = if line.stops_by == Some(StopsBy::EmergencyStop) {
+                style.stop()
+            } else {
+                style.strong()
+            };
+            if line.is_heading {
+                vec![Line::styled(format!("  {}", line.text), look)]
+            } else {
+                bold(&line.text, "  ", width, style)
+            }
+        })
+        .collect()
+}
+
+/// Where the words of a card come from, and the emergency number, unless it stands behind one of its lines.
+fn said_of_the_card(model: &Model, page: Page, calls: bool, width: usize) -> Vec<Line<'static>> {
+    let mut texts = vec![];
+    if page != Page::StopOrHold {
+        texts = cards::texts(model, On::From, None);
+    }
+    if !calls || model.library.emergency_number.is_none() {
+        texts.push(cards::number(model));
+    }
     texts.iter().flat_map(|text| body(text, width)).collect()
 }
 
@@ -172,7 +212,7 @@ pub(super) fn happened(
     inside: &Rect,
 ) -> Vec<Line<'static>> {
     let waits = model.state().and_then(State::phase) == Some(Phase::Waiting);
-    let mut lines = first_rows(model, style, usize::from(inside.width));
+    let mut lines = first_rows(model, None, style, usize::from(inside.width));
     lines.push(head(
         &format!(
             "WHAT HAPPENED? its number, then Enter{}",
@@ -247,7 +287,7 @@ pub(super) fn acts(
     )];
     lines.extend(card_rows(&cards::first_acts(model, mishap), width, style));
     lines.push(Line::default());
-    lines.extend(said_of_the_card(model, width));
+    lines.extend(said_of_the_card(model, Page::Fire, true, width));
     if let Some(stop) = model.state().and_then(|state| state.stops.last()) {
         let text = format!(
             "  Written down at {}; a remark can wait.",
@@ -277,7 +317,7 @@ pub(super) fn advice(
         _ => "",
     };
     let title = format!("{}{noted}", advice.title.to_uppercase());
-    let mut lines = first_rows(model, style, width + 4);
+    let mut lines = first_rows(model, Some(mishap), style, width + 4);
     lines.push(head(&title, style));
     lines.extend(first_of(model, mishap, style, width));
     let mut doubtful: Vec<&str> = vec![];
