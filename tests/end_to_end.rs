@@ -220,7 +220,7 @@ fn a_job_from_a_program_file_goes_all_the_way_to_a_closed_record() {
     t.enter("0.01*0.01*0.01");
     t.enter("0.16*0.158*0.162");
     t.press("\r");
-    t.see("near a multiple, probably");
+    t.see("probably lost steps");
     t.press("x");
     step(&mut t, "44444", "X and Y are set");
     go_to(&mut t, "X and Y are set");

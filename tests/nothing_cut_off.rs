@@ -78,8 +78,9 @@ fn every_thing_that_may_have_happened_is_whole() {
                     "{entry}:\n{screen}"
                 );
             }
-            let rule = cards::rule(&desk.model);
-            assert!(in_one(desk).contains(&plainly(&rule)), "{screen}");
+            for rule in cards::rule(&desk.model, None) {
+                assert!(in_one(desk).contains(&plainly(&rule)), "{screen}");
+            }
         },
         |columns, rows| cutting(columns, rows, 40),
     );
@@ -91,9 +92,11 @@ fn every_stop_note_and_its_advice_begin_with_the_whole_first_line() {
     everywhere(
         |desk| {
             let before = desk.model.clone();
-            let rule = plainly(&cards::rule(&desk.model));
             for number in 1..=count {
                 desk.model = before.clone();
+                let mishap = mishap::ADVICE[number - 1].mishap;
+                let rule = plainly(&cards::rule(&desk.model, Some(mishap)).join(" "));
+                assert!(!rule.is_empty());
                 desk.keys(&format!("-{number}\r"));
                 if matches!(desk.model.overlay, Some(Overlay::Acts(_))) {
                     let acts = in_one(desk);

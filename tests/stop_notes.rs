@@ -21,6 +21,9 @@ use terminal::step;
 const FIRST: &str =
     "Danger, crash, fire: emergency stop.  Else: feed hold, lift clear, spindle off.";
 
+/// What stands above a stoppage whose own first act may be the emergency stop.
+const ABOVE: &str = "Danger, crash, fire: emergency stop.";
+
 /// What a kind must do.
 struct Kind {
     /// Its number in the list of what happened.
@@ -239,7 +242,7 @@ fn note(kind: &Kind, text: &str) {
         t.press("x");
     }
     t.see("What did you see?");
-    t.see(FIRST);
+    t.see(ABOVE);
     let wide = |t: &mut Terminal, words: &str| {
         // Where a line is broken does not matter.
         t.wait_for(words, |screen| {
@@ -252,7 +255,7 @@ fn note(kind: &Kind, text: &str) {
 
     // What it makes doubtful, what to check and to change, how to go on.
     t.see("GO ON, if you choose to");
-    t.see(FIRST);
+    t.see(ABOVE);
     wide(&mut t, kind.first);
     t.see("CHECK, in this order");
     wide(&mut t, kind.change);

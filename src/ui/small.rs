@@ -208,7 +208,7 @@ fn one_part(
     let keys = match (parts.len(), width < NARROW) {
         (1, true) => "1-4 more  else: back",
         (1, false) => "1-4, . pages   other key: back",
-        (_, true) => "again: more; . first",
+        (_, true) => "again more else back",
         (_, false) => "again: more   . first   other key: back",
     };
     let place = part % parts.len();
