@@ -69,7 +69,7 @@ fn a_number_with_a_point_is_a_size_and_two_points_call_the_card() {
     desk.keys("+4..");
     assert!(matches!(
         desk.model.overlay,
-        Some(Overlay::Emergency(_, Some(_)))
+        Some(Overlay::Emergency(_, _, Some(_)))
     ));
     desk.keys("0");
     assert_eq!(pick(&desk).input.text(), "4.");

@@ -116,7 +116,7 @@ fn tap_feed(section: &Section, against: &Against, findings: &mut Findings) {
 /// A tap, or a tapping cycle, with a spindle that cannot turn it out.
 fn tap_reverse(section: &Section, summary: &Summary, against: &Against, findings: &mut Findings) {
     let cannot = against.machine.as_ref();
-    if !cannot.is_some_and(|machine| !machine.turns_left) {
+    if cannot.is_none_or(|machine| machine.turns_left) {
         return;
     }
     let is_tap = against.tool(section.tool).and_then(|facts| facts.kind) == Some(Kind::Tap);
