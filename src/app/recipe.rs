@@ -149,11 +149,12 @@ pub(super) fn refresh(model: &mut Model) {
     if let Some(work) = &mut model.work {
         match worked_out {
             Some(Ok(calculated)) => {
-                remember(work, &calculated, editing);
+                remember(work, Some(&calculated), editing);
                 work.calculated = Some(calculated);
                 work.no_recipe = None;
             }
             Some(Err(why)) => {
+                remember(work, None, editing);
                 work.calculated = None;
                 work.no_recipe = Some(why);
             }
@@ -165,25 +166,23 @@ pub(super) fn refresh(model: &mut Model) {
     }
 }
 
-/// Keeps the recipe that is about to be replaced, so that the page can say what changed.
-fn remember(work: &mut Work, new: &Calculated, editing: Option<Field>) {
+/// Keeps the recipe that is about to be replaced, so that the page can say what changed. There may be no new one: the first digits
+/// of a number can be out of reach.
+fn remember(work: &mut Work, new: Option<&Calculated>, editing: Option<Field>) {
     let state = work.session.state();
     let place = (state.setup, state.operation);
-    let old = match (&work.before, &work.calculated) {
-        (Some(before), Some(old)) if before.place == place => old,
-        _ => {
-            work.before = Some(Before {
-                place,
-                during: None,
-                recipe: None,
-            });
-            return;
-        }
-    };
-    let Some(before) = &mut work.before else {
+    let Some(before) = work.before.as_mut().filter(|before| before.place == place) else {
+        work.before = Some(Before {
+            place,
+            during: None,
+            recipe: None,
+        });
         return;
     };
-    if !old.reads_like(new) && (editing.is_none() || before.during != editing) {
+    let differs = |old: &&Calculated| new.is_none_or(|new| !old.reads_like(new));
+    if let Some(old) = work.calculated.as_ref().filter(differs)
+        && (editing.is_none() || before.during != editing)
+    {
         before.recipe = Some(Box::new(old.clone()));
         before.during = editing;
     }
