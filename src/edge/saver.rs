@@ -36,13 +36,16 @@ struct Hands {
 }
 
 impl Hands {
-    fn carry_out(&mut self, save: &Save) {
+    fn carry_out(&mut self, save: Save) {
         let (keeper, steps) = (&mut self.keeper, &mut self.steps);
+        let Save { record, state } = save;
+        // It takes the lock with it: who is told that the save is over may open the record at once.
         let write = || {
-            let kept = save.record.save(&write::text(&save.state), steps);
+            let record = record;
+            let kept = record.save(&write::text(&state), steps);
             kept.map_err(|error| plain::text(&held::why(&error)))
         };
-        carry_out(save, &self.tell, write, |state| keeper.keep(state));
+        carry_out(&state, &self.tell, write, |state| keeper.keep(state));
     }
 }
 
@@ -66,7 +69,7 @@ impl Saver {
         let mut of_thread = hands();
         let started = thread::Builder::new().spawn(move || {
             for save in wanted {
-                of_thread.carry_out(&save);
+                of_thread.carry_out(save);
             }
         });
         match started {
@@ -96,7 +99,7 @@ impl Saver {
             None => {
                 let mut here = self.here.lock().unwrap_or_else(PoisonError::into_inner);
                 if let Some(hands) = here.as_mut() {
-                    hands.carry_out(&save);
+                    hands.carry_out(save);
                 }
             }
         }
@@ -111,7 +114,7 @@ impl Saver {
 
 /// Saves one record and keeps the machine's log in step with it; a panic in either is a failure of it alone.
 fn carry_out(
-    save: &Save,
+    state: &State,
     tell: &Sender<Message>,
     write: impl FnOnce() -> Result<Kept, String>,
     keep: impl FnOnce(&State) -> Option<Result<Vec<Entry>, String>>,
@@ -122,12 +125,12 @@ fn carry_out(
     };
     // When the screen is gone, what is still queued is saved all the same.
     let _ = tell.send(Message::Saved(saved));
-    let kept = match panics::caught(|| keep(&save.state)) {
+    let kept = match panics::caught(|| keep(state)) {
         Ok(kept) => kept,
         Err(why) => Some(Err(worker::failure("write the care log", &why))),
     };
     if let Some(kept) = kept {
-        let machine = save.state.machine.name.clone();
+        let machine = state.machine.name.clone();
         let _ = tell.send(Message::CareRead(machine, kept));
     }
 }
@@ -183,9 +186,9 @@ mod tests {
         let (tell, answers) = mpsc::channel();
         let folder = tempfile::tempdir().expect("a folder");
         let save = save(folder.path());
-        carry_out(&save, &tell, || panic!("the disk is odd"), |_| None);
+        carry_out(&save.state, &tell, || panic!("the disk is odd"), |_| None);
         carry_out(
-            &save,
+            &save.state,
             &tell,
             || Ok(Kept::InPlace),
             |_| panic!("the log is odd"),
