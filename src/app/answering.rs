@@ -84,6 +84,9 @@ pub const DIGITS: [char; 4] = ['1', '4', '6', '9'];
 /// A key that comes again this soon is held down, or leaned on: it counts once.
 const HELD: Duration = Duration::from_millis(250);
 
+/// Keyboards repeat a key 25 to 40 times a second (from memory); a finger that turns pages in a hurry comes six to eight times.
+const TURNED: Duration = Duration::from_millis(80);
+
 /// The chosen row, when it is an open line of the worst ones.
 pub(super) fn worst_line(model: &Model) -> Option<(ListKind, Line)> {
     let rows = page::rows(model);
@@ -321,9 +324,10 @@ fn next_of(model: &mut Model, kind: ListKind) {
     model.cursor = ahead.unwrap_or_else(|| first_open_row(model));
 }
 
-/// Whether a key comes as a key that is held down repeats itself.
-pub(super) fn is_held(last: Option<(Key, Moment)>, key: Key, at: Moment) -> bool {
-    last.is_some_and(|(before, when)| before == key && at.since(when) < HELD)
+/// Whether a key comes as a key that is held down repeats itself; one that `turns` pages may come sooner.
+pub(super) fn is_held(last: Option<(Key, Moment)>, key: Key, at: Moment, turns: bool) -> bool {
+    let within = if turns { TURNED } else { HELD };
+    last.is_some_and(|(before, when)| before == key && at.since(when) < within)
 }
 
 /// Whether a key comes again so soon that it may be the first repeat of one that is held down: keyboards wait about half a second

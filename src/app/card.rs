@@ -1,5 +1,6 @@
 //! The emergency card: one point away, two in a row where a point may belong to what is typed.
 
+use crate::app::act::Act;
 use crate::app::cards::Page;
 use crate::app::effect::Effect;
 use crate::app::field::Takes;
@@ -7,9 +8,12 @@ use crate::app::input::Input;
 use crate::app::key::Key;
 use crate::app::model::Editing;
 use crate::app::model::Model;
+use crate::app::model::Screen;
 use crate::app::overlay::Overlay;
 use crate::app::page;
+use crate::app::perform;
 use crate::app::small;
+use crate::session::moment::Moment;
 
 /// Whether the key is the one of the card. Keypads have a point or a comma.
 pub(super) fn is_point(key: Key) -> bool {
@@ -33,6 +37,7 @@ pub(super) fn open(model: &mut Model, mut over: Option<Overlay>) -> Vec<Effect> 
 pub(super) fn pressed(
     model: &mut Model,
     key: Key,
+    at: Moment,
     (on_show, part): (Page, usize),
     over: Option<Box<Overlay>>,
 ) -> Vec<Effect> {
@@ -61,8 +66,23 @@ pub(super) fn pressed(
     } else if model.state().is_some_and(|state| state.gap.is_some()) {
         // The clock was lost while the card was on show.
         model.overlay = Some(Overlay::Gap);
+    } else if key == Key::Char('-') && notes(model) {
+        return perform::perform(model, Act::Happened, at);
     }
     vec![]
+}
+
+/// Whether the key of what happened goes from the card straight to its list; a small window has no room for it.
+pub fn notes(model: &Model) -> bool {
+    model.screen == Screen::Session && !small::is_small(model) && model.editing.is_none()
+}
+
+/// Whether a key turns a page of the card that is on show: it answers nothing, so that it may come again sooner than other keys.
+pub(super) fn turns(model: &Model, key: Key) -> bool {
+    matches!(model.overlay, Some(Overlay::Emergency(..)))
+        && Page::KEYS
+            .iter()
+            .any(|(digit, ..)| key == Key::Char(*digit))
 }
 
 /// The two points that opened the card may be the folder above in a path; the stroke behind them belongs to it.

@@ -32,7 +32,7 @@ impl Page {
     pub const KEYS: [(char, Self, &'static str); 4] = [
         ('1', Self::Fire, "fire"),
         ('2', Self::Injury, "hurt"),
-        ('3', Self::FirstAid, "eye, burn, shock, air"),
+        ('3', Self::FirstAid, "eye, burn, shock"),
         ('4', Self::StopOrHold, "stop or hold"),
     ];
 
@@ -62,12 +62,24 @@ pub fn chosen(model: &Model, on: On, happened: Option<Mishap>) -> Vec<&'static C
 pub fn texts(model: &Model, on: On, happened: Option<Mishap>) -> Vec<String> {
     chosen(model, on, happened)
         .into_iter()
-        .map(|line| match &model.library.emergency_number {
-            Some(number) if line.has_number => format!("{}: {}", line.text, plain::text(number)),
-            _ if line.has_number => format!("{}.", line.text),
-            _ => line.text.clone(),
-        })
+        .map(|line| with_number(model, line, &line.text))
         .collect()
+}
+
+/// The same in few words, for small windows.
+pub fn briefs(model: &Model, on: On, happened: Option<Mishap>) -> Vec<String> {
+    chosen(model, on, happened)
+        .into_iter()
+        .map(|line| with_number(model, line, line.brief.as_ref().unwrap_or(&line.text)))
+        .collect()
+}
+
+fn with_number(model: &Model, line: &CardLine, words: &str) -> String {
+    match &model.library.emergency_number {
+        Some(number) if line.has_number => format!("{words}: {}", plain::text(number)),
+        _ if line.has_number => format!("{words}."),
+        _ => words.to_owned(),
+    }
 }
 
 /// The emergency number by itself, or what to dial where nobody has entered one. How it is entered is no matter for an emergency.

@@ -60,7 +60,7 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     }
     match overlay {
         Overlay::Help if key == Key::Enter => perform::perform(model, Act::More, at),
-        Overlay::Emergency(page, part, over) => card::pressed(model, key, (page, part), over),
+        Overlay::Emergency(page, part, over) => card::pressed(model, key, at, (page, part), over),
         Overlay::Help | Overlay::Why { .. } | Overlay::Care(_) => vec![],
         Overlay::Advice(mishap) => match key {
             Key::Char('6') if after_stop::may_go_on(mishap) => after_stop::begin_again(model, at),

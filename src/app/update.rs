@@ -4,6 +4,7 @@ use crate::app::act::Act;
 use crate::app::answering;
 use crate::app::applying;
 use crate::app::begin;
+use crate::app::card;
 use crate::app::care;
 use crate::app::effect::Effect;
 use crate::app::effect::Reading;
@@ -164,7 +165,7 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
     if key == Key::Interrupt {
         return perform::quit(model);
     }
-    model.is_held = answering::is_held(model.last_key, key, at);
+    model.is_held = answering::is_held(model.last_key, key, at, card::turns(model, key));
     let follows = answering::follows(model.last_key, key, at);
     model.last_key = Some((key, at));
     let begun = model.begun.take();

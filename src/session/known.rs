@@ -95,11 +95,21 @@ pub fn is_accepted(state: &State) -> bool {
     })
 }
 
+/// Whether they were accepted in this setup as they are now, and nothing but an event asks for it again: after a fire or an injury the
+/// cards go on with what was accepted last.
+fn was_accepted(state: &State) -> bool {
+    gate::last_answer(state, ListKind::Setup, MATERIAL_AND_COOLANT).is_some_and(|answered| {
+        (answered.stands || answered.fell.is_some())
+            && answered.answer == Answer::So
+            && answered.text == material_and_coolant(state)
+    })
+}
+
 /// What the emergency cards go by: material and coolant count only once they were accepted in this setup, for the form of a new job
 /// fills one in. A metal that burns counts at once.
 pub fn for_cards(state: &State) -> Conditions {
     let mut all = conditions(state);
-    if !is_accepted(state) {
+    if !was_accepted(state) {
         let burns = matches!(all.get("material"), Some(Value::Word(word)) if BURNING_METALS.contains(&word.as_str()));
         if !burns {
             all.forget("material");

@@ -11,6 +11,7 @@ use crate::app::model::Model;
 use crate::app::overlay::Overlay;
 use crate::app::small;
 use crate::job::card::On;
+use crate::job::mishap::Mishap;
 use crate::plain;
 use crate::ui::look::Style;
 use crate::ui::overlay::beside;
@@ -116,7 +117,8 @@ fn brief(model: &Model, width: usize, room: usize) -> Vec<String> {
     let mut kept: Vec<(bool, Vec<String>)> = chosen
         .filter_map(|line| {
             let brief = line.brief.as_ref()?;
-            Some((line.short.is_none(), wrap(brief, width)))
+            let gives_way = line.short.is_none() && line.forbids.is_empty();
+            Some((gives_way, wrap(brief, width)))
         })
         .collect();
     let number = wrap(&dialled(model), width);
@@ -171,7 +173,7 @@ fn short(model: &Model, width: usize, room: usize) -> Vec<String> {
     rows
 }
 
-/// One part of another page and the keys below it: whole lines as far as they fit.
+/// One part of another page and the keys below it: whole lines as far as they fit, in few words where the page has more than one part.
 fn one_part(
     model: &Model,
     page: Page,
@@ -180,31 +182,12 @@ fn one_part(
     height: usize,
 ) -> (Vec<String>, &'static str) {
     let room = height.saturating_sub(1).max(1);
-    let mut texts = vec![];
-    if page == Page::FirstAid {
-        texts.extend(cards::texts(model, On::Stop, None).into_iter().take(1));
-    }
-    for (_, on) in page.parts() {
-        texts.extend(cards::texts(model, *on, None));
-    }
-    texts.push(cards::number(model));
-    let mut parts: Vec<Vec<String>> = vec![vec![]];
-    for text in texts {
-        let rows = wrap(&text, width);
-        let used = parts.last().map_or(0, Vec::len);
-        // Half a sentence may say the opposite of the whole.
-        if used > 0 && used + rows.len() > room {
-            parts.push(vec![]);
-        }
-        for row in rows {
-            if parts.last().is_some_and(|part| part.len() == room) {
-                parts.push(vec![]);
-            }
-            if let Some(part) = parts.last_mut() {
-                part.push(row);
-            }
-        }
-    }
+    let whole = parts(&items(model, page, cards::texts, width), room);
+    let mut parts = if whole.len() == 1 {
+        whole
+    } else {
+        parts(&items(model, page, cards::briefs, width), room)
+    };
     let keys = match (parts.len(), width < NARROW) {
         (1, true) => "1-4 more  else: back",
         (1, false) => "1-4, . pages   other key: back",
@@ -213,4 +196,58 @@ fn one_part(
     };
     let place = part % parts.len();
     (parts.swap_remove(place), keys)
+}
+
+/// The rows of a line, and whether it is the heading of those below it.
+type Item = (bool, Vec<String>);
+
+/// The lines of a page, the emergency stop before them where they do not begin with it, and the number behind them.
+fn items(
+    model: &Model,
+    page: Page,
+    words: fn(&Model, On, Option<Mishap>) -> Vec<String>,
+    width: usize,
+) -> Vec<Item> {
+    let mut all = vec![];
+    if page == Page::FirstAid {
+        let first = words(model, On::Stop, None).into_iter().take(1);
+        all.extend(first.map(|text| (false, wrap(&text, width))));
+    }
+    for (_, on) in page.parts() {
+        let heads = cards::chosen(model, *on, None)
+            .into_iter()
+            .map(|line| line.is_heading);
+        let texts = words(model, *on, None);
+        all.extend(heads.zip(texts.iter().map(|text| wrap(text, width))));
+    }
+    all.push((false, wrap(&dialled(model), width)));
+    all
+}
+
+/// The lines in as many parts as they need. Half a sentence may say the opposite of the whole, so that a line is parted only where it is
+/// longer than a window; a heading stands with its lines, and again above those in the next part.
+fn parts(items: &[Item], room: usize) -> Vec<Vec<String>> {
+    let mut parts: Vec<Vec<String>> = vec![vec![]];
+    let mut heading: &[String] = &[];
+    for (place, (is_heading, rows)) in items.iter().enumerate() {
+        let used = parts.last().map_or(0, Vec::len);
+        if *is_heading {
+            heading = rows;
+            let next = items.get(place + 1).map_or(0, |(_, rows)| rows.len());
+            if used > 0 && used + rows.len() + next > room {
+                parts.push(vec![]);
+            }
+        } else if used > 0 && used + rows.len() > room {
+            parts.push(heading.to_vec());
+        }
+        for row in rows {
+            if parts.last().is_some_and(|part| part.len() >= room) {
+                parts.push(vec![]);
+            }
+            if let Some(part) = parts.last_mut() {
+                part.push(row.clone());
+            }
+        }
+    }
+    parts
 }

@@ -5,6 +5,7 @@ use ratatui::text::Line;
 use ratatui::text::Span;
 
 use crate::app::after_stop;
+use crate::app::card;
 use crate::app::cards;
 use crate::app::cards::Page;
 use crate::app::model::Model;
@@ -102,8 +103,9 @@ pub(super) fn emergency(
         .iter()
         .map(|(key, _, words)| format!("{key} {words}"))
         .collect();
+    let note = if card::notes(model) { "  - note" } else { "" };
     below.push(keys_row(
-        &format!("{}   other key: back", keys.join("   ")),
+        &format!("{}{note}  other key: back", keys.join("  ")),
         style,
     ));
     // Large where there is room: it must be read in passing, and nothing below may be pushed off for it.
@@ -161,7 +163,8 @@ fn blocks(model: &Model, on: On, width: usize, style: &Style) -> Vec<Line<'stati
 /// Where the words of a card come from, and the emergency number, unless it stands behind one of its lines.
 fn said_of_the_card(model: &Model, page: Page, calls: bool, width: usize) -> Vec<Line<'static>> {
     let mut texts = vec![];
-    if page != Page::StopOrHold {
+    // The first page keeps its rows for what is done; those behind it say where they come from.
+    if !matches!(page, Page::First | Page::StopOrHold) {
         texts = cards::texts(model, On::From, None);
     }
     if !calls || model.library.emergency_number.is_none() {
