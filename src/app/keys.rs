@@ -44,7 +44,9 @@ pub enum Place {
 pub fn place(model: &Model) -> Place {
     let running = model
         .state()
-        .is_some_and(|state| state.step == Step::Cut && state.phase() == Some(Phase::Cutting));
+        .filter(|state| state.step == Step::Cut)
+        .and_then(State::phase)
+        .is_some_and(Phase::is_at_work);
     match model.screen {
         Screen::Session if running => Place::Running,
         Screen::Session => Place::Step,
@@ -137,7 +139,11 @@ fn binding(key: &'static str, words: impl Into<String>) -> Binding {
 /// What the key of the clock does.
 pub(super) fn clock_words(model: &Model) -> String {
     // On whatever page the person looks: while it cuts the key makes it wait.
-    if model.state().and_then(State::phase) == Some(Phase::Cutting) {
+    if model
+        .state()
+        .and_then(State::phase)
+        .is_some_and(Phase::is_at_work)
+    {
         return "clock waits".to_owned();
     }
     let open = model

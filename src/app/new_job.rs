@@ -21,6 +21,7 @@ use crate::job::template::Template;
 use crate::plain;
 use crate::program::section::Section;
 use crate::program::summary::Summary;
+use crate::program::time::limits::MotionLimits;
 use crate::session::Session;
 use crate::session::bond::BondHeat;
 use crate::session::called;
@@ -224,15 +225,25 @@ pub fn time_on(operations: &mut [Operation], summary: &Summary, machine: &Machin
         .iter()
         .map(|section| [section.first_line, section.last_line])
         .collect();
-    let seconds = kept.section_seconds(&sections, Limits::of(machine).motion());
+    let limits = Limits::of(machine).motion();
+    let halved = MotionLimits {
+        feed_override: 0.5,
+        ..limits.clone()
+    };
+    let seconds = kept.section_seconds(&sections, limits);
+    // Half the feed takes twice the time of what the override stretches: what comes on top is once that time.
+    let at_half = kept.section_seconds(&sections, halved);
     for operation in operations {
         let Some(part) = &operation.part else {
             continue;
         };
         let lines = [part.first_line, part.last_line];
         let place = sections.iter().position(|section| *section == lines);
-        if let Some(seconds) = place.and_then(|place| seconds.get(place)) {
+        if let Some(place) = place
+            && let Some(seconds) = seconds.get(place)
+        {
             operation.estimate_s = Some(*seconds);
+            operation.feed_s = at_half.get(place).map(|slow| (slow - seconds).max(0.0));
             operation.is_timed = true;
         }
     }
@@ -265,6 +276,7 @@ pub(super) fn operation(
             lowest_z_mm: section.lowest_z_mm,
         }),
         remark,
+        feed_s: section.estimated_s.is_none().then_some(section.feed_ideal_s),
         estimate_s: Some(
             section
                 .estimated_s

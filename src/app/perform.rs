@@ -388,7 +388,7 @@ fn clock(model: &mut Model, at: Moment) -> Vec<Effect> {
         None => Event::CutBegan {
             ago: Duration::ZERO,
         },
-        Some(Phase::Cutting) => Event::ClockTurned(Phase::Waiting),
+        Some(Phase::Cutting | Phase::Hands) => Event::ClockTurned(Phase::Waiting),
         Some(Phase::Waiting | Phase::Paused) => Event::ClockTurned(Phase::Cutting),
     };
     let began = matches!(event, Event::CutBegan { .. });
@@ -419,7 +419,9 @@ fn pause(model: &mut Model, at: Moment) -> Vec<Effect> {
 /// Asks what happened. The clock waits from this key on, whatever it was, and if it was nothing.
 fn happened(model: &mut Model, at: Moment) -> Vec<Effect> {
     let effects = match model.state().and_then(State::phase) {
-        Some(Phase::Cutting) => apply(model, Event::ClockTurned(Phase::Waiting), at).1,
+        Some(Phase::Cutting | Phase::Hands) => {
+            apply(model, Event::ClockTurned(Phase::Waiting), at).1
+        }
         _ => vec![],
     };
     model.overlay = Some(Overlay::Happened {
@@ -445,7 +447,7 @@ fn view(model: &mut Model) {
             BigNumber::Feed => BigNumber::Elapsed,
             BigNumber::Elapsed => BigNumber::Override,
         };
-        if work.session.state().phase() != Some(Phase::Cutting) {
+        if !work.session.state().phase().is_some_and(Phase::is_at_work) {
             work.shows_record = !work.shows_record;
         }
     }

@@ -93,7 +93,9 @@ pub fn says(model: &Model, columns: u16, rows: u16) -> Says {
         let progress = watch::progress(state, model.now);
         let phase = state.phase().map_or("clock off", Phase::word);
         match state.phase() {
-            Some(Phase::Cutting) => format!("{phase}  {}", words::time(progress.cutting_s)),
+            Some(Phase::Cutting | Phase::Hands) => {
+                format!("{phase}  {}", words::time(progress.cutting_s))
+            }
             _ => format!("{phase}  {} in all", words::time(progress.elapsed_s)),
         }
     });

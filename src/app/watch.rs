@@ -9,6 +9,7 @@ use crate::app::keeping;
 use crate::app::model::Model;
 use crate::app::overlay::Overlay;
 use crate::app::posted::demo_program;
+use crate::job::operation::Operation;
 use crate::session::clock::Phase;
 use crate::session::event::Event;
 use crate::session::moment::Moment;
@@ -70,12 +71,14 @@ pub(super) fn tick(model: &mut Model, at: Moment) -> Vec<Effect> {
 /// How the cut stands against its estimate.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Progress {
-    /// Cutting time so far, in seconds.
+    /// Cutting time so far, or work by hand where nothing is cut, in seconds.
     pub cutting_s: f64,
     /// All phases together, in seconds.
     pub elapsed_s: f64,
-    /// Estimate of cutting time, in seconds.
+    /// Estimate of cutting time with the override that is set, in seconds.
     pub estimate_s: Option<f64>,
+    /// The override that the estimate follows, percent, where it is not 100 %.
+    pub override_percent: Option<f64>,
     /// Whether acceleration and rapids of the machine are in the estimate.
     pub is_timed: bool,
 }
@@ -100,11 +103,14 @@ pub fn progress(state: &State, at: Moment) -> Progress {
         .map(|clock| clock.read(at))
         .unwrap_or_default();
     Progress {
-        cutting_s: spent.cutting.as_secs_f64(),
+        cutting_s: spent.at_work().as_secs_f64(),
         elapsed_s: spent.total().as_secs_f64(),
         estimate_s: state
             .current_operation()
-            .and_then(|operation| operation.estimate_s),
+            .and_then(Operation::estimate_now_s),
+        override_percent: state
+            .current_operation()
+            .and_then(Operation::slowed_to_percent),
         is_timed: state
             .current_operation()
             .is_some_and(|operation| operation.is_timed),

@@ -25,12 +25,26 @@ pub fn at_least(seconds: f64) -> String {
     format!("at least {}", time(seconds.floor()))
 }
 
-/// An estimate: a lower bound, unless acceleration and rapids of the machine are in it.
-pub fn estimate(seconds: f64, is_timed: bool) -> String {
-    if is_timed {
+/// An estimate: a lower bound, unless acceleration and rapids of the machine are in it; with the override that it follows, where
+/// that is not 100 %.
+pub fn estimate(is_timed: bool, seconds: f64, override_percent: Option<f64>) -> String {
+    let seconds = if is_timed {
         format!("about {}", time(seconds))
     } else {
         at_least(seconds)
+    };
+    match override_percent {
+        Some(percent) => format!("{seconds} at {percent:.0} % override"),
+        None => seconds,
+    }
+}
+
+/// Time at work of an operation beside its estimate: `0:14 of about 0:29`, or the one that there is.
+pub fn actual_of_estimate(actual_s: Option<f64>, estimate: Option<String>) -> Option<String> {
+    match (actual_s.map(time), estimate) {
+        (Some(actual), Some(estimate)) => Some(format!("{actual} of {estimate}")),
+        (Some(actual), None) => Some(format!("took {actual}")),
+        (None, estimate) => estimate,
     }
 }
 

@@ -190,8 +190,10 @@ pub struct Operation {
     pub stepover: Option<Typed>,
     /// What the person notes beforehand.
     pub remark: String,
-    /// Estimated time in seconds.
+    /// Estimated time in seconds, at 100 % of the programmed feeds.
     pub estimate_s: Option<f64>,
+    /// Seconds of the estimate that the feed override stretches; none: not known, then all of it.
+    pub feed_s: Option<f64>,
     /// Whether acceleration and rapids of the machine are in the estimate; else it is a lower bound.
     pub is_timed: bool,
     /// The recipe as decided.
@@ -204,4 +206,23 @@ pub struct Operation {
     pub changes: Vec<ToolChange>,
     /// How it turned out.
     pub outcome: Option<Outcome>,
+}
+
+impl Operation {
+    /// The feed override of the recipe, percent, where it stretches the program's feeds: below 100 %.
+    pub fn slowed_to_percent(&self) -> Option<f64> {
+        self.part.as_ref()?;
+        let percent = self.recipe.as_ref()?.override_percent?;
+        (percent > 0.0 && percent < 100.0).then_some(percent)
+    }
+
+    /// The estimate with the override that the recipe sets, s. Rapids and dwells are not stretched.
+    pub fn estimate_now_s(&self) -> Option<f64> {
+        let all = self.estimate_s?;
+        let Some(percent) = self.slowed_to_percent() else {
+            return Some(all);
+        };
+        let fed = self.feed_s.unwrap_or(all).clamp(0.0, all);
+        Some(all + fed * (100.0 / percent - 1.0))
+    }
 }

@@ -37,3 +37,4 @@ pub mod summary;
 pub mod text;
 pub mod time;
 pub mod word;
+pub mod work;

@@ -1,4 +1,4 @@
-//! A section of a program: what runs with one tool, one zero and no hands between.
+//! A section of a program: one piece of work, which runs with one tool, one zero and no hands between.
 
 use crate::program::bounds::Bounds;
 use crate::program::circles::Circles;

@@ -5,6 +5,7 @@ use std::time::Duration;
 use chrono::DateTime;
 use chrono::FixedOffset;
 
+use crate::job::operation::Operation;
 use crate::job::operation::Progress;
 use crate::session::clock::Phase;
 use crate::session::clock::Spent;
@@ -57,13 +58,14 @@ impl Summary {
         let operations = || state.setups.iter().flat_map(|setup| &setup.operations);
         let estimates: Vec<f64> = operations()
             .filter(|operation| operation.progress != Progress::LeftOut)
-            .filter_map(|operation| operation.estimate_s)
+            .filter_map(Operation::estimate_now_s)
             .collect();
         let spent = state.clocks.values().fold(Spent::default(), |sum, clock| {
             let one = clock.read(state.last_seen);
             let add = |a: Duration, b: Duration| a.saturating_add(b);
             Spent {
                 cutting: add(sum.cutting, one.cutting),
+                hands: add(sum.hands, one.hands),
                 waiting: add(sum.waiting, one.waiting),
                 paused: add(sum.paused, one.paused),
             }

@@ -431,7 +431,7 @@ fn happened(state: &mut State, event: Event, seen: Moment, at: Moment) -> Step {
             Some(reading) => {
                 reading.actual = Some(actual);
                 // What is typed while it cuts was read before.
-                if state.phase() != Some(Phase::Cutting) {
+                if !state.phase().is_some_and(Phase::is_at_work) {
                     facts::hands_near(state, at);
                 }
                 Ok(())

@@ -10,6 +10,8 @@ use crate::session::moment::TOLERATED_DRIFT;
 pub enum Phase {
     /// The program runs and the tool cuts or moves between cuts.
     Cutting,
+    /// A person works at the part, its clamps or the bench: nothing is cut.
+    Hands,
     /// The mill stands: something happened, chips are cleared, a tool is changed.
     Waiting,
     /// The person is away from the job.
@@ -21,9 +23,15 @@ impl Phase {
     pub fn word(self) -> &'static str {
         match self {
             Self::Cutting => "cutting",
+            Self::Hands => "hands",
             Self::Waiting => "waiting",
             Self::Paused => "paused",
         }
+    }
+
+    /// Whether the work of the operation goes on, by the mill or by hand.
+    pub fn is_at_work(self) -> bool {
+        matches!(self, Self::Cutting | Self::Hands)
     }
 }
 
@@ -32,6 +40,8 @@ impl Phase {
 pub struct Spent {
     /// While cutting.
     pub cutting: Duration,
+    /// While a person works by hand; no cutting time, and none of the machine's hours.
+    pub hands: Duration,
     /// While waiting.
     pub waiting: Duration,
     /// While paused.
@@ -39,14 +49,30 @@ pub struct Spent {
 }
 
 impl Spent {
+    /// The time of an operation in which nothing is cut: what was counted as cutting was work by hand.
+    #[must_use]
+    pub fn by_hand(self) -> Self {
+        Self {
+            cutting: Duration::ZERO,
+            hands: self.at_work(),
+            ..self
+        }
+    }
+
     /// All phases together.
     pub fn total(self) -> Duration {
-        self.cutting + self.waiting + self.paused
+        self.cutting + self.hands + self.waiting + self.paused
+    }
+
+    /// The work itself, by the mill or by hand.
+    pub fn at_work(self) -> Duration {
+        self.cutting + self.hands
     }
 
     fn of(&mut self, phase: Phase) -> &mut Duration {
         match phase {
             Phase::Cutting => &mut self.cutting,
+            Phase::Hands => &mut self.hands,
             Phase::Waiting => &mut self.waiting,
             Phase::Paused => &mut self.paused,
         }
@@ -135,11 +161,14 @@ impl Clock {
     /// Says that the cut began `by` earlier than the clock was turned to cutting.
     ///
     /// The seconds are taken from the phase that was counted then, so that none stands
-    /// twice. Answers `false`, and changes nothing, when the clock is not cutting, when
+    /// twice. Answers `false`, and changes nothing, when no work is counted, when
     /// the phase before was shorter, or when the sum would pass [`MOST_SET_BACK`].
     pub fn set_back(&mut self, by: Duration) -> bool {
         let sum = self.set_back + by;
-        if self.phase() != Some(Phase::Cutting) || sum > MOST_SET_BACK {
+        let Some(now) = self.phase().filter(|phase| phase.is_at_work()) else {
+            return false;
+        };
+        if sum > MOST_SET_BACK {
             return false;
         }
         if let Some((phase, lasted)) = self.before {
@@ -150,7 +179,7 @@ impl Clock {
             *counted = counted.saturating_sub(by);
         }
         self.set_back = sum;
-        self.spent.cutting += by;
+        *self.spent.of(now) += by;
         true
     }
 

@@ -299,6 +299,7 @@ pub(in crate::session) fn operation_joined(
     target.part = given.part;
     target.is_joined = true;
     target.estimate_s = given.estimate_s;
+    target.feed_s = given.feed_s;
     target.is_timed = given.is_timed;
     target.tool = target.tool.or(given.tool);
     target.depth = target.depth.take().or(given.depth);
@@ -323,6 +324,7 @@ pub(in crate::session) fn operation_parted(
     operation.part = None;
     operation.is_joined = false;
     operation.estimate_s = None;
+    operation.feed_s = None;
     operation.is_timed = false;
     runs(state, index, at);
     Ok(())

@@ -86,7 +86,7 @@ pub(in crate::session) fn cutting_s(state: &State, at: Moment) -> u64 {
 
 /// The clock counts waiting from now on, if it counted cutting.
 pub(in crate::session) fn to_waiting(state: &mut State, at: Moment) {
-    if state.phase() == Some(Phase::Cutting) {
+    if state.phase().is_some_and(Phase::is_at_work) {
         let place = (state.setup, state.operation);
         state
             .clocks
@@ -109,6 +109,14 @@ pub(in crate::session) fn require_clear(state: &State) -> Result<(), Refusal> {
     }
 }
 
+/// What the clock counts while the work of the operation goes on: no spindle turns for clamps that change places.
+fn work_phase(state: &State) -> Phase {
+    match state.current_operation() {
+        Some(operation) if !operation.kind.is_cut() => Phase::Hands,
+        _ => Phase::Cutting,
+    }
+}
+
 pub(in crate::session) fn cut_began(
     state: &mut State,
     ago: Duration,
@@ -118,16 +126,20 @@ pub(in crate::session) fn cut_began(
     let (setup, index) = (state.setup, state.operation);
     let place = (setup, index);
     let running = state.clocks.get(&place).and_then(Clock::phase);
-    if running == Some(Phase::Cutting) {
-        return Err(Refusal::because("the clock counts cutting already"));
+    if let Some(phase) = running.filter(|phase| phase.is_at_work()) {
+        return Err(Refusal::because(format!(
+            "the clock counts {} already",
+            phase.word()
+        )));
     }
+    let phase = work_phase(state);
     // Turning the clock on is the answer to the end of the list: nothing is open.
     called::end(state, ListKind::Recovery, at)?;
     called::end(state, ListKind::Start, at)?;
     // The work goes on: what was answered before leaving was for another time.
     leaving::over(state);
     let clock = state.clocks.entry(place).or_default();
-    clock.turn(Phase::Cutting, at);
+    clock.turn(phase, at);
     if !ago.is_zero() && !clock.set_back(ago) {
         return Err(Refusal::because(
             "the beginning can be set back by at most a minute",
@@ -157,11 +169,11 @@ pub(in crate::session) fn clock_turned(
             "the clock counts {} already",
             now.word()
         ))),
-        (Some(_), Phase::Cutting) => cut_began(state, Duration::ZERO, at),
+        (Some(_), Phase::Cutting | Phase::Hands) => cut_began(state, Duration::ZERO, at),
         (Some(now), wanted) => {
             let place = (state.setup, state.operation);
             state.clocks.entry(place).or_default().turn(wanted, at);
-            if now == Phase::Cutting {
+            if now.is_at_work() {
                 facts::happen(state, Happening::HandsIn, at);
             }
             Ok(())
@@ -208,28 +220,33 @@ pub(in crate::session) fn gap_explained(
         // Of a computer's clock that was put back there is no time to count.
         let more = Duration::try_from_secs_f64(gap.seconds).unwrap_or_default();
         count_unseen(state, phase, more, at);
-        if was == Phase::Cutting && phase == Phase::Cutting {
-            cut_goes_on(state, gap);
+        if was.is_at_work() && phase.is_at_work() {
+            work_goes_on(state, gap, was);
         }
     }
     Ok(())
 }
 
 fn count_unseen(state: &mut State, phase: Phase, more: Duration, at: Moment) {
+    let phase = if phase.is_at_work() {
+        work_phase(state)
+    } else {
+        phase
+    };
     let place = (state.setup, state.operation);
     state.clocks.entry(place).or_default().add(phase, more);
     bond::explained(state, phase, more, at);
 }
 
-/// The cut went on: what was counted as waiting since the question came was cutting.
-fn cut_goes_on(state: &mut State, gap: Gap) {
+/// The work went on: what was counted as waiting since the question came was that work.
+fn work_goes_on(state: &mut State, gap: Gap, was: Phase) {
     let place = (state.setup, state.operation);
     let clock = state.clocks.entry(place).or_default();
     let is_since = clock
         .phase_since()
         .is_some_and(|since| since.mono >= gap.noticed.mono);
     if clock.phase() == Some(Phase::Waiting) && is_since {
-        clock.call(Phase::Cutting);
+        clock.call(was);
     }
 }
 
@@ -257,7 +274,7 @@ pub(in crate::session) fn cut_unseen(
             // A computer that slept left the clock on.
             to_waiting(state, at);
         }
-        Unseen::Unknown => cut_goes_on(state, gap),
+        Unseen::Unknown => work_goes_on(state, gap, Phase::Cutting),
     }
     Ok(())
 }
@@ -266,7 +283,7 @@ pub(in crate::session) fn cut_unseen(
 /// estimate.
 pub fn ended_unseen_s(state: &State, at: Moment) -> Option<f64> {
     let (gap, _) = state.gap?;
-    let estimate = state.current_operation()?.estimate_s?;
+    let estimate = state.current_operation()?.estimate_now_s()?;
     let so_far = state.clock()?.read(at).cutting.as_secs_f64();
     Some((estimate - so_far).max(0.0).min(gap.seconds.max(0.0)))
 }
@@ -293,7 +310,7 @@ pub(in crate::session) fn reopened(
         } else {
             clock.add(phase, alive);
         }
-        if phase == Phase::Cutting {
+        if phase.is_at_work() {
             clock.turn(Phase::Waiting, at);
         }
         if state.gap.is_none() {

@@ -644,8 +644,15 @@ fn gap(model: &Model, style: &Style, width: usize) -> Vec<Line<'static>> {
     let of_a_cut = state
         .and_then(|state| state.gap)
         .is_some_and(|(_, phase)| phase == Phase::Cutting);
+    let by_hand = state
+        .and_then(|state| state.gap)
+        .is_some_and(|(_, phase)| phase == Phase::Hands);
     for text in [
-        "1  it went on cutting",
+        if by_hand {
+            "1  the work by hand went on"
+        } else {
+            "1  it went on cutting"
+        },
         "2  it stopped, or stood and waited",
         "3  a pause",
         "4  count none of it",
@@ -698,7 +705,7 @@ fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<
                         Some(estimate) => {
                             format!(
                                 "Cut {cut} of {}.",
-                                words::estimate(estimate, progress.is_timed)
+                                words::estimate(progress.is_timed, estimate, progress.override_percent)
                             )
                         }
                         None => format!("Cut {cut}."),

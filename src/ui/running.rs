@@ -154,10 +154,12 @@ fn time_left(progress: Progress) -> (String, String) {
             ("NEARLY UP, by the estimate".to_owned(), words::time(left))
         }
         Some(left) if left >= 0.0 => (
-            if progress.is_timed {
-                "left, by the estimate".to_owned()
-            } else {
-                "left at least, by the estimate".to_owned()
+            {
+                let least = if progress.is_timed { "" } else { " at least" };
+                match progress.override_percent {
+                    Some(percent) => format!("left{least}, at {percent:.0} % override"),
+                    None => format!("left{least}, by the estimate"),
+                }
             },
             words::time(left),
         ),

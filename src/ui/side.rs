@@ -79,7 +79,7 @@ fn set_words(model: &Model, state: &State) -> String {
 fn clock_words(model: &Model, state: &State) -> String {
     let progress = watch::progress(state, model.now);
     let estimate = match progress.estimate_s {
-        Some(estimate) => format!("estimate {}", words::estimate(estimate, progress.is_timed)),
+        Some(estimate) => format!("estimate {}", words::estimate(progress.is_timed, estimate, progress.override_percent)),
         None => "no estimate".to_owned(),
     };
     let next = state
@@ -203,7 +203,7 @@ fn below_limits(model: &Model, state: &State, style: &Style, width: usize) -> Ve
     lines.extend(findings(model, style, width));
     lines.push(Line::styled("CLOCK", style.strong()));
     let cell = match state.phase() {
-        Some(Phase::Cutting) => style.strong(),
+        Some(Phase::Cutting | Phase::Hands) => style.strong(),
         Some(_) => style.warn(),
         None => style.plain(),
     };

@@ -305,6 +305,7 @@ impl Dice {
             stepover: self.maybe(Self::length),
             remark: self.prose(),
             estimate_s: self.maybe(Self::seconds),
+            feed_s: self.maybe(Self::seconds),
             is_timed: self.yes(),
             is_joined: self.yes(),
             recipe: self.maybe(Self::recipe),

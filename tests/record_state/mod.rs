@@ -70,6 +70,7 @@ impl Dice {
     fn spent(&mut self) -> Spent {
         Spent {
             cutting: self.lasting(),
+            hands: self.lasting(),
             waiting: self.lasting(),
             paused: self.lasting(),
         }
@@ -82,18 +83,33 @@ impl Dice {
         let tools = rack.len();
         let setups: Vec<Setup> = (0..=self.below(3)).map(|_| self.setup(tools)).collect();
         let count = setups.len();
-        let phase = |d: &mut Self| d.pick(&[Phase::Cutting, Phase::Waiting, Phase::Paused]);
+        let phase = |d: &mut Self| {
+            d.pick(&[
+                Phase::Cutting,
+                Phase::Hands,
+                Phase::Waiting,
+                Phase::Paused,
+            ])
+        };
         let mut clocks = BTreeMap::new();
         for (place, setup) in setups.iter().enumerate() {
             for index in 0..setup.operations.len() {
-                let spent = self.spent();
+                let mut spent = self.spent();
+                // Nothing is cut where clamps change places.
+                let cuts = setup.operations[index].kind.is_cut();
+                if !cuts {
+                    spent = spent.by_hand();
+                }
                 match self.below(3) {
                     0 => {}
                     1 => {
                         clocks.insert((place, index), Clock::stopped_at(spent));
                     }
                     _ => {
-                        let phase = phase(self);
+                        let mut phase = phase(self);
+                        if phase == Phase::Cutting && !cuts {
+                            phase = Phase::Hands;
+                        }
                         clocks.insert((place, index), Clock::going_on(spent, phase, at));
                     }
                 }

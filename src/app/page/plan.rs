@@ -26,14 +26,18 @@ pub(in crate::app) fn jobs(model: &Model) -> Vec<Row> {
         }
         rows.push(Row::Head(heading.to_owned()));
         for (place, job) in of_kind {
-            let times = match job.estimate_s {
-                Some(estimate) if done => format!(
-                    "cut {}, estimate {}",
+            let cut = match job.estimate_s {
+                Some(estimate) => format!(
+                    "cut {} of {}",
                     words::time(job.actual_s),
                     words::time(estimate)
                 ),
-                _ if done => format!("cut {}", words::time(job.actual_s)),
-                _ => format!("stands at {}", job.stands_at),
+                None => format!("cut {}", words::time(job.actual_s)),
+            };
+            let times = if done {
+                cut
+            } else {
+                format!("{cut}   stands at {}", job.stands_at)
             };
             rows.push(Row::Do {
                 act: Act::Open(place),
@@ -236,9 +240,14 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
         let lines = lines.map_or(String::new(), |part| {
             format!(", lines {} to {}", part.first_line, part.last_line)
         });
-        let estimate = operation.estimate_s.map_or(String::new(), |s| {
-            format!(", {}", words::estimate(s, operation.is_timed))
+        let clock = state.clocks.get(&(state.setup, place));
+        let actual = clock.map(|clock| clock.read(model.now).at_work().as_secs_f64());
+        let estimate = operation.estimate_now_s().map(|seconds| {
+            let percent = operation.slowed_to_percent();
+            words::estimate(operation.is_timed, seconds, percent)
         });
+        let times = words::actual_of_estimate(actual, estimate);
+        let estimate = times.map_or(String::new(), |times| format!(", {times}"));
         let here = if place == state.operation { " <" } else { "" };
         rows.push(Row::Do {
             act: Act::EnterOperation(place),
@@ -264,7 +273,7 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
         ));
     } else if estimated().next().is_some() {
         rows.push(Row::Text(
-            "About, at 100 % of the programmed feeds: acceleration and rapids as the machine's profile has them; \
+            "About, at the override shown, else 100 % of the programmed feeds: acceleration and rapids as the machine's profile has them; \
              spindle starts, tool changes and your own hands come on top."
                 .to_owned(),
         ));

@@ -403,9 +403,11 @@ impl<'a> Interp<'a> {
             Flow::Next
         };
         if let Some((from, to)) = self.block.comment {
-            self.machine
-                .tally
-                .comment(&at.text[from..to], &self.block, self.machine.pending_tool);
+            let pending = self.machine.pending_tool;
+            let comment = &at.text[from..to];
+            if self.machine.tally.comment(comment, &self.block, pending) {
+                self.machine.section_break(at.line);
+            }
         }
         if !self.block.settings.is_empty() {
             for (key, value) in self.block.settings.drain(..) {

@@ -14,6 +14,7 @@ use crate::program::summary::StopCode;
 use crate::program::summary::Summary;
 use crate::program::summary::Units;
 use crate::program::text;
+use crate::program::work;
 use crate::program::word::Block;
 
 /// Characters kept of a comment.
@@ -99,6 +100,7 @@ impl Tally {
 
     /// Keeps the state of the machine at the first cut.
     pub fn first_cut(&mut self, state: CutState) {
+        self.title_by_work();
         self.recent_comment = None;
         let section = &mut self.current;
         if section.first_line == 0 {
@@ -114,6 +116,16 @@ impl Tally {
         section.turning = state.turning;
         section.s_rpm = state.speed.filter(|_| state.turning != Turning::Stopped);
         section.s_highest_rpm = section.s_rpm;
+    }
+
+    /// A title that names the work says more than the name of the part above it.
+    fn title_by_work(&mut self) {
+        if work::named(&self.current.title).is_none()
+            && let Some(comment) = &self.recent_comment
+            && work::named(comment).is_some()
+        {
+            self.current.title.clone_from(comment);
+        }
     }
 
     /// Cutter compensation is turned on.
@@ -189,46 +201,54 @@ impl Tally {
         }
     }
 
-    /// Takes a comment as a hint for a title or a tool.
-    pub fn comment(&mut self, comment: &[u8], block: &Block, pending_tool: Option<u32>) {
+    /// Takes a comment as a hint for a title or a tool. Answers whether other work begins with it, although the tool stays.
+    pub fn comment(
+        &mut self,
+        comment: &[u8],
+        block: &Block,
+        pending_tool: Option<u32>,
+    ) -> bool {
         let comment = comment.trim_ascii();
         let comment = message(comment).unwrap_or(comment);
         if !comment.iter().any(u8::is_ascii_alphabetic) {
-            return;
+            return false;
         }
         if let Some(tool) = named_tool(comment) {
             self.keep_tool_comment(tool, comment);
-            return;
+            return false;
         }
         let changes_tool = block.m().iter().any(|(m, _)| *m == 6) || block.get(b'T').is_some();
         if changes_tool {
             if let Some(tool) = pending_tool {
                 self.keep_tool_comment(tool, comment);
             }
-            return;
+            return false;
         }
         // A comment behind other words speaks of its line, not of the section; a line of code that was put in
         // brackets speaks of nothing.
         if block.has_words || is_code(comment) {
-            return;
+            return false;
         }
         let text = text::printable(comment, COMMENT_CHARS);
         if !self.current.has_cut() && self.current.first_line > 0 && self.current.title.is_empty() {
             self.current.title = text;
-        } else {
-            self.recent_comment = Some(text);
+            return false;
         }
+        // What speaks of a tool belongs to a change by hand.
+        let begins = self.current.has_cut()
+            && !speaks_of_tool(&text)
+            && work::named(&text).is_some_and(|other| {
+                work::named(&self.current.title).is_some_and(|now| now != other)
+            });
+        self.recent_comment = Some(text);
+        begins
     }
 
     /// The comment before or beside a stop, when it speaks of a tool.
     pub fn change_in_comment(&self, own: Option<&[u8]>) -> Option<String> {
         let own = own.map(|comment| text::printable(comment.trim_ascii(), COMMENT_CHARS));
         let comment = own.or_else(|| self.recent_comment.clone())?;
-        let lower = comment.to_ascii_lowercase();
-        let speaks = lower
-            .split(|c: char| !c.is_alphanumeric())
-            .any(|word| TOOL_WORDS.contains(&word));
-        speaks.then_some(comment)
+        speaks_of_tool(&comment).then_some(comment)
     }
 
     fn keep_tool_comment(&mut self, tool: u32, comment: &[u8]) {
@@ -294,6 +314,13 @@ impl Tally {
         debug_assert!(summary.extents.cut.is_none() && Extents::default().all == Bounds::EMPTY);
         summary
     }
+}
+
+fn speaks_of_tool(comment: &str) -> bool {
+    let lower = comment.to_ascii_lowercase();
+    lower
+        .split(|c: char| !c.is_alphanumeric())
+        .any(|word| TOOL_WORDS.contains(&word))
 }
 
 /// Text of a message comment, `MSG,` taken off; blanks in the mark mean nothing (3.3.4).

@@ -348,6 +348,7 @@ fn times(a: &State, b: &State, pairs: &[Pair<'_>]) -> Group {
         for clock in state.clocks.values() {
             let one = clock.read(state.last_seen);
             sum.cutting = sum.cutting.saturating_add(one.cutting);
+            sum.hands = sum.hands.saturating_add(one.hands);
             sum.waiting = sum.waiting.saturating_add(one.waiting);
             sum.paused = sum.paused.saturating_add(one.paused);
         }
@@ -361,6 +362,7 @@ fn times(a: &State, b: &State, pairs: &[Pair<'_>]) -> Group {
 fn spent_facts(spent: Spent) -> Vec<Fact> {
     vec![
         Fact::time("cutting", spent.cutting.as_secs_f64()),
+        Fact::time("by hand", spent.hands.as_secs_f64()),
         Fact::time("waiting", spent.waiting.as_secs_f64()),
         Fact::time("paused", spent.paused.as_secs_f64()),
     ]

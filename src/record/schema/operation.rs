@@ -45,7 +45,12 @@ pub(in crate::record) struct Timed {
     pub clock: Option<Counted>,
 }
 
-const PHASES: [Phase; 3] = [Phase::Cutting, Phase::Waiting, Phase::Paused];
+const PHASES: [Phase; 4] = [
+    Phase::Cutting,
+    Phase::Hands,
+    Phase::Waiting,
+    Phase::Paused,
+];
 
 /// What a clock counts.
 pub(in crate::record) const PHASE: Word<Phase> = Word {
@@ -87,6 +92,7 @@ pub(in crate::record) fn timed<F: Fields>(
         remark: f.value("remark", of!(o.remark), &Prose)?,
         progress: f.value("progress", of!(o.progress), &PROGRESS)?,
         estimate_s: f.value("estimate", of!(o.estimate_s), &Maybe(amount::SECOND))?,
+        feed_s: f.value("estimate_feed", of!(o.feed_s), &Maybe(amount::SECOND))?,
         read_rpm: f.value("speed_read", of!(o.read_rpm), &Maybe(amount::RPM))?,
         is_timed: f.value("estimate_with_acceleration", of!(o.is_timed), &Yes)?,
         is_joined: f.value("joined", of!(o.is_joined), &Yes)?,
@@ -104,15 +110,26 @@ pub(in crate::record) fn timed<F: Fields>(
             })
         })?,
     };
-    let clock = f.row_if("clock", of!(v.clock), counted)?;
+    let mut clock = f.row_if("clock", of!(v.clock), counted)?;
+    if let Some(counted) = clock.as_mut().filter(|_| !operation.kind.is_cut()) {
+        // Older records counted work by hand as cutting.
+        counted.spent = counted.spent.by_hand();
+        if counted.phase == Some(Phase::Cutting) {
+            counted.phase = Some(Phase::Hands);
+        }
+    }
     Ok(Timed { operation, clock })
 }
 
 fn counted<F: Fields>(f: &mut F, v: Option<&Counted>) -> Took<Counted> {
+    let hands = v.map(|v| Some(v.spent.hands).filter(|hands| !hands.is_zero()));
     Ok(Counted {
         phase: f.value("counts", of!(v.phase), &Maybe(PHASE))?,
         spent: Spent {
             cutting: lasting(f, "cutting", of!(v.spent.cutting))?,
+            hands: f
+                .value("hands", hands.as_ref(), &Maybe(Lasting))?
+                .unwrap_or_default(),
             waiting: lasting(f, "waiting", of!(v.spent.waiting))?,
             paused: lasting(f, "paused", of!(v.spent.paused))?,
         },
