@@ -42,6 +42,8 @@ pub struct Tally {
     /// The last comment on a line of its own since the last cut.
     recent_comment: Option<String>,
     commented_tools: Vec<(u32, String)>,
+    /// The work of the section as a comment before its first cut names it.
+    work: Option<&'static str>,
     /// The first move to a place of the machine from below where the cuts of its section begin.
     machine_move_low: Option<MachineMove>,
 }
@@ -118,13 +120,18 @@ impl Tally {
         section.s_highest_rpm = section.s_rpm;
     }
 
-    /// A title that names the work says more than the name of the part above it.
+    /// What the section does, by the last comment before its first cut, else by its title. A comment that names the work says more
+    /// than the name of the part above it.
     fn title_by_work(&mut self) {
-        if work::named(&self.current.title).is_none()
+        let title = &mut self.current.title;
+        let by_comment = self.recent_comment.as_deref().and_then(work::named);
+        self.work = by_comment.or_else(|| work::named(title));
+        if by_comment.is_some()
+            && work::named(title).is_none()
+            && !speaks_of_tool(title)
             && let Some(comment) = &self.recent_comment
-            && work::named(comment).is_some()
         {
-            self.current.title.clone_from(comment);
+            title.clone_from(comment);
         }
     }
 
@@ -237,9 +244,8 @@ impl Tally {
         // What speaks of a tool belongs to a change by hand.
         let begins = self.current.has_cut()
             && !speaks_of_tool(&text)
-            && work::named(&text).is_some_and(|other| {
-                work::named(&self.current.title).is_some_and(|now| now != other)
-            });
+            && work::named(&text)
+                .is_some_and(|other| self.work.is_some_and(|now| now != other));
         self.recent_comment = Some(text);
         begins
     }
