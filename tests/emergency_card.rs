@@ -47,6 +47,7 @@ fn kind(overlay: &Overlay) -> &'static str {
         Overlay::More { .. } => "more",
         Overlay::Acts(_) => "acts",
         Overlay::Advice(_) => "advice",
+        Overlay::Files(_) => "files",
         Overlay::Pick(_) => "pick",
         Overlay::OwnTool(_) => "own tool",
         Overlay::Compare { .. } => "compare",
@@ -59,7 +60,7 @@ fn kind(overlay: &Overlay) -> &'static str {
     }
 }
 
-const KINDS: usize = 17;
+const KINDS: usize = 18;
 
 fn takes_kind(takes: &Takes) -> &'static str {
     match takes {

@@ -108,7 +108,9 @@ fn a_swap_of_clamps_is_neither_cutting_time_nor_an_hour_of_the_machine() {
     assert_eq!(Summary::of(done.state()).spent.cutting, Duration::ZERO);
     let hours = care_log::missing(&[], done.state());
     assert!(
-        hours.iter().all(|entry| !matches!(entry.kind, care_log::Kind::Cut(_))),
+        hours
+            .iter()
+            .all(|entry| !matches!(entry.kind, care_log::Kind::Cut(_))),
         "{hours:?}"
     );
     let text = write::text(done.state());
@@ -119,7 +121,8 @@ fn a_swap_of_clamps_is_neither_cutting_time_nor_an_hour_of_the_machine() {
 fn a_record_that_counted_a_swap_as_cutting_is_read_as_work_by_hand() {
     let done = must(&swapped(), Event::Finished, second(130));
     let old = write::text(done.state()).replace("hands = \"120 s\"", "cutting = \"120 s\"");
-    let state = record::read::state(&old, done.state().cautions.clone(), second(600)).expect("it can be read");
+    let state = record::read::state(&old, done.state().cautions.clone(), second(600))
+        .expect("it can be read");
     let spent = state.clocks[&(0, 0)].read(second(600));
     assert_eq!((spent.cutting.as_secs(), spent.hands.as_secs()), (0, 120));
 }
@@ -250,13 +253,7 @@ fn a_pocket_and_a_profile_with_one_tool_stay_two_operations() {
                 Some(-2.0),
                 (11, 16)
             ),
-            (
-                "DRILL",
-                OperationKind::Drill,
-                Some(2),
-                Some(-6.0),
-                (17, 23)
-            ),
+            ("DRILL", OperationKind::Drill, Some(2), Some(-6.0), (17, 23)),
         ]
     );
     // Passes of one pocket are one operation.

@@ -37,6 +37,13 @@ pub enum Effect {
         /// Why it is read.
         reading: Reading,
     },
+    /// List the folder of a path that is being typed.
+    ListFolder {
+        /// The path as it stands.
+        typed: String,
+        /// Whether all of the folder is to be shown, and not what completes the path.
+        lists: bool,
+    },
     /// Find blocks of a program at which it could be begun again before a line.
     FindRestart {
         /// File as the person named it; none: the program of the demo job, which comes with millside.

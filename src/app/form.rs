@@ -29,6 +29,7 @@ use crate::job::stock::Stock;
 use crate::job::stock::Under;
 use crate::job::tool::Tool;
 use crate::job::typed::Typed;
+use crate::job::zero::Height;
 use crate::measure::backlash::Axis;
 use crate::program::code;
 use crate::session::event::Event;
@@ -247,10 +248,32 @@ fn opposite(model: &Model, place: usize) -> Option<Event> {
     })
 }
 
+/// Whether the surface is Z0 itself: the top of the blank, where the zero lies on it. Its height is 0 and asked of nobody.
+pub(super) fn is_z0(state: &State, surface: Surface) -> bool {
+    let zero = state.current_setup().zero.as_ref();
+    surface == Surface::StockTop && zero.is_some_and(|zero| zero.point.height == Height::Top)
+}
+
+/// The surface that Z is to be set to: typed, else as the session holds it.
+pub(super) fn surface(model: &Model, state: &State) -> Option<Surface> {
+    let typed = model.drafts.get(&Field::Surface).and_then(|text| {
+        let understood = field::understand(&Field::Surface.takes(), text).ok()?;
+        Surface::from_word(understood.words()?)
+    });
+    let held = state.current_setup().z_reference.as_ref();
+    typed.or_else(|| held.map(|reference| reference.surface))
+}
+
 fn reference(model: &Model) -> Option<ZReference> {
+    let state = model.state()?;
+    let surface = surface(model, state)?;
     Some(ZReference {
-        surface: Surface::from_word(&words(model, Field::Surface)?)?,
-        height: number_of(model, Field::Height)?,
+        surface,
+        height: if is_z0(state, surface) {
+            Typed::mm(0.0)
+        } else {
+            number_of(model, Field::Height)?
+        },
         shim: number_of(model, Field::Shim)?,
     })
 }

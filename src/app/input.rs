@@ -27,6 +27,19 @@ impl Input {
         }
     }
 
+    /// A line with this text, the cursor behind it, to be typed on.
+    pub fn begun(text: impl Into<String>) -> Self {
+        Self {
+            is_untouched: false,
+            ..Self::new(text)
+        }
+    }
+
+    /// What was typed was not taken: it stays, and the next character begins another value; any other key keeps it to be edited.
+    pub fn refused(&mut self) {
+        self.is_untouched = true;
+    }
+
     /// The text.
     pub fn text(&self) -> &str {
         &self.text
@@ -81,6 +94,10 @@ impl Input {
                 let at = self.byte(self.cursor);
                 self.text.remove(at);
             }
+            Key::ClearLine => {
+                self.text.clear();
+                self.cursor = 0;
+            }
             Key::Left => self.cursor = self.cursor.saturating_sub(1),
             Key::Right => self.cursor = (self.cursor + 1).min(length),
             Key::Home => self.cursor = 0,
@@ -118,6 +135,27 @@ mod tests {
         let mut input = Input::new("120 mm");
         assert!(input.press(Key::Char('6')) && input.press(Key::Char('0')));
         assert_eq!(input.text(), "60");
+    }
+
+    #[test]
+    fn a_line_is_cleared_by_one_key() {
+        let mut input = Input::begun("120 mm");
+        assert!(input.press(Key::Left) && input.press(Key::ClearLine));
+        assert!(input.press(Key::Char('7')));
+        assert_eq!((input.text(), input.cursor()), ("7", 1));
+    }
+
+    #[test]
+    fn after_a_refusal_a_character_begins_again_and_any_other_key_edits() {
+        let mut input = Input::begun("6 kg");
+        input.refused();
+        assert!(input.press(Key::Char('6')) && input.press(Key::Char('0')));
+        assert_eq!(input.text(), "60");
+        let mut input = Input::begun("6 kg");
+        input.refused();
+        assert!(input.press(Key::Backspace) && input.press(Key::Backspace));
+        assert!(input.press(Key::Char('m')) && input.press(Key::Char('m')));
+        assert_eq!(input.text(), "6 mm");
     }
 
     #[test]

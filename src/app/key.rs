@@ -13,6 +13,8 @@ pub enum Key {
     Backspace,
     /// Delete.
     Delete,
+    /// Clears the line that is typed.
+    ClearLine,
     /// Tab.
     Tab,
     /// Tab backwards.

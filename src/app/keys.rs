@@ -3,6 +3,7 @@
 use crate::app::act::Act;
 use crate::app::answering;
 use crate::app::card;
+use crate::app::field::Field;
 use crate::app::key::Key;
 use crate::app::model::Model;
 use crate::app::model::Screen;
@@ -164,11 +165,20 @@ pub fn footer(model: &Model) -> Vec<Binding> {
         if editing.error.is_some() {
             return vec![binding("Enter", "again: leave it as it was"), card];
         }
+        if editing.field == Field::Program {
+            return vec![
+                binding("Enter", "take it or list"),
+                binding("Tab", "complete"),
+                binding("Ctrl-U", "clear"),
+                binding("Esc", "leave it"),
+                card,
+            ];
+        }
         return vec![
             binding("Enter", "take it"),
+            binding("Ctrl-U", "clear"),
             // A keypad has no Escape, and no value ends with a slash.
-            binding("/ Enter", "leave it as it was"),
-            binding("Esc", "the same"),
+            binding("Esc or / Enter", "leave it as it was"),
             card,
         ];
     }
@@ -242,12 +252,19 @@ fn row_keys(model: &Model) -> Vec<Binding> {
     }
 }
 
+/// Keys of the list of tools.
+const TOOL_KEYS: &str = "type size, thread or name; + next  * clear  - your own tool";
+
 /// Every key of the place, for the help.
 pub fn all(model: &Model) -> Vec<Binding> {
     match place(model) {
         Place::List => vec![
             binding("8 2  up down", "choose a row"),
             binding("Enter", "open, begin or fill in (there / Enter leaves it)"),
+            binding(
+                "Ctrl-U  Tab",
+                "in a field: clear it; complete the path of a program",
+            ),
             binding("Esc", "back"),
             binding(
                 ".  ..",
@@ -268,10 +285,9 @@ pub fn all(model: &Model) -> Vec<Binding> {
                 "fill in (there / Enter leaves it), go there, do it",
             ),
             binding(
-                "1",
-                "the state shown is so (the worst lines name their key)",
+                "1  3",
+                "so (the worst lines name their key); not so, what is wrong",
             ),
-            binding("3", "not so: say what is wrong"),
             binding("7", "why this is asked, and how"),
             binding("5", "clock on, when nothing is open"),
             binding("-", "what happened: stop note"),
@@ -285,16 +301,21 @@ pub fn all(model: &Model) -> Vec<Binding> {
             ),
             binding("*", "in this help: other colours (also t)"),
             binding("Enter", MORE),
+            binding(
+                "Ctrl-U  Tab",
+                "in a field: clear it; complete the path of a program",
+            ),
+            binding("in the tools", TOOL_KEYS),
             binding("r  l  p", "return test, leave this out, clock: a pause"),
             binding("u", "take back the last answer or entry"),
-            binding("Esc", "back to the jobs; what was taken is saved"),
-            binding("q", "end the program"),
+            binding("Esc  q", "back to the jobs, all saved; end the program"),
         ],
         Place::Running => vec![
             binding("5", "clock waits: hands in, chips, a look"),
             binding("2", "the cut began 10 s earlier"),
             binding("-", "what happened: stop note"),
             binding("+", "another tool in the middle"),
+            binding("in the tools", TOOL_KEYS),
             binding("/", "a note"),
             binding("*", "another big number"),
             binding("7", "ask again whether this can be read (1 yes, 3 no)"),

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::app::browse::Listing;
 use crate::app::following::Path;
 use crate::app::key::Key;
 use crate::check::sweep::Swept;
@@ -106,6 +107,8 @@ pub enum Message {
     CareRead(String, Result<Vec<Entry>, String>),
     /// A program file was read for a new job.
     ReadForNewJob(Result<ProgramRead, String>, Moment),
+    /// The folder of this path was listed, or why not; whether all of it is to be shown.
+    FolderListed(String, bool, Result<Listing, String>),
     /// Blocks were found at which a program could be begun again before a line.
     RestartFound(Result<Vec<RestartPoint>, String>, u64, Moment),
     /// The path of a program was followed through the blank, or could not be.

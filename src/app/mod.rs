@@ -5,6 +5,7 @@ pub mod after_stop;
 pub mod answering;
 mod applying;
 pub mod begin;
+pub mod browse;
 pub mod card;
 pub mod cards;
 pub mod care;

@@ -276,7 +276,10 @@ pub(super) fn operation(
             lowest_z_mm: section.lowest_z_mm,
         }),
         remark,
-        feed_s: section.estimated_s.is_none().then_some(section.feed_ideal_s),
+        feed_s: section
+            .estimated_s
+            .is_none()
+            .then_some(section.feed_ideal_s),
         estimate_s: Some(
             section
                 .estimated_s

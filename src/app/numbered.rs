@@ -64,7 +64,7 @@ fn number_key(key: Key, typed: &mut String, cursor: &mut Option<usize>, count: u
 }
 
 /// What a key makes of a list of numbers.
-enum Turn {
+pub(super) enum Turn {
     /// The row at this place is taken.
     Took(usize),
     /// The list is left.
@@ -73,7 +73,8 @@ enum Turn {
     Stays,
 }
 
-fn turn(
+/// Gives a key to a list of so many numbered rows, which `list` lays over the screen again.
+pub(super) fn turn(
     model: &mut Model,
     key: Key,
     (mut typed, mut cursor): (String, Option<usize>),

@@ -1,5 +1,6 @@
 //! What lies over a screen and takes its keys until it is closed.
 
+use crate::app::browse::Files;
 use crate::app::cards::Page;
 use crate::app::input::Input;
 use crate::app::looking::Look;
@@ -99,6 +100,8 @@ pub enum Overlay {
     Acts(Mishap),
     /// What to do after a mishap.
     Advice(Mishap),
+    /// Which program file? What a folder holds, by number.
+    Files(Files),
     /// Which tool?
     Pick(Pick),
     /// A tool of one's own.

@@ -3,6 +3,7 @@
 use crate::app::act::Act;
 use crate::app::after_stop;
 use crate::app::applying::apply;
+use crate::app::browse;
 use crate::app::card;
 use crate::app::care;
 use crate::app::effect::Effect;
@@ -74,6 +75,7 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         } => words(model, key, at, asking, input, error.is_some()),
         Overlay::Happened { typed, cursor } => numbered::happened(model, key, at, typed, cursor),
         Overlay::More { typed, cursor } => numbered::more(model, key, at, typed, cursor),
+        Overlay::Files(files) => browse::pressed(model, key, files),
         Overlay::Pick(pick) => picker::pressed(model, key, at, pick),
         Overlay::OwnTool(form) => own_tool::pressed(model, key, at, form),
         Overlay::Compare {
@@ -144,6 +146,7 @@ fn is_left_alone(overlay: &Overlay, key: Key) -> bool {
         Overlay::Words { .. }
         | Overlay::Happened { .. }
         | Overlay::More { .. }
+        | Overlay::Files(_)
         | Overlay::Pick(_)
         | Overlay::OwnTool(_)
         | Overlay::Compare { .. } => key == Key::Enter,
@@ -308,7 +311,10 @@ fn returned(
             let is_read = field::touches(text);
             match is_read {
                 Err(_) if form.error.is_some() && !model.is_held => return vec![],
-                Err(why) if form.focus < 2 || !text.trim().is_empty() => form.error = Some(why),
+                Err(why) if form.focus < 2 || !text.trim().is_empty() => {
+                    form.error = Some(why);
+                    form.inputs[form.focus].refused();
+                }
                 _ if form.focus < 2 => {
                     form.focus += 1;
                     form.error = None;

@@ -2,6 +2,7 @@
 
 use crate::app::applying::apply;
 use crate::app::begin;
+use crate::app::browse;
 use crate::app::card;
 use crate::app::checking;
 use crate::app::effect::Effect;
@@ -64,6 +65,16 @@ pub(super) fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
         Key::Enter if reasons::takes_back(editing.input.text()) => {
             recipe::refresh(model);
             vec![]
+        }
+        Key::Tab if editing.field == Field::Program => {
+            let asked = browse::ask(editing.input.text().trim(), false);
+            model.editing = Some(editing);
+            vec![asked]
+        }
+        Key::Enter if browse::lists(editing.field, editing.input.text().trim()) => {
+            let asked = browse::ask(editing.input.text().trim(), true);
+            model.editing = Some(editing);
+            vec![asked]
         }
         Key::Enter if is_as_it_was(model, &editing) => advance(model, editing.field, vec![]),
         Key::Enter | Key::Tab => enter(model, editing, at),
@@ -153,6 +164,7 @@ fn enter(model: &mut Model, mut editing: Editing, at: Moment) -> Vec<Effect> {
     match field::understand(&takes, &text) {
         Err(why) => {
             editing.error = Some(why);
+            editing.input.refused();
             model.editing = Some(editing);
             vec![]
         }

@@ -4,6 +4,7 @@ use crate::app::act::Act;
 use crate::app::answering;
 use crate::app::applying;
 use crate::app::begin;
+use crate::app::browse;
 use crate::app::card;
 use crate::app::care;
 use crate::app::effect::Effect;
@@ -139,6 +140,9 @@ fn applied(model: &mut Model, message: Message) -> Vec<Effect> {
         Message::ReadForNewJob(read, at) => {
             model.now = at;
             begin::program_read(model, read)
+        }
+        Message::FolderListed(typed, lists, listing) => {
+            browse::listed(model, &typed, lists, listing)
         }
         Message::RestartFound(found, line, at) => {
             model.now = at;

@@ -2,6 +2,7 @@
 
 pub mod alive;
 mod beside;
+pub mod browse;
 pub mod care;
 pub mod clock;
 pub mod files;

@@ -217,6 +217,10 @@ impl Outside {
                 self.workers
                     .read_program(path, Wanted::Setup(reading), self.clock);
             }
+            Effect::ListFolder { typed, lists } => {
+                self.waiting += 1;
+                self.workers.list_folder(typed, lists);
+            }
             Effect::FindRestart { path, line } => {
                 self.waiting += 1;
                 self.workers.find_restart(path, line, self.clock);

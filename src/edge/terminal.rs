@@ -88,6 +88,7 @@ pub fn key(event: KeyEvent) -> Pressed {
         KeyCode::Char('c') if control => Key::Interrupt,
         KeyCode::Char('z') if control => return Pressed::Suspend,
         KeyCode::Char('h') if control => Key::Backspace,
+        KeyCode::Char('u') if control => Key::ClearLine,
         KeyCode::Char('m' | 'j') if control => Key::Enter,
         KeyCode::Char(_) if control || alt => return Pressed::Nothing,
         KeyCode::Char(c) => Key::Char(c),

@@ -22,6 +22,7 @@ use crate::app::message::Message;
 use crate::app::message::ProgramRead;
 use crate::check;
 use crate::check::sweep::Swept;
+use crate::edge::browse;
 use crate::edge::care;
 use crate::edge::clock::Clock;
 use crate::edge::held::Record;
@@ -169,6 +170,17 @@ impl Workers {
         let read = move || wanted.answer(program(&path, &progress), clock.now());
         let failed = move |why| wanted.failed(why, clock.now());
         worker::start("read the program", &self.to_screen, read, failed);
+    }
+
+    /// Lists the folder of a path that is being typed.
+    pub fn list_folder(&self, typed: String, lists: bool) {
+        let same = typed.clone();
+        let list = move || {
+            let listing = browse::folder_of(&typed);
+            Message::FolderListed(typed, lists, listing)
+        };
+        let failed = move |why| Message::FolderListed(same, lists, Err(why));
+        worker::start("list the folder", &self.to_screen, list, failed);
     }
 
     /// Finds blocks at which a program could be begun again before a line.

@@ -58,7 +58,7 @@ pub struct NotAZeroPoint;
 impl fmt::Display for NotAZeroPoint {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(
-            "write a zero point such as left-front-top or 5+ \
+            "write a zero point such as left front top, centre top or 5+ \
              (keypad seen from above; + top, * middle, - bottom)",
         )
     }
@@ -198,35 +198,48 @@ impl FromStr for ZeroPoint {
                 .ok_or(NotAZeroPoint)?;
             return Self::from_keypad(digit, height).ok_or(NotAZeroPoint);
         }
-        let mut parts = text.split('-');
-        let across = match parts.next() {
-            Some("left") => Across::Left,
-            Some("center" | "centre") => Across::Center,
-            Some("right") => Across::Right,
-            _ => return Err(NotAZeroPoint),
+        in_words(&text).ok_or(NotAZeroPoint)
+    }
+}
+
+/// Words that say nothing of the place.
+const FILLERS: [&str; 6] = ["of", "the", "at", "corner", "edge", "face"];
+
+/// The point of these words, in any order: a side each for X, Y and Z, where a middle stands for each side that is not named.
+fn in_words(text: &str) -> Option<ZeroPoint> {
+    let (mut across, mut along, mut height, mut middles) = (None, None, None, 0);
+    let words = text.split([' ', '-', ',', '/', '\t']);
+    for word in words.filter(|word| !word.is_empty() && !FILLERS.contains(word)) {
+        let is_new = match word {
+            "left" => across.replace(Across::Left).is_none(),
+            "right" => across.replace(Across::Right).is_none(),
+            "front" => along.replace(Along::Front).is_none(),
+            "back" | "rear" => along.replace(Along::Back).is_none(),
+            "top" => height.replace(Height::Top).is_none(),
+            "bottom" => height.replace(Height::Bottom).is_none(),
+            "centre" | "center" | "middle" => {
+                middles += 1;
+                true
+            }
+            _ => return None,
         };
-        let along = match parts.next() {
-            Some("front") => Along::Front,
-            Some("center" | "centre") => Along::Center,
-            Some("back") => Along::Back,
-            _ => return Err(NotAZeroPoint),
-        };
-        let height = match parts.next() {
-            Some("top") => Height::Top,
-            Some("middle") => Height::Middle,
-            Some("bottom") => Height::Bottom,
-            _ => return Err(NotAZeroPoint),
-        };
-        if parts.next().is_some() {
-            Err(NotAZeroPoint)
-        } else {
-            Ok(Self {
-                across,
-                along,
-                height,
-            })
+        if !is_new {
+            return None;
         }
     }
+    // A middle of its own says the height; one says both of X and Y.
+    let for_height = i32::from(height.is_none());
+    let in_plane = middles - for_height;
+    let is_clear = match i32::from(across.is_none()) + i32::from(along.is_none()) {
+        0 => in_plane == 0,
+        1 => in_plane == 1,
+        _ => in_plane == 1 || in_plane == 2,
+    };
+    is_clear.then(|| ZeroPoint {
+        across: across.unwrap_or(Across::Center),
+        along: along.unwrap_or(Along::Center),
+        height: height.unwrap_or(Height::Middle),
+    })
 }
 
 #[cfg(test)]
@@ -253,6 +266,30 @@ mod tests {
     }
 
     #[test]
+    fn the_same_point_is_understood_in_any_order_and_with_any_mark_between() {
+        for (texts, point) in [
+            (
+                ["left front top", "top left front", "Front-Left, top"],
+                "1+",
+            ),
+            (["centre top", "top center", "center-center-top"], "5+"),
+            (["centre, middle", "middle centre", "5*"], "5*"),
+            (
+                ["rear right corner, top", "right back top", "top/right/rear"],
+                "9+",
+            ),
+            (["left middle, bottom", "bottom centre left", "4-"], "4-"),
+            (["left front middle", "middle left front", "1*"], "1*"),
+        ] {
+            let point: ZeroPoint = point.parse().unwrap();
+            for text in texts {
+                assert_eq!(text.parse(), Ok(point), "{text}");
+            }
+            assert_eq!(point.words().parse(), Ok(point));
+        }
+    }
+
+    #[test]
     fn what_is_no_point_is_refused() {
         for text in [
             "",
@@ -262,6 +299,11 @@ mod tests {
             "left",
             "left-front",
             "left-front-top-x",
+            "left right top",
+            "left left front top",
+            "left middle",
+            "centre",
+            "left front top middle",
             "١+",
         ] {
             assert_eq!(text.parse::<ZeroPoint>(), Err(NotAZeroPoint), "{text}");

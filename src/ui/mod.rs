@@ -1,6 +1,7 @@
 //! Drawing the model. Changes nothing.
 
 mod drawing;
+mod files;
 mod frame;
 pub mod glyphs;
 pub mod look;

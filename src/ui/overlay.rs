@@ -36,6 +36,7 @@ use crate::session::care_log;
 use crate::session::clock::Gap;
 use crate::session::clock::Phase;
 use crate::session::gate;
+use crate::ui::files;
 use crate::ui::frame;
 use crate::ui::glyphs;
 use crate::ui::glyphs::Size;
@@ -79,6 +80,7 @@ pub fn lines(
         Overlay::More { typed, cursor } => more_rows(model, typed, *cursor, style),
         Overlay::Acts(mishap) => stopped::acts(model, *mishap, style, width),
         Overlay::Advice(mishap) => stopped::advice(model, *mishap, style, width),
+        Overlay::Files(list) => files::lines(list, style, &inside),
         Overlay::Pick(choice) => pick(model, choice, style, &inside),
         Overlay::OwnTool(form) => own_tool_rows(form, style, width),
         Overlay::Compare {
@@ -333,7 +335,12 @@ fn asked(
 }
 
 /// A row of a list of numbers; the one that the number means is marked in reverse and by a sign.
-fn numbered_row(place: usize, text: &str, cursor: Option<usize>, style: &Style) -> Line<'static> {
+pub(super) fn numbered_row(
+    place: usize,
+    text: &str,
+    cursor: Option<usize>,
+    style: &Style,
+) -> Line<'static> {
     let (sign, cell) = if Some(place) == cursor {
         (">", style.focus())
     } else {
@@ -705,7 +712,11 @@ fn are_you_sure(model: &Model, sure: &Sure, style: &Style, width: usize) -> Vec<
                         Some(estimate) => {
                             format!(
                                 "Cut {cut} of {}.",
-                                words::estimate(progress.is_timed, estimate, progress.override_percent)
+                                words::estimate(
+                                    progress.is_timed,
+                                    estimate,
+                                    progress.override_percent
+                                )
                             )
                         }
                         None => format!("Cut {cut}."),

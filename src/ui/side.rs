@@ -79,7 +79,10 @@ fn set_words(model: &Model, state: &State) -> String {
 fn clock_words(model: &Model, state: &State) -> String {
     let progress = watch::progress(state, model.now);
     let estimate = match progress.estimate_s {
-        Some(estimate) => format!("estimate {}", words::estimate(progress.is_timed, estimate, progress.override_percent)),
+        Some(estimate) => format!(
+            "estimate {}",
+            words::estimate(progress.is_timed, estimate, progress.override_percent)
+        ),
         None => "no estimate".to_owned(),
     };
     let next = state

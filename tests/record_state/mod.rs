@@ -83,14 +83,8 @@ impl Dice {
         let tools = rack.len();
         let setups: Vec<Setup> = (0..=self.below(3)).map(|_| self.setup(tools)).collect();
         let count = setups.len();
-        let phase = |d: &mut Self| {
-            d.pick(&[
-                Phase::Cutting,
-                Phase::Hands,
-                Phase::Waiting,
-                Phase::Paused,
-            ])
-        };
+        let phase =
+            |d: &mut Self| d.pick(&[Phase::Cutting, Phase::Hands, Phase::Waiting, Phase::Paused]);
         let mut clocks = BTreeMap::new();
         for (place, setup) in setups.iter().enumerate() {
             for index in 0..setup.operations.len() {

@@ -3,6 +3,7 @@
 // Each test file uses a part of it.
 #![allow(dead_code)]
 
+use millside::app::browse::Files;
 use millside::app::effect::Effect;
 use millside::app::field::Field;
 use millside::app::input::Input;
@@ -183,7 +184,15 @@ pub fn overlays() -> Vec<Overlay> {
                 typed: typed.clone(),
                 cursor,
             },
-            Overlay::More { typed, cursor },
+            Overlay::More {
+                typed: typed.clone(),
+                cursor,
+            },
+            Overlay::Files(Files {
+                typed,
+                cursor,
+                ..Files::default()
+            }),
         ]);
     }
     all.extend([Sure::Finished, Sure::LetGo, Sure::WrapUp, Sure::Quit].map(Overlay::Sure));

@@ -6,6 +6,7 @@ use crate::app::field;
 use crate::app::field::Field;
 use crate::app::field::MOST_SCREWS;
 use crate::app::field::Takes;
+use crate::app::form;
 use crate::app::model::Model;
 use crate::app::named;
 use crate::app::page::field_row;
@@ -239,7 +240,8 @@ fn said(model: &Model, state: &State) -> Vec<Row> {
         rows.push(field_row(
             model,
             Field::Condition(place),
-            Some(value.to_string()),
+            // As the choices have it.
+            Some(value.to_string().replace('_', " ")),
         ));
     }
     rows
@@ -568,11 +570,17 @@ pub(in crate::app) fn z(model: &Model, state: &State) -> Vec<Row> {
         Field::Surface,
         reference.map(|z| z.surface.word().to_owned()),
     ));
-    rows.push(field_row(
-        model,
-        Field::Height,
-        reference.map(|z| z.height.text.clone()),
-    ));
+    if form::surface(model, state).is_some_and(|surface| form::is_z0(state, surface)) {
+        rows.push(Row::Text(
+            "The stock top is Z0: its height is 0.".to_owned(),
+        ));
+    } else {
+        rows.push(field_row(
+            model,
+            Field::Height,
+            reference.map(|z| z.height.text.clone()),
+        ));
+    }
     rows.push(field_row(
         model,
         Field::Shim,

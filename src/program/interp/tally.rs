@@ -14,8 +14,8 @@ use crate::program::summary::StopCode;
 use crate::program::summary::Summary;
 use crate::program::summary::Units;
 use crate::program::text;
-use crate::program::work;
 use crate::program::word::Block;
+use crate::program::work;
 
 /// Characters kept of a comment.
 const COMMENT_CHARS: usize = 60;
@@ -209,12 +209,7 @@ impl Tally {
     }
 
     /// Takes a comment as a hint for a title or a tool. Answers whether other work begins with it, although the tool stays.
-    pub fn comment(
-        &mut self,
-        comment: &[u8],
-        block: &Block,
-        pending_tool: Option<u32>,
-    ) -> bool {
+    pub fn comment(&mut self, comment: &[u8], block: &Block, pending_tool: Option<u32>) -> bool {
         let comment = comment.trim_ascii();
         let comment = message(comment).unwrap_or(comment);
         if !comment.iter().any(u8::is_ascii_alphabetic) {
@@ -244,8 +239,7 @@ impl Tally {
         // What speaks of a tool belongs to a change by hand.
         let begins = self.current.has_cut()
             && !speaks_of_tool(&text)
-            && work::named(&text)
-                .is_some_and(|other| self.work.is_some_and(|now| now != other));
+            && work::named(&text).is_some_and(|other| self.work.is_some_and(|now| now != other));
         self.recent_comment = Some(text);
         begins
     }

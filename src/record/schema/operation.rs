@@ -45,12 +45,7 @@ pub(in crate::record) struct Timed {
     pub clock: Option<Counted>,
 }
 
-const PHASES: [Phase; 4] = [
-    Phase::Cutting,
-    Phase::Hands,
-    Phase::Waiting,
-    Phase::Paused,
-];
+const PHASES: [Phase; 4] = [Phase::Cutting, Phase::Hands, Phase::Waiting, Phase::Paused];
 
 /// What a clock counts.
 pub(in crate::record) const PHASE: Word<Phase> = Word {

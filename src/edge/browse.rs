@@ -1,0 +1,52 @@
+//! What a folder holds, for whoever looks for a program in it.
+
+use std::cmp::Reverse;
+use std::fs;
+use std::fs::File;
+use std::path::Path;
+
+use crate::app::browse;
+use crate::app::browse::Entry;
+use crate::app::browse::Listing;
+use crate::app::browse::MOST_LISTED;
+use crate::plain;
+
+/// The most entries of a folder that are looked at.
+const MOST_READ: usize = 20_000;
+
+/// Folders and regular files that can be read, in the folder of a path that is being typed; hidden ones only where a point is typed.
+/// A name that is no text cannot be typed and is left out.
+///
+/// # Errors
+///
+/// Why the folder cannot be read, to be shown.
+pub fn folder_of(typed: &str) -> Result<Listing, String> {
+    let (folder, begun) = browse::split(typed);
+    let folder = Path::new(if folder.is_empty() { "./" } else { folder });
+    let shown = || plain::text(&folder.to_string_lossy());
+    let read = fs::read_dir(folder)
+        .map_err(|error| format!("the folder {} cannot be read: {error}", shown()))?;
+    let mut names: Vec<String> = read
+        .take(MOST_READ)
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .filter(|name| begun.starts_with('.') || !name.starts_with('.'))
+        .filter(|name| name.starts_with(begun))
+        .collect();
+    names.sort();
+    let mut entries: Vec<Entry> = names
+        .into_iter()
+        .filter_map(|name| {
+            let path = folder.join(&name);
+            // A pipe or a device would be waited for without end.
+            let kind = fs::metadata(&path).ok()?;
+            let is_folder = kind.is_dir();
+            let can_be_read = is_folder || kind.is_file() && File::open(&path).is_ok();
+            can_be_read.then_some(Entry { name, is_folder })
+        })
+        .take(MOST_LISTED + 1)
+        .collect();
+    let has_more = entries.len() > MOST_LISTED;
+    entries.truncate(MOST_LISTED);
+    entries.sort_by_key(|entry| Reverse(entry.is_folder));
+    Ok(Listing { entries, has_more })
+}
