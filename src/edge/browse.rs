@@ -2,13 +2,13 @@
 
 use std::cmp::Reverse;
 use std::fs;
-use std::fs::File;
 use std::path::Path;
 
 use crate::app::browse;
 use crate::app::browse::Entry;
 use crate::app::browse::Listing;
 use crate::app::browse::MOST_LISTED;
+use crate::edge::open;
 use crate::plain;
 
 /// The most entries of a folder that are looked at.
@@ -37,10 +37,8 @@ pub fn folder_of(typed: &str) -> Result<Listing, String> {
         .into_iter()
         .filter_map(|name| {
             let path = folder.join(&name);
-            // A pipe or a device would be waited for without end.
-            let kind = fs::metadata(&path).ok()?;
-            let is_folder = kind.is_dir();
-            let can_be_read = is_folder || kind.is_file() && File::open(&path).is_ok();
+            let is_folder = fs::metadata(&path).ok()?.is_dir();
+            let can_be_read = is_folder || open::regular(&path).is_ok();
             can_be_read.then_some(Entry { name, is_folder })
         })
         .take(MOST_LISTED + 1)
