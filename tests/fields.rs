@@ -12,7 +12,6 @@ use millside::app::field::Field;
 use millside::app::key::Key;
 use millside::app::message::Message;
 use millside::app::model::Screen;
-use millside::app::overlay::Overlay;
 use millside::app::page;
 use millside::app::row::Mark;
 use millside::app::row::Row;
