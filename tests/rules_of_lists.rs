@@ -423,11 +423,7 @@ fn d16_what_the_program_says_stands_beside_the_line_and_answers_nothing() {
     for _ in 0..3 {
         desk.keys("2");
     }
-    assert!(
-        desk.screen().contains("program says T1, S"),
-        "{}",
-        desk.screen()
-    );
+    assert!(desk.screen().contains("G-code: T1, S"), "{}", desk.screen());
 }
 
 #[test]

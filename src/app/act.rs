@@ -118,6 +118,10 @@ pub enum Act {
     AddSize,
     /// Let the part go.
     LetGo,
+    /// Add a side behind the last one.
+    AddSide,
+    /// Add deburring as an operation, and go to it.
+    AddDeburr,
     /// Go on to this setup.
     EnterSetup(usize),
     /// Close the session.

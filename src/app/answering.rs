@@ -425,7 +425,10 @@ pub(super) fn why(model: &mut Model) -> Vec<Effect> {
                 text.insert(0, format!("Not so: {words}"));
             }
             if let Some(says) = &line.says {
-                text.push(format!("Program says: {says}. It answers nothing for you."));
+                text.push(format!(
+                    "{}: {says}. It answers nothing for you.",
+                    line.says_by()
+                ));
             }
             text.push(format!("The answer names the state: {}.", line.word));
             text.push(format!("If it is not so: {}", line.otherwise));

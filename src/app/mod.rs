@@ -41,6 +41,7 @@ pub mod reasons;
 pub mod recipe;
 mod reposted;
 pub mod row;
+pub mod sides;
 pub mod small;
 pub mod stop_advice;
 mod typing;

@@ -260,7 +260,7 @@ pub(super) fn operation(
     };
     let remark = match section.tool_comment.trim() {
         "" => String::new(),
-        comment => format!("program says: {}", plain::text(comment)),
+        comment => format!("G-code comment: {}", plain::text(comment)),
     };
     let feeds = section.feeds.iter().map(|feed| feed.feed_mm_min).collect();
     Operation {

@@ -36,9 +36,12 @@ use crate::app::readable;
 use crate::app::recipe;
 use crate::app::row;
 use crate::app::row::Row;
+use crate::app::sides;
 use crate::app::typing;
 use crate::app::undoing;
 use crate::app::ways;
+use crate::job::operation::Operation;
+use crate::job::operation::OperationKind;
 use crate::job::tool_speed;
 use crate::session::called;
 use crate::session::clock::Phase;
@@ -243,6 +246,8 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             }
             vec![]
         }
+        Act::AddSide => sides::add(model, at),
+        Act::AddDeburr => add_deburr(model, at),
         Act::EnterSetup(index) => {
             let effects = after(model, Event::SetupEntered(index), at);
             let mut more = go_to(model, Step::Program, at);
@@ -597,6 +602,24 @@ fn enter_operation(model: &mut Model, place: usize, at: Moment) -> Vec<Effect> {
     };
     if model.state().is_some_and(|state| state.operation == place) {
         effects.extend(go_to(model, step, at));
+    }
+    effects
+}
+
+/// Deburring comes last, while the part is still held.
+fn add_deburr(model: &mut Model, at: Moment) -> Vec<Effect> {
+    let deburr = Operation {
+        title: "deburr".to_owned(),
+        kind: OperationKind::Bench,
+        ..Operation::default()
+    };
+    let (took, mut effects) = apply(model, Event::OperationAdded(None, Box::new(deburr)), at);
+    let last = model
+        .state()
+        .map_or(0, |state| state.current_setup().operations.len());
+    if took && last > 0 {
+        effects.extend(apply(model, Event::OperationEntered(last - 1), at).1);
+        effects.extend(go_to(model, Step::Cut, at));
     }
     effects
 }

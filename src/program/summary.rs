@@ -7,9 +7,11 @@ use crate::program::finding::Finding;
 use crate::program::interp::MM_PER_INCH;
 use crate::program::kept::Kept;
 use crate::program::length_use::LengthUse;
+use crate::program::machine_z::MachineZ;
 use crate::program::motion::MachineMove;
 use crate::program::section::Section;
 use crate::program::section::Turning;
+use crate::program::start::Start;
 use crate::program::time::planner::OverAxis;
 
 /// Units of the program's numbers.
@@ -201,6 +203,10 @@ pub struct Summary {
     pub lengths: Vec<LengthUse>,
     /// The first move of X or Y to a place of the machine (G28, G30, G53) that begins lower than the cuts of its section.
     pub machine_move_low: Option<MachineMove>,
+    /// Moves of Z in machine coordinates, each line once, at most [`crate::program::machine_z::MOST_KEPT`].
+    pub machine_z: Vec<MachineZ>,
+    /// What it sets before its first move.
+    pub start: Start,
     /// The last line that was read, counted from 1; 0 in an empty file.
     pub last_line: u64,
     /// Motions by kind.

@@ -183,6 +183,17 @@ pub const MOST_LINES: usize = 7;
 pub const OTHERWISE: &str =
     "Make it so at the mill, then answer again. If it cannot be so, do not cut: leave it out.";
 
+impl Line {
+    /// Who says what stands beside it: the G-code where it is read there, else millside.
+    pub fn says_by(&self) -> &'static str {
+        if self.id == "match-tool-program" {
+            "G-code"
+        } else {
+            "millside"
+        }
+    }
+}
+
 impl List {
     /// How many lines are answered.
     pub fn answered(&self) -> usize {

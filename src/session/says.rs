@@ -2,6 +2,8 @@
 
 use crate::job::conditions::Value;
 use crate::job::holding::HeldBy;
+use crate::job::machine::SpeedSetBy;
+use crate::job::recipe::Recipe;
 use crate::job::tool_speed::Faster;
 use crate::job::typed::plain;
 use crate::session::bond;
@@ -29,6 +31,25 @@ pub fn against(state: &State, id: &str) -> Option<String> {
     })
 }
 
+/// How the speed of the program stands to the one that is to be set: only one of the two turns the spindle.
+fn speed_words(state: &State, s_rpm: f64, recipe: Option<&Recipe>) -> String {
+    /// Nearer than this the two are one figure.
+    const SAME: f64 = 0.01;
+    let Some(set) = recipe.map(|recipe| recipe.n_rpm) else {
+        return format!("S{s_rpm:.0}, ");
+    };
+    if state.machine.spindle.speed_set_by == SpeedSetBy::Hand {
+        return format!("S{s_rpm:.0} sets nothing: set {set:.0} rpm by hand, ");
+    }
+    if (s_rpm - set).abs() <= SAME * set {
+        return format!("S{s_rpm:.0}, ");
+    }
+    format!(
+        "S{s_rpm:.0} for {set:.0} rpm: write S{set:.0}, or spindle override {:.0} %, ",
+        (100.0 * set / s_rpm).floor()
+    )
+}
+
 /// What stands beside the line of this name, where there is something to say.
 pub fn beside(state: &State, id: &str) -> Option<String> {
     let setup = state.current_setup();
@@ -44,7 +65,7 @@ pub fn beside(state: &State, id: &str) -> Option<String> {
                 .map_or(String::new(), |number| format!("T{number}, "));
             let speed = part
                 .s_rpm
-                .map_or(String::new(), |speed| format!("S{speed:.0}, "));
+                .map_or(String::new(), |s_rpm| speed_words(state, s_rpm, recipe));
             let feed = part
                 .feeds_mm_min
                 .last()

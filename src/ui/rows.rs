@@ -331,7 +331,7 @@ fn gate_line(
     }
     if is_chosen && line.state.is_open() {
         if let Some(says) = &line.says {
-            let words = format!("program says {}", plain::text(says));
+            let words = format!("{}: {}", line.says_by(), plain::text(says));
             for part in wrap(&words, width.saturating_sub(6)) {
                 lines.push(Line::from(format!("      {part}")));
             }

@@ -21,7 +21,10 @@ use crate::job::holding::HEADS_UNKNOWN;
 use crate::job::holding::Holding;
 use crate::job::machine::SpeedSetBy;
 use crate::job::operation::OperationKind;
+use crate::job::operation::Progress;
 use crate::job::typed::plain;
+use crate::program::code;
+use crate::program::machine_z;
 use crate::quantity;
 use crate::quantity::show;
 use crate::session::air;
@@ -132,6 +135,9 @@ fn still_open(state: &State) -> Option<Row> {
     }
 }
 
+/// Moves of Z in machine coordinates shown; more are counted.
+const MOST_MACHINE_Z: usize = 6;
+
 /// Common practice, no source.
 const SPINDLE_OFF: &str =
     "The spindle stays off in the air run: off at its own switch, for the program may turn it on.";
@@ -150,6 +156,16 @@ pub(in crate::app) fn air(model: &Model, state: &State) -> Vec<Row> {
     }
     how.extend(air::taken_through(state));
     how.extend(air::goes_to(state));
+    let checked = model.work.as_ref().and_then(|work| work.checked.as_ref());
+    let in_machine = checked.map_or(&[][..], |checked| checked.summary.machine_z.as_slice());
+    if !in_machine.is_empty() {
+        how.push(machine_z::NOT_RAISED.to_owned());
+        how.extend(machine_z::lines(in_machine, MOST_MACHINE_Z));
+        how.push(
+            "Look at each before the dry run: nothing may stand in its way at that height."
+                .to_owned(),
+        );
+    }
     match &setup.raised {
         Some(raised) => {
             rows.push(Row::Text(format!(
@@ -233,6 +249,9 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
     let mut start = list_rows(model, state, ListKind::Start);
     if !start.is_empty() {
         start.insert(1, Row::Text(answering::which_list(state)));
+        if let Some(words) = control_at_start(model, state) {
+            start.insert(2, Row::Text(words));
+        }
     }
     rows.extend(start);
     if operation.kind == OperationKind::ClampSwap {
@@ -263,6 +282,37 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
     }
     rows.extend(offered(state));
     rows
+}
+
+/// What the control must stand at, before the first cut of a program that was read; a zero in another work offset is named.
+fn control_at_start(model: &Model, state: &State) -> Option<String> {
+    let operation = state.current_operation()?;
+    let part = operation.part.as_ref()?;
+    let checked = model.work.as_ref()?.checked.as_ref()?;
+    let mut sections = checked.summary.sections.iter();
+    let first = sections.find(|section| section.has_cut())?;
+    let is_first = part.first_line == first.first_line && operation.progress == Progress::Planned;
+    if !is_first {
+        return None;
+    }
+    let percent = operation
+        .recipe
+        .as_ref()
+        .and_then(|recipe| recipe.override_percent)
+        .unwrap_or(100.0);
+    let mut words = checked
+        .summary
+        .start
+        .words(&format!("feed override {percent:.0} %"));
+    let runs_in = code::system_name(first.work_system);
+    let zero = state.current_setup().zero.as_ref();
+    if let Some(zero) = zero.filter(|zero| !zero.offset.trim().eq_ignore_ascii_case(runs_in)) {
+        words = format!(
+            "LOOK: the program runs in {runs_in}, your zero is in {}. {words}",
+            zero.offset
+        );
+    }
+    Some(words)
 }
 
 /// What to do where clamps change places, or where there may be none. Common practice, no source.

@@ -9,8 +9,11 @@ use crate::app::page::list_rows;
 use crate::app::page::set::care_row;
 use crate::app::row::Mark;
 use crate::app::row::Row;
+use crate::app::sides;
 use crate::app::words;
 use crate::job::caution::Phase;
+use crate::job::operation::Operation;
+use crate::job::operation::OperationKind;
 use crate::job::reading::Reading;
 use crate::job::reading::Verdict;
 use crate::measure::size;
@@ -109,6 +112,7 @@ pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
                 mark: Mark::Redo,
             });
         }
+        rows.extend(deburr_row(state));
         rows.extend(list_rows(model, state, ListKind::Release));
         rows.push(Row::Do {
             act: Act::LetGo,
@@ -151,9 +155,27 @@ pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {
             mark: Mark::Open,
         });
     }
+    if next >= state.setups.len() {
+        rows.extend(sides::row(state));
+    }
     rows.push(Row::Gap);
     rows.extend(close_rows(model, state));
     rows
+}
+
+/// Deburring, as long as no operation does it: burrs cut hands, and lift the part off its seat on the next side.
+fn deburr_row(state: &State) -> Option<Row> {
+    let operations = &state.current_setup().operations;
+    let deburrs = |operation: &Operation| {
+        operation.kind == OperationKind::Chamfer
+            || operation.title.to_lowercase().contains("deburr")
+    };
+    let waits = operations.iter().any(|o| o.kind.is_cut()) && !operations.iter().any(deburrs);
+    waits.then(|| Row::Do {
+        act: Act::AddDeburr,
+        text: "deburr while it is held, spindle stopped: add it as an operation".to_owned(),
+        mark: Mark::Optional,
+    })
 }
 
 /// What is neither finished nor left out, over all setups.

@@ -9,6 +9,7 @@ use crate::app::model::Way;
 use crate::app::page::field_row;
 use crate::app::row::Mark;
 use crate::app::row::Row;
+use crate::app::sides;
 use crate::app::words;
 use crate::session::state::State;
 
@@ -290,6 +291,8 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
     if !setup.plan.is_empty() {
         rows.push(Row::Text(format!("Plan: {}", setup.plan)));
     }
+    rows.extend(sides::others(state));
+    rows.extend(sides::row(state));
     rows
 }
 

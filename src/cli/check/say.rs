@@ -8,12 +8,15 @@ use crate::program::code;
 use crate::program::finding::Finding;
 use crate::program::finding::Level;
 use crate::program::interp::MM_PER_INCH;
+use crate::program::machine_z;
 use crate::program::section::Section;
 use crate::program::summary::Summary;
 use crate::program::summary::Units;
 
 /// Columns of the text.
 const WIDTH: usize = 72;
+/// Moves of Z in machine coordinates shown; more are counted.
+const MOST_MACHINE_Z: usize = 10;
 /// Notes shown; more are counted.
 const MOST_NOTES: usize = 6;
 
@@ -132,6 +135,14 @@ pub fn one_finding(out: &mut String, finding: &Finding) {
     wrap(out, &format!("      {}", finding.remedy), 6);
 }
 
+/// A fact of more than a line behind its label.
+fn labelled(out: &mut String, label: &str, text: &str) {
+    let mut lines = String::new();
+    wrap(&mut lines, &format!("         {text}"), 9);
+    lines.replace_range(..label.len(), label);
+    out.push_str(&lines);
+}
+
 fn facts(out: &mut String, summary: &Summary) {
     let units = match summary.units {
         Units::Mm => "mm (G21)",
@@ -145,6 +156,13 @@ fn facts(out: &mut String, summary: &Summary) {
         "Blocks   {}: {} rapid, {} feed, {} arc",
         summary.blocks, moves.rapid, moves.feed, moves.arc
     );
+    labelled(out, "Start", &summary.start.words("overrides"));
+    if !summary.machine_z.is_empty() {
+        labelled(out, "Dry run", machine_z::NOT_RAISED);
+        for line in machine_z::lines(&summary.machine_z, MOST_MACHINE_Z) {
+            let _ = writeln!(out, "         {line}");
+        }
+    }
     let _ = writeln!(out, "All      {}", span(&summary.extents.all));
     let _ = writeln!(out, "Feed     {}", span(&summary.extents.feed));
     let _ = writeln!(

@@ -9,6 +9,7 @@ use crate::program::interp::codes::Codes;
 use crate::program::interp::moves::AXES;
 use crate::program::interp::moves::AXIS_BITS;
 use crate::program::interp::moves::Target;
+use crate::program::machine_z::MachineZ;
 use crate::program::motion::Kind;
 use crate::program::motion::MachineMove;
 use crate::program::rules;
@@ -337,6 +338,13 @@ impl Machine<'_> {
         let named = (b.seen | b.unreadable | b.bare) & AXIS_BITS;
         // Bare letters name the axes that go; the report, which wants numbers, sends all of them (3.5.8).
         let stays = AXES.map(|letter| b.bare != 0 && named & bit(letter) == 0);
+        if named == 0 || named & bit(b'Z') != 0 {
+            self.tally.machine_z(MachineZ {
+                line: at.line,
+                code,
+                to_mm: None,
+            });
+        }
         let target = match point.filter(|_| has_frame) {
             Some(point) => Target {
                 pos: std::array::from_fn(|axis| {
@@ -406,6 +414,13 @@ impl Machine<'_> {
             "G53 counts from the machine's own zero: where that lies is not in the program."
                 .to_owned()
         });
+        if axes & bit(b'Z') != 0 {
+            self.tally.machine_z(MachineZ {
+                line: at.line,
+                code: 530,
+                to_mm: b.get(b'Z').map(|z| z * self.unit_mm),
+            });
+        }
         let has_frame = self.options.origins_mm.is_some();
         let mut target = Target {
             pos: self.pos,

@@ -30,6 +30,7 @@ use crate::program::params::Key;
 use crate::program::params::Params;
 use crate::program::rules;
 use crate::program::section::Turning;
+use crate::program::start::Start;
 use crate::program::summary::StopCode;
 use crate::program::summary::Summary;
 use crate::program::summary::Units;
@@ -140,6 +141,8 @@ struct Machine<'a> {
     motions: u64,
     mode: Mode,
     plane: Plane,
+    /// What was set before the first move.
+    start: Start,
     /// Line that selected the plane; 0 from the start.
     plane_line: u64,
     is_absolute: bool,
@@ -233,6 +236,7 @@ impl<'a> Interp<'a> {
                 motions: 0,
                 mode: Mode::None,
                 plane: Plane::Xy,
+                start: Start::default(),
                 plane_line: 0,
                 is_absolute: true,
                 has_absolute_centres: false,
@@ -454,6 +458,7 @@ impl<'a> Interp<'a> {
         let last_line = tally.last_line;
         let mut summary = tally.finish(has_machine, machine.tool.or(machine.pending_tool));
         summary.last_line = last_line;
+        summary.start = machine.start;
         summary.blind_from = machine.blind_from;
         summary.lengths = std::mem::take(&mut machine.lengths).uses();
         summary.units = machine.units_of_first_move.unwrap_or(machine.units);
@@ -496,6 +501,9 @@ impl Machine<'_> {
         if b.is_macro {
             self.known = [false; 3];
             return Flow::Next;
+        }
+        if self.units_of_first_move.is_none() {
+            self.set_at_start(&codes, b);
         }
         self.tally.has_code |= !b.g().is_empty() || b.m_words > 0 || b.seen != 0;
         let mut used = bit(b'F') | bit(b'S') | bit(b'T');
@@ -541,6 +549,22 @@ impl Machine<'_> {
         self.extra_words(b, &codes, used, at);
         // Step 21.
         self.stop(b, &codes, at)
+    }
+
+    /// Keeps what the program sets before its first move, or with it.
+    fn set_at_start(&mut self, codes: &Codes, b: &Block) {
+        let start = &mut self.start;
+        start.units = codes.units.or(start.units);
+        start.plane = codes.plane.or(start.plane);
+        start.system = codes.system.or(start.system);
+        start.absolute = codes.absolute.or(start.absolute);
+        for (code, _) in b.m() {
+            match code {
+                48 => start.overrides = Some(true),
+                49 => start.overrides = Some(false),
+                _ => {}
+            }
+        }
     }
 
     fn stop(&mut self, b: &Block, codes: &Codes, at: At<'_>) -> Flow {

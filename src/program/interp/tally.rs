@@ -3,6 +3,8 @@
 use crate::program::bounds::Bounds;
 use crate::program::finding::Findings;
 use crate::program::finding::Place;
+use crate::program::machine_z::MOST_KEPT;
+use crate::program::machine_z::MachineZ;
 use crate::program::motion::MachineMove;
 use crate::program::motion::Motion;
 use crate::program::rules;
@@ -35,6 +37,7 @@ pub struct Tally {
     pub t_line: u64,
     pub tools: Vec<u32>,
     pub stops: Vec<StopCode>,
+    machine_z: Vec<MachineZ>,
     sections: Vec<Section>,
     /// Feed motions of the sections that are complete.
     cuts_before: u64,
@@ -78,6 +81,14 @@ impl Tally {
     pub fn machine_move(&mut self, machine_move: &MachineMove) {
         if machine_move.is_below_start() {
             self.machine_move_low.get_or_insert(*machine_move);
+        }
+    }
+
+    /// Keeps a move of Z in machine coordinates.
+    pub fn machine_z(&mut self, machine_z: MachineZ) {
+        let is_known = self.machine_z.iter().any(|z| z.line == machine_z.line);
+        if !is_known && self.machine_z.len() < MOST_KEPT {
+            self.machine_z.push(machine_z);
         }
     }
 
@@ -309,6 +320,7 @@ impl Tally {
         summary.times.estimated_s = all.estimated_s;
         summary.tools = self.tools;
         summary.stops = self.stops;
+        summary.machine_z = self.machine_z;
         summary.machine_move_low = self.machine_move_low;
         summary.sections = self.sections;
         debug_assert!(summary.extents.cut.is_none() && Extents::default().all == Bounds::EMPTY);
