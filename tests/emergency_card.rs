@@ -1,8 +1,11 @@
 //! The emergency card from everywhere: one point, two where a point may be text; what it lay over comes back as it was.
 
 mod support;
+#[path = "support/terminal.rs"]
+mod terminal;
 
 use std::collections::BTreeSet;
+use std::time::Duration;
 
 use millside::app::field::Field;
 use millside::app::field::Takes;
@@ -35,6 +38,7 @@ use support::walk::demo;
 use support::walk::finish_all;
 use support::walk::to_field;
 use support::walk::to_step;
+use terminal::Terminal;
 
 fn kind(overlay: &Overlay) -> &'static str {
     // A kind that is added has to be added here, and then to what is walked.
@@ -340,4 +344,49 @@ fn a_reading_typed_where_no_field_is_open_is_no_stop() {
     let before = desk.state().stops.len();
     desk.keys("-11.9\r");
     assert_eq!(desk.state().stops.len(), before, "{}", desk.screen());
+}
+
+#[test]
+fn the_real_program_takes_the_emergency_number_by_keypad_and_keeps_it() {
+    let home = tempfile::tempdir().expect("a folder");
+    let mut t = Terminal::start(home.path(), &[], 80, 24);
+    t.see("emergency number   not entered");
+    t.keypad_alone();
+    for _ in 0..30 {
+        if t.chosen().contains("emergency number") {
+            break;
+        }
+        t.press_again("2");
+    }
+    t.press("\r");
+    t.see("YOUR EMERGENCY NUMBER");
+    // One digit is no number to dial.
+    t.enter("1");
+    t.see("Write digits as you dial them");
+    t.enter("12");
+    t.see("emergency number   112");
+    t.press(".");
+    t.see("Call the fire service: 112");
+    t.press("\r");
+    let file = home.path().join("millside/profiles/facts/shop.toml");
+    let text = std::fs::read_to_string(&file).expect("it was kept");
+    assert_eq!(text, "format = 1\n\n[shop]\nemergency_number = \"112\"\n");
+    // The next time it is there, and another one takes its place with the comment left alone.
+    std::fs::write(&file, text.replace("\"112\"", "\"112\" # ours")).expect("a file");
+    drop(t);
+    let mut t = Terminal::start(home.path(), &[], 80, 24);
+    t.see("emergency number   112");
+    for _ in 0..30 {
+        if t.chosen().contains("emergency number") {
+            break;
+        }
+        t.press_again("2");
+    }
+    t.press("\r");
+    t.enter("999");
+    t.see("emergency number   999");
+    let kept = |_: &Terminal| {
+        std::fs::read_to_string(&file).is_ok_and(|text| text.ends_with("\"999\" # ours\n"))
+    };
+    assert!(t.wait_until(Duration::from_secs(5), kept), "{}", t.screen());
 }

@@ -72,6 +72,8 @@ pub enum Act {
     LeaveOpen,
     /// End the program.
     Quit,
+    /// Asks for the emergency number of the shop.
+    EnterNumber,
     /// Begin a new job this way.
     NewJob(Way),
     /// Choose the next template.

@@ -65,6 +65,8 @@ pub enum Effect {
     Close,
     /// Keep what was said of the screen's letters, by size of the window.
     KeepSizes(Sizes),
+    /// Keeps the emergency number of the shop in the person's own profiles.
+    KeepNumber(String),
     /// Keep a tool of one's own in the person's profiles.
     KeepTool {
         /// Its name, which names the file.

@@ -77,6 +77,8 @@ pub enum Message {
     Resized(u16, u16),
     /// What was said of the screen could not be kept.
     NotKept(String),
+    /// The emergency number was kept in a file, or why not.
+    NumberKept(Result<String, String>),
     /// A tool of one's own was kept in this file, or why it was not.
     ToolKept(Result<String, String>),
     /// The jobs were listed.

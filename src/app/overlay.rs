@@ -14,6 +14,8 @@ use crate::session::matrix::Happening;
 /// What words are asked for.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Asking {
+    /// The emergency number of the shop.
+    EmergencyNumber,
     /// A note.
     Note,
     /// What is not so, on this line.

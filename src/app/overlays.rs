@@ -29,6 +29,7 @@ use crate::app::posted::recheck;
 use crate::app::readable;
 use crate::app::reasons;
 use crate::app::recipe;
+use crate::profile::shop;
 use crate::session::clock::Phase;
 use crate::session::event::Answer;
 use crate::session::event::Event;
@@ -178,6 +179,8 @@ fn words(
             let letters = text.chars().filter(|c| c.is_alphabetic()).count();
             if let Err(why) = meant {
                 error = Some(why);
+            } else if let (Asking::EmergencyNumber, Err(why)) = (&asking, shop::dialled(&text)) {
+                error = Some(why);
             } else if is_stop && letters < LEAST_LETTERS {
                 // A few digits are keys that were meant for something else.
                 error = Some("a stop stays only for a reason in words; Enter leaves it".to_owned());
@@ -201,6 +204,10 @@ fn words(
 
 fn said(model: &mut Model, at: Moment, asking: Asking, text: String) -> Vec<Effect> {
     match asking {
+        Asking::EmergencyNumber => {
+            model.library.emergency_number = Some(text.clone());
+            vec![Effect::KeepNumber(text)]
+        }
         Asking::Note => {
             let effects = apply(model, Event::Noted(text), at).1;
             model.say("noted");

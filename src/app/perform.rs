@@ -123,6 +123,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         Act::Leave => leave(model),
         Act::LeaveOpen => leaving::go(model, at),
         Act::Quit => quit(model),
+        Act::EnterNumber => ask(model, Asking::EmergencyNumber),
         Act::NewJob(way) => begin::choose_way(model, way),
         Act::NextTemplate => {
             let count = model.library.templates.len().max(1);

@@ -37,7 +37,7 @@ pub fn offered(asking: &Asking) -> &'static [&'static str] {
             "only a test cut",
             "the maker of the tool allows it",
         ],
-        Asking::AcceptStop(_) => &[],
+        Asking::AcceptStop(_) | Asking::EmergencyNumber => &[],
         Asking::LeaveOut => &[
             "done already",
             "not needed on this part",

@@ -93,6 +93,16 @@ fn applied(model: &mut Model, message: Message) -> Vec<Effect> {
             model.refuse(format!("not kept for another time: {why}"));
             vec![]
         }
+        Message::NumberKept(Ok(file)) => {
+            model.say(format!("on every card from now on; kept in {file}"));
+            vec![]
+        }
+        Message::NumberKept(Err(why)) => {
+            model.refuse(format!(
+                "on the cards until you leave, and not kept for another time: {why}"
+            ));
+            vec![]
+        }
         Message::ToolKept(Ok(file)) => {
             model.say(format!("kept in {file}"));
             vec![]

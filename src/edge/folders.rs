@@ -7,9 +7,12 @@ use std::path::PathBuf;
 
 use etcetera::BaseStrategy;
 
+use crate::cli::library;
+use crate::cli::world::World;
 use crate::edge::save;
 use crate::edge::save::Unwatched;
 use crate::plain;
+use crate::profile::amend;
 
 /// Name of the program's folder in the person's data folder.
 pub const NAME: &str = "millside";
@@ -36,6 +39,40 @@ pub fn keep_tool(name: &str, text: &str) -> Result<String, String> {
         .map_or(Ok(()), fs::create_dir_all)
         .and_then(|()| save::create(&path, text, &mut Unwatched));
     written
+        .map(|()| shown.clone())
+        .map_err(|error| format!("{shown}: {error}"))
+}
+
+/// Keeps the emergency number in the file of the person's own that has one, else in one of its own, and says where.
+///
+/// # Errors
+///
+/// Why it could not be written, to be shown.
+pub fn keep_number(world: &dyn World, number: &str) -> Result<String, String> {
+    let own = library::own_folder(world).ok_or("the system names no data folder")?;
+    let files = library::own_files(world).into_iter().rev();
+    let mut texts = files.filter_map(|file| {
+        let text = String::from_utf8(file.bytes.ok()?.into_owned()).ok()?;
+        Some((PathBuf::from(file.file), text))
+    });
+    let usual = own.join("facts/shop.toml");
+    let (path, old) = texts
+        .find(|(path, text)| text.contains("emergency_number") || *path == usual)
+        .unwrap_or((usual, String::new()));
+    let shown = plain::text(&path.to_string_lossy());
+    let written = || -> Result<(), String> {
+        let text = amend::emergency_number(&old, number).map_err(|error| error.to_string())?;
+        let folder = path.parent().map_or(Ok(()), fs::create_dir_all);
+        let written = folder.and_then(|()| {
+            if old.is_empty() {
+                save::create(&path, &text, &mut Unwatched)
+            } else {
+                save::replace(&path, &text, &mut Unwatched)
+            }
+        });
+        written.map_err(|error| error.to_string())
+    };
+    written()
         .map(|()| shown.clone())
         .map_err(|error| format!("{shown}: {error}"))
 }

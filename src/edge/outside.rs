@@ -23,6 +23,7 @@ use crate::app::model::Model;
 use crate::app::update::update;
 use crate::edge::alive;
 use crate::edge::clock::Clock;
+use crate::edge::files::RealWorld;
 use crate::edge::folders;
 use crate::edge::held::Record;
 use crate::edge::lock;
@@ -248,6 +249,10 @@ impl Outside {
                 let data = folders::data_folder();
                 let kept = data.map_or(Ok(()), |data| said::keep(&data, &sizes));
                 return kept.err().map(Message::NotKept);
+            }
+            Effect::KeepNumber(number) => {
+                let kept = folders::keep_number(&RealWorld, &number);
+                return Some(Message::NumberKept(kept));
             }
             Effect::KeepTool { name, text } => {
                 let kept = folders::keep_tool(&name, &text);

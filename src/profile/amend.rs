@@ -39,7 +39,7 @@ impl fmt::Display for CannotAmend {
         match self {
             Self::Unreadable(why) => f.write_str(why),
             Self::NoMachine => f.write_str("no machine in it has this name"),
-            Self::NoTable(table) => write!(f, "the machine has no table {table}"),
+            Self::NoTable(table) => write!(f, "{table} is missing or no table"),
         }
     }
 }
@@ -85,6 +85,29 @@ pub fn machine(text: &str, name: &str, changes: &[Change]) -> Result<String, Can
     Ok(document.to_string())
 }
 
+/// The text of a file with the emergency number of the shop in it; an empty text gives a new file.
+///
+/// # Errors
+///
+/// [`CannotAmend`] says why.
+pub fn emergency_number(text: &str, number: &str) -> Result<String, CannotAmend> {
+    let text = if text.is_empty() {
+        "format = 1\n"
+    } else {
+        text
+    };
+    let mut document: DocumentMut = text
+        .parse()
+        .map_err(|error: toml_edit::TomlError| CannotAmend::Unreadable(error.to_string()))?;
+    let shop = document
+        .entry("shop")
+        .or_insert(Item::Table(Table::new()))
+        .as_table_like_mut()
+        .ok_or(CannotAmend::NoTable("shop"))?;
+    set(shop, "emergency_number", number);
+    Ok(document.to_string())
+}
+
 /// Sets a text and leaves what stands around the old one, a comment for one.
 fn set(table: &mut dyn TableLike, key: &str, text: &str) {
     let mut value = Value::from(text);
@@ -114,6 +137,17 @@ mod tests {
             value: value.to_owned(),
             note: "timed".to_owned(),
         }
+    }
+
+    #[test]
+    fn the_emergency_number_is_set_and_everything_else_stays() {
+        let new = emergency_number("", "112").unwrap();
+        assert_eq!(new, "format = 1\n\n[shop]\nemergency_number = \"112\"\n");
+        let old = "# mine\nformat = 1\n[shop] # all of it\nemergency_number = \"112\" # ask\n";
+        let new = emergency_number(old, "999").unwrap();
+        assert_eq!(new, old.replace("112", "999"));
+        let broken = emergency_number("shop = 3\n", "112");
+        assert_eq!(broken, Err(CannotAmend::NoTable("shop")));
     }
 
     #[test]

@@ -12,15 +12,29 @@ pub fn emergency_number(top: &Section<'_, '_>) -> Option<String> {
     let number = s.text(KEY);
     s.finish();
     let number = number?;
-    let is_dialled = |c: char| c.is_ascii_digit() || " +-()/*#".contains(c);
-    let digits = number.chars().filter(char::is_ascii_digit).count();
-    if digits < 2 || number.chars().count() > LONGEST || !number.chars().all(is_dialled) {
+    if let Err(allowed) = dialled(&number) {
         s.fault(
             KEY,
             "is no number to dial",
-            format!("Write digits as you dial them, at most {LONGEST} characters, in quotes."),
+            format!("{allowed} Put it in quotes."),
         );
         return None;
     }
     Some(number)
+}
+
+/// Whether a text is a number to dial: at least two digits, at most twenty characters.
+///
+/// # Errors
+///
+/// Says what is allowed.
+pub fn dialled(number: &str) -> Result<(), String> {
+    let is_dialled = |c: char| c.is_ascii_digit() || " +-()/*#".contains(c);
+    let digits = number.chars().filter(char::is_ascii_digit).count();
+    if digits < 2 || number.chars().count() > LONGEST || !number.chars().all(is_dialled) {
+        return Err(format!(
+            "Write digits as you dial them, at most {LONGEST} characters."
+        ));
+    }
+    Ok(())
 }

@@ -247,6 +247,13 @@ fn asked(
 ) -> Vec<Line<'static>> {
     let mut lines = vec![];
     match asking {
+        Asking::EmergencyNumber => {
+            lines.push(head("YOUR EMERGENCY NUMBER, as you dial it here", style));
+            lines.extend(body(
+                "The card shows it behind every line that calls for help. It is kept for all jobs.",
+                width,
+            ));
+        }
         Asking::Note => lines.push(head("A NOTE", style)),
         Asking::NotSo(list, id) => {
             lines.push(head("NOT SO: what is wrong?", style));

@@ -11,6 +11,7 @@ use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::app::sides;
 use crate::app::words;
+use crate::plain;
 use crate::session::state::State;
 
 pub(in crate::app) fn jobs(model: &Model) -> Vec<Row> {
@@ -67,6 +68,17 @@ pub(in crate::app) fn jobs(model: &Model) -> Vec<Row> {
             });
         }
     }
+    let (number, mark) = match &model.library.emergency_number {
+        Some(number) => (plain::text(number), Mark::Good),
+        None => ("not entered: the card shows it".to_owned(), Mark::Optional),
+    };
+    rows.push(Row::Gap);
+    rows.push(Row::Head("YOUR SHOP".to_owned()));
+    rows.push(Row::Do {
+        act: Act::EnterNumber,
+        text: format!("emergency number   {number}"),
+        mark,
+    });
     let faulty: Vec<_> = model
         .jobs
         .iter()
