@@ -343,3 +343,13 @@ fn the_real_program_goes_on_as_cutting_however_it_ended() {
         }
     });
 }
+
+#[test]
+fn nobody_leaves_for_the_jobs_while_the_mill_cuts() {
+    let mut desk = cutting(80, 24, 40);
+    let before = desk.state().clone();
+    desk.keys("\x1b\x1b");
+    assert!(desk.screen().contains("the clock is on: a pause first"));
+    assert_eq!(desk.state().phase(), Some(Phase::Cutting));
+    assert_eq!(desk.state().answers.len(), before.answers.len());
+}
