@@ -639,7 +639,9 @@ fn the_command_check_takes_the_reading_of_the_log_for_the_machine_of_a_session()
         nominal: Typed::mm(22.0),
         upper: Typed::mm(0.12),
         lower: Typed::mm(0.0),
-        is_inside: true,
+        of: millside::job::reading::Of::Inside,
+        gauge: None,
+        reads: vec![],
         actual: None,
     }];
     let session = data.path().join("plate.toml");

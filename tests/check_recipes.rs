@@ -286,7 +286,11 @@ fn a_session_hands_its_recipes_and_inside_sizes_to_the_check() {
     assert_eq!(against.recipes.len(), decided.count());
     assert!(!against.recipes.is_empty());
     assert!(against.recipes.iter().all(|r| r.flutes > 0));
-    let inside = setup.readings.iter().filter(|r| r.is_inside).count();
+    let inside = setup
+        .readings
+        .iter()
+        .filter(|r| r.of == millside::job::reading::Of::Inside)
+        .count();
     assert_eq!(against.bores.len(), inside);
     assert!(inside > 0);
 }

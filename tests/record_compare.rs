@@ -210,7 +210,9 @@ fn each_change_gives_one_row_with_its_place_and_both_values() {
         upper: Typed::mm(0.02),
         lower: Typed::mm(0.0),
         actual: Some(Typed::mm(22.01)),
-        is_inside: true,
+        of: millside::job::reading::Of::Inside,
+        gauge: None,
+        reads: vec![],
     }];
     a.clocks.insert((0, 1), clock(600));
     for (change, row) in cases {

@@ -298,7 +298,9 @@ fn the_part_is_not_let_go_before_each_size_is_measured_or_left_out() {
         upper: Typed::mm(0.025),
         lower: Typed::mm(0.0),
         actual: None,
-        is_inside: true,
+        of: millside::job::reading::Of::Inside,
+        gauge: None,
+        reads: vec![],
     };
     let session = must(
         &ready(&plate(), second(10)),

@@ -19,6 +19,7 @@ use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
 use crate::job::operation::ProgramPart;
 use crate::job::operation::Progress;
+use crate::job::reading::Of;
 use crate::job::stock::Stock;
 use crate::job::stock::StockSize;
 use crate::job::stock::Under;
@@ -164,7 +165,7 @@ pub fn against(state: &State, log: &[Entry]) -> Against {
         bores: setup
             .readings
             .iter()
-            .filter(|reading| reading.is_inside)
+            .filter(|reading| reading.of == Of::Inside)
             .map(|reading| Bore {
                 what: reading.what.clone(),
                 size_mm: reading.nominal.value,

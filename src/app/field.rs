@@ -8,6 +8,7 @@ use crate::job::head;
 use crate::job::holding::HeldBy;
 use crate::job::holding::ScrewHead;
 use crate::job::operation::OperationKind;
+use crate::job::reading::Of;
 use crate::job::reference::FoundBy;
 use crate::job::reference::Surface;
 use crate::job::typed::Typed;
@@ -109,6 +110,8 @@ pub enum Field {
     NoAir,
     /// A measured size, by place.
     Reading(usize),
+    /// By how much the gauge of a size may be wrong, by place.
+    Gauge(usize),
     /// What a new size is.
     SizeWhat,
     /// Nominal value of a new size.
@@ -119,6 +122,8 @@ pub enum Field {
     SizeLower,
     /// Inside or outside size.
     SizeSide,
+    /// By how much the gauge of a new size may be wrong.
+    SizeGauge,
     /// Title of an operation to add.
     OperationTitle,
     /// Kind of an operation to add.
@@ -238,6 +243,7 @@ impl Field {
             Self::SizeUpper => "upper deviation".into(),
             Self::SizeLower => "lower deviation".into(),
             Self::SizeSide => "size is".into(),
+            Self::Gauge(_) | Self::SizeGauge => "gauge may be wrong by".into(),
             Self::OperationTitle => "another operation".into(),
             Self::OperationKind => "its kind".into(),
             Self::Lines(_) => "lines of the program".into(),
@@ -262,7 +268,12 @@ impl Field {
             Self::Spoil | Self::StickOut | Self::Raise | Self::Depth | Self::Stepover => {
                 Takes::PositiveLength
             }
-            Self::AboveJaws | Self::OutOfTrue | Self::Finder | Self::Shim => Takes::Length,
+            Self::AboveJaws
+            | Self::OutOfTrue
+            | Self::Finder
+            | Self::Shim
+            | Self::Gauge(_)
+            | Self::SizeGauge => Takes::Length,
             Self::ChipLoad | Self::SizeNominal => Takes::PositiveLength,
             Self::Height | Self::Touch | Self::PutBack => Takes::SignedLength,
             Self::Reading(_) => Takes::PositiveLength,
@@ -290,7 +301,7 @@ impl Field {
             },
             Self::Edges => choice(["sawn", "milled"]),
             Self::Under => choice(["spoil board", "parallels", "jaw", "table", "air"]),
-            Self::SizeSide => choice(["outside", "inside"]),
+            Self::SizeSide => choice(Of::ALL.map(Of::word)),
             Self::HeldBy => Takes::Choice(HeldBy::ALL.map(|h| h.word().to_owned()).to_vec()),
             Self::FoundBy => Takes::Choice(FoundBy::ALL.map(|f| f.word().to_owned()).to_vec()),
             Self::Surface => Takes::Choice(Surface::ALL.map(|s| s.word().to_owned()).to_vec()),
@@ -321,6 +332,8 @@ impl Field {
                 | Self::NoAir
                 | Self::Learned
                 | Self::Lines(_)
+                | Self::Gauge(_)
+                | Self::SizeGauge
                 | Self::Rating(_)
                 | Self::ReturnError(2)
         )

@@ -19,6 +19,7 @@ use crate::job::holding::KeepOut;
 use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
 use crate::job::operation::Outcome;
+use crate::job::reading::Of;
 use crate::job::reading::Reading;
 use crate::job::reference::FoundBy;
 use crate::job::reference::Surface;
@@ -111,6 +112,14 @@ pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
         Field::Reading(place) => {
             number_of(model, entered).map(|actual| Event::Measured(place, actual))
         }
+        Field::Gauge(place) => number_of(model, entered).and_then(|gauge| {
+            let reading = state.current_setup().readings.get(place)?.clone();
+            let stated = Reading {
+                gauge: Some(gauge),
+                ..reading
+            };
+            Some(Event::SizeStated(Some(place), Box::new(stated)))
+        }),
         Field::Lines(place) => words(model, entered).and_then(|chosen| {
             let from = joining::place_of(state, &chosen)?;
             Some(Event::OperationJoined {
@@ -369,7 +378,9 @@ pub(super) fn new_size(model: &Model) -> Option<Reading> {
         upper: number_of(model, Field::SizeUpper)?,
         lower: number_of(model, Field::SizeLower)?,
         actual: None,
-        is_inside: words(model, Field::SizeSide)? == "inside",
+        of: Of::from_word(&words(model, Field::SizeSide)?)?,
+        gauge: number_of(model, Field::SizeGauge),
+        reads: vec![],
     })
 }
 
@@ -379,6 +390,7 @@ pub(super) fn is_single(field: Field) -> bool {
         field,
         Field::Condition(_)
             | Field::Reading(_)
+            | Field::Gauge(_)
             | Field::Rating(_)
             | Field::Lines(_)
             | Field::Touch

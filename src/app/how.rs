@@ -9,6 +9,10 @@ use crate::job::conditions::KEYS;
 /// How the value of a field is found, then what goes wrong when it is wrong.
 pub fn of(field: Field) -> [&'static str; 2] {
     match field {
+        Field::Gauge(_) | Field::SizeGauge => [
+            "The sheet of the gauge, or its difference on a gauge block of the same size, as measured.",
+            "Taken as better than it is, a part beyond its tolerance is called good.",
+        ],
         Field::Title => [
             "A name by which you find this job again.",
             "Two jobs of one name are easily taken for each other.",

@@ -21,6 +21,7 @@ use crate::app::row::Row;
 use crate::app::words;
 use crate::job::caution;
 use crate::job::caution::Phase;
+use crate::job::reading::Of;
 use crate::job::typed::plain;
 use crate::session::called;
 use crate::session::gate;
@@ -89,8 +90,26 @@ pub fn takes(model: &Model, field: Field) -> Takes {
         Field::Material => Takes::Choice(named::labels(named::materials(&model.library))),
         Field::Tool => Takes::Choice(named::labels(named::tools(model))),
         Field::Lines(_) => Takes::Choice(model.state().map_or(vec![], joining::choices)),
+        // Where a hole lies is counted from the zero, to either side.
+        Field::Reading(place) if is_place(model, place) => Takes::SignedLength,
+        Field::SizeNominal if is_place_drafted(model) => Takes::SignedLength,
         other => other.takes(),
     }
+}
+
+fn is_place(model: &Model, place: usize) -> bool {
+    let reading = model
+        .state()
+        .and_then(|state| state.current_setup().readings.get(place));
+    reading.is_some_and(|reading| reading.of == Of::Place)
+}
+
+fn is_place_drafted(model: &Model) -> bool {
+    let Some(text) = model.drafts.get(&Field::SizeSide) else {
+        return false;
+    };
+    let understood = field::understand(&Field::SizeSide.takes(), text);
+    matches!(understood, Ok(field::Understood::Words(word)) if word == Of::Place.word())
 }
 
 /// A field's row: the draft where something is typed, else what the session holds.

@@ -228,6 +228,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
                     Field::SizeUpper,
                     Field::SizeLower,
                     Field::SizeSide,
+                    Field::SizeGauge,
                 ] {
                     model.drafts.remove(&field);
                 }

@@ -76,6 +76,8 @@ pub struct Calculated {
     pub ae_mm: f64,
     /// Removal rate in cm3/min.
     pub q_cm3_min: f64,
+    /// How far tool and machine give way under the cut, together, mm.
+    pub deflection_mm: f64,
     /// Power at the cutter in W.
     pub pc_w: f64,
     /// Belt step to choose, if there is a choice.
@@ -384,6 +386,7 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
         ap_mm: quantity::to_mm(answer.ap),
         ae_mm: quantity::to_mm(answer.ae),
         q_cm3_min: quantity::to_cm3_per_min(answer.q),
+        deflection_mm: quantity::to_mm(answer.bend_tool + answer.bend_machine()),
         pc_w: quantity::to_watt(answer.pc),
         step: answer.step.clone(),
         limits,

@@ -2,6 +2,78 @@
 
 use crate::job::typed::Typed;
 
+/// What a size is of: it says on which side of the size metal is left, and how many walls share it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Of {
+    /// An outside size with a wall at both ends, such as a boss or a width.
+    #[default]
+    Outside,
+    /// An inside size with a wall at both ends, such as a bore or a slot.
+    Inside,
+    /// An outside size of which one end is cut, the other one stays.
+    OutsideOneWall,
+    /// An inside size of which one end is cut, the other one stays.
+    InsideOneWall,
+    /// How deep a hole or pocket is.
+    Depth,
+    /// Where a hole lies along one axis: no cut moves it.
+    Place,
+}
+
+impl Of {
+    /// All of them, in the order in which they are offered.
+    pub const ALL: [Self; 6] = [
+        Self::Outside,
+        Self::Inside,
+        Self::OutsideOneWall,
+        Self::InsideOneWall,
+        Self::Depth,
+        Self::Place,
+    ];
+
+    /// Word used in records and on screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Outside => "outside",
+            Self::Inside => "inside",
+            Self::OutsideOneWall => "outside, one wall cut",
+            Self::InsideOneWall => "inside, one wall cut",
+            Self::Depth => "depth",
+            Self::Place => "place of a hole",
+        }
+    }
+
+    /// The reverse of [`Self::word`].
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|of| of.word() == word)
+    }
+
+    /// Whether a reading below the size has metal left.
+    pub fn grows(self) -> bool {
+        matches!(self, Self::Inside | Self::InsideOneWall | Self::Depth)
+    }
+
+    /// How many walls share what is left.
+    pub fn walls(self) -> f64 {
+        match self {
+            Self::Outside | Self::Inside => 2.0,
+            _ => 1.0,
+        }
+    }
+}
+
+/// One reading of a size on its way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Read {
+    /// What was read.
+    pub size: Typed,
+    /// Title of the operation in work when it was read.
+    pub after: String,
+}
+
+/// The most readings that are kept of a size; older ones go.
+pub const MOST_READS: usize = 20;
+
 /// One measured size against its nominal value. Lengths in mm.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
@@ -15,8 +87,12 @@ pub struct Reading {
     pub lower: Typed,
     /// What was read; none while it is still to be measured.
     pub actual: Option<Typed>,
-    /// Whether it is an inside size (bore, slot) and not an outside one.
-    pub is_inside: bool,
+    /// What the size is of.
+    pub of: Of,
+    /// By how much the gauge may be wrong, mm; none: not stated.
+    pub gauge: Option<Typed>,
+    /// Every reading of it, oldest first; empty in older records.
+    pub reads: Vec<Read>,
 }
 
 /// Where a size lies against its tolerance.
@@ -40,6 +116,14 @@ impl Verdict {
 }
 
 impl Reading {
+    /// Takes a reading, made with this operation in work.
+    pub fn take(&mut self, size: Typed, after: String) {
+        self.actual = Some(size.clone());
+        self.reads.push(Read { size, after });
+        let more = self.reads.len().saturating_sub(MOST_READS);
+        self.reads.drain(..more);
+    }
+
     /// Where the size lies against its tolerance.
     pub fn verdict(&self) -> Verdict {
         let Some(actual) = &self.actual else {
@@ -49,10 +133,11 @@ impl Reading {
         // Readings are decimal; a hair of binary rounding must not decide.
         let hair = 1e-9;
         let (over, under) = (deviation - self.upper.value, self.lower.value - deviation);
-        let (left, away) = if self.is_inside {
-            (under, over)
-        } else {
-            (over, under)
+        let (left, away) = match self.of {
+            // Off to either side it stays off.
+            Of::Place => (f64::NEG_INFINITY, over.max(under)),
+            of if of.grows() => (under, over),
+            _ => (over, under),
         };
         if left > hair {
             Verdict::MetalLeft(left)
@@ -75,7 +160,9 @@ mod tests {
             upper: Typed::mm(0.02),
             lower: Typed::mm(-0.01),
             actual: Some(Typed::mm(actual)),
-            is_inside,
+            of: if is_inside { Of::Inside } else { Of::Outside },
+            gauge: None,
+            reads: vec![],
         }
     }
 

@@ -1,5 +1,6 @@
 //! Hitting the size: what to enter so that the next pass makes it.
 
+use crate::job::reading::Of;
 use crate::job::reading::Reading;
 use crate::job::reading::Verdict;
 use crate::job::typed::plain;
@@ -20,21 +21,22 @@ pub struct Correction {
     pub stock_to_leave_mm: f64,
 }
 
-/// The correction for a measured size; none when nothing was measured.
+/// The correction for a measured size; none when nothing was measured. One wall that is cut alone takes all of what is left.
 ///
 /// A cutter that the program takes for thinner goes nearer to the wall by half of the
 /// difference, on both walls: an outside size shrinks, and an inside size grows, by all of it.
 pub fn correction(reading: &Reading) -> Option<Correction> {
     let actual = reading.actual.as_ref()?.value;
     let aim = reading.nominal.value + (reading.upper.value + reading.lower.value) / 2.0;
-    let left = if reading.is_inside {
+    let left = if reading.of.grows() {
         aim - actual
     } else {
         actual - aim
     };
+    let wall = left / reading.of.walls();
     Some(Correction {
-        tool_diameter_mm: -left,
-        stock_to_leave_mm: -left / 2.0,
+        tool_diameter_mm: -2.0 * wall,
+        stock_to_leave_mm: -wall,
     })
 }
 
@@ -60,7 +62,7 @@ pub struct Cutting<'a> {
 /// middle.
 pub fn words(reading: &Reading, cutting: Cutting) -> String {
     if let (Verdict::MetalLeft(left), false, Some(title)) =
-        (reading.verdict(), reading.is_inside, cutting.outside_waits)
+        (reading.verdict(), reading.of.grows(), cutting.outside_waits)
     {
         return format!(
             "{} mm over: the outside is not cut to size yet, {title} is still to come",
@@ -83,6 +85,10 @@ pub fn words(reading: &Reading, cutting: Cutting) -> String {
     match reading.verdict() {
         Verdict::NotMeasured => "not measured".to_owned(),
         Verdict::Within => "within tolerance".to_owned(),
+        Verdict::CutAway(away) if reading.of == Of::Place => format!(
+            "{} mm beyond the limit: no further cut moves a hole to its place",
+            thousandths(away)
+        ),
         Verdict::CutAway(away) => {
             format!(
                 "{} mm beyond the limit is cut away: it cannot be put back",
@@ -91,13 +97,25 @@ pub fn words(reading: &Reading, cutting: Cutting) -> String {
         }
         Verdict::MetalLeft(left) => {
             let thinner = correction(reading).map_or(0.0, |c| -c.tool_diameter_mm);
+            if reading.of == Of::Depth {
+                return format!(
+                    "{} mm left to the limit: for the middle go {} mm deeper",
+                    thousandths(left),
+                    thousandths(thinner / 2.0)
+                );
+            }
+            let walls = if reading.of.walls() > 1.0 {
+                "each wall"
+            } else {
+                "that wall"
+            };
             let spring = if left <= SPRING_PASS_MM {
                 "spring pass first; else "
             } else {
                 ""
             };
             format!(
-                "{} mm left to the limit: {spring}for the middle enter the tool {} mm thinner, or leave {} mm less on each wall",
+                "{} mm left to the limit: {spring}for the middle enter the tool {} mm thinner, or leave {} mm less on {walls}",
                 thousandths(left),
                 thousandths(thinner),
                 thousandths(thinner / 2.0)
@@ -113,7 +131,10 @@ pub fn beyond(reading: &Reading) -> Option<String> {
     };
     let is_left = matches!(reading.verdict(), Verdict::MetalLeft(_));
     // Metal left makes a bore small and a boss big.
-    let word = if is_left == reading.is_inside {
+    if reading.of == Of::Place {
+        return Some(format!("{} off its place", thousandths(by)));
+    }
+    let word = if is_left == reading.of.grows() {
         "small"
     } else {
         "big"
@@ -133,7 +154,9 @@ mod tests {
             upper: Typed::mm(0.02),
             lower: Typed::mm(0.0),
             actual: Some(Typed::mm(actual)),
-            is_inside,
+            of: if is_inside { Of::Inside } else { Of::Outside },
+            gauge: None,
+            reads: vec![],
         }
     }
 
@@ -178,7 +201,7 @@ mod tests {
             words(&width, Cutting::default()),
             "30 mm off the size: read it again?"
         );
-        width.is_inside = true;
+        width.of = Of::Inside;
         assert_eq!(
             words(&width, Cutting::default()),
             "30 mm off the size: read it again?"

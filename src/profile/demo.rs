@@ -7,6 +7,7 @@ use crate::job::holding::HeldBy;
 use crate::job::holding::Holding;
 use crate::job::holding::KeepOut;
 use crate::job::operation::OperationKind;
+use crate::job::reading::Of;
 use crate::job::reading::Reading;
 use crate::job::reference::FoundBy;
 use crate::job::reference::Surface;
@@ -249,7 +250,9 @@ fn reading(s: &Section<'_, '_>) -> Option<Reading> {
         upper: upper?,
         lower,
         actual: None,
-        is_inside: is_inside?,
+        of: if is_inside? { Of::Inside } else { Of::Outside },
+        gauge: None,
+        reads: vec![],
     })
 }
 

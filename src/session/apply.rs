@@ -427,17 +427,22 @@ fn happened(state: &mut State, event: Event, seen: Moment, at: Moment) -> Step {
             Ok(())
         }
         Event::SizeStated(place, reading) => planning::size_stated(state, place, *reading),
-        Event::Measured(place, actual) => match state.setups[state.setup].readings.get_mut(place) {
-            Some(reading) => {
-                reading.actual = Some(actual);
-                // What is typed while it cuts was read before.
-                if !state.phase().is_some_and(Phase::is_at_work) {
-                    facts::hands_near(state, at);
+        Event::Measured(place, actual) => {
+            let after = state
+                .current_operation()
+                .map(|operation| operation.title.clone());
+            match state.setups[state.setup].readings.get_mut(place) {
+                Some(reading) => {
+                    reading.take(actual, after.unwrap_or_default());
+                    // What is typed while it cuts was read before.
+                    if !state.phase().is_some_and(Phase::is_at_work) {
+                        facts::hands_near(state, at);
+                    }
+                    Ok(())
                 }
-                Ok(())
+                None => Err(Refusal::because("there is no such size in this setup")),
             }
-            None => Err(Refusal::because("there is no such size in this setup")),
-        },
+        }
         Event::Rated(index, outcome) => {
             if !(1..=5).contains(&outcome.rating) {
                 return Err(Refusal::because("a rating is a digit from 1 to 5"));

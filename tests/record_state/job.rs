@@ -31,6 +31,8 @@ use millside::job::operation::OperationKind;
 use millside::job::operation::Outcome;
 use millside::job::operation::ProgramPart;
 use millside::job::operation::Progress;
+use millside::job::reading::Of;
+use millside::job::reading::Read;
 use millside::job::reading::Reading;
 use millside::job::recipe::Recipe;
 use millside::job::recipe::ToolChange;
@@ -412,7 +414,12 @@ impl Dice {
                 upper: d.deviation(),
                 lower: d.deviation(),
                 actual: d.maybe(Self::length),
-                is_inside: d.yes(),
+                of: d.pick(&Of::ALL),
+                gauge: d.maybe(Self::length),
+                reads: d.some(3, |d| Read {
+                    size: d.length(),
+                    after: d.line(),
+                }),
             }),
             let_go: self.maybe(Self::time),
         }

@@ -16,6 +16,7 @@ use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
 use crate::job::reading::Reading;
 use crate::job::reading::Verdict;
+use crate::measure::closing;
 use crate::measure::size;
 use crate::measure::size::Cutting;
 use crate::session::gate;
@@ -58,6 +59,14 @@ pub(in crate::app) fn measure(model: &Model, state: &State) -> Vec<Row> {
             }
         }
         rows.push(row);
+        if !waits_for_outside(state, reading) {
+            let words = closing::words(reading, deflection_mm(model, state));
+            rows.extend(words.into_iter().map(Row::Text));
+        }
+        if reading.actual.is_some() {
+            let gauge = reading.gauge.as_ref().map(|gauge| gauge.text.clone());
+            rows.push(field_row(model, Field::Gauge(place), gauge));
+        }
     }
     rows.push(Row::Gap);
     rows.push(field_row(model, Field::SizeWhat, None));
@@ -67,6 +76,7 @@ pub(in crate::app) fn measure(model: &Model, state: &State) -> Vec<Row> {
             Field::SizeNominal,
             Field::SizeUpper,
             Field::SizeLower,
+            Field::SizeGauge,
         ] {
             rows.push(field_row(model, field, None));
         }
@@ -257,7 +267,14 @@ fn cutting(state: &State) -> Cutting<'_> {
 }
 
 fn waits_for_outside(state: &State, reading: &Reading) -> bool {
-    !reading.is_inside && state.current_setup().outside_waits().is_some()
+    !reading.of.grows() && state.current_setup().outside_waits().is_some()
+}
+
+/// How far tool and machine are expected to give way at the wall with the recipe on show, mm; of a cutter that cuts sideways.
+fn deflection_mm(model: &Model, state: &State) -> Option<f64> {
+    radius_mm(state)?;
+    let calculated = model.work.as_ref()?.calculated.as_ref()?;
+    Some(calculated.deflection_mm)
 }
 
 /// Radius of the cutter that is in, if it is one that cuts to size sideways.

@@ -391,14 +391,7 @@ fn reading_facts(reading: &Reading) -> Vec<Fact> {
         Fact::written("nominal", &reading.nominal.text),
         Fact::written("upper", &reading.upper.text),
         Fact::written("lower", &reading.lower.text),
-        Fact::words(
-            "side",
-            if reading.is_inside {
-                "inside"
-            } else {
-                "outside"
-            },
-        ),
+        Fact::words("side", reading.of.word()),
     ];
     let actual = reading.actual.as_ref();
     facts.extend(actual.map(|actual| Fact::written("actual", &actual.text)));

@@ -4,6 +4,8 @@ use crate::job::holding::HeldBy;
 use crate::job::holding::Holding;
 use crate::job::holding::KeepOut;
 use crate::job::holding::ScrewHead;
+use crate::job::reading::Of;
+use crate::job::reading::Read;
 use crate::job::reading::Reading;
 use crate::job::reference::FoundBy;
 use crate::job::reference::Surface;
@@ -12,6 +14,7 @@ use crate::job::reference::Zero;
 use crate::job::stock::Edges;
 use crate::job::stock::Stock;
 use crate::job::stock::Under;
+use crate::job::typed::Typed;
 use crate::job::zero::ZeroPoint;
 use crate::record::fault::Wrong;
 use crate::record::fields::Fields;
@@ -226,12 +229,38 @@ fn zero<F: Fields>(f: &mut F, v: Option<&Zero>) -> Took<Zero> {
 }
 
 fn reading<F: Fields>(f: &mut F, v: Option<&Reading>) -> Took<Reading> {
-    Ok(Reading {
+    // The key of older records tells inside from outside; the second one stands beside it only where that is not all.
+    let is_inside = v.map(|v| matches!(v.of, Of::Inside | Of::InsideOneWall));
+    let more = v.map(|v| Some(v.of).filter(|of| !matches!(of, Of::Outside | Of::Inside)));
+    let sizes: Option<Vec<Typed>> = v.map(|v| v.reads.iter().map(|r| r.size.clone()).collect());
+    let after: Option<Vec<String>> = v.map(|v| v.reads.iter().map(|r| r.after.clone()).collect());
+    let reading = Reading {
         what: f.value("what", of!(v.what), &Text)?,
         nominal: f.value("nominal", of!(v.nominal), &Length::Signed)?,
         upper: f.value("upper", of!(v.upper), &Length::Signed)?,
         lower: f.value("lower", of!(v.lower), &Length::Signed)?,
         actual: f.value("actual", of!(v.actual), &Maybe(Length::Signed))?,
-        is_inside: f.value("inside", of!(v.is_inside), &Yes)?,
+        of: match f.value("inside", is_inside.as_ref(), &Yes)? {
+            true => Of::Inside,
+            false => Of::Outside,
+        },
+        gauge: f.value("gauge", of!(v.gauge), &Maybe(Length::FromZero))?,
+        reads: vec![],
+    };
+    let more = f.value("size_of", more.as_ref(), &Maybe(words!(Of)))?;
+    let sizes = f.value("reads", sizes.as_ref(), &List(Length::Signed))?;
+    let after = f.value("read_after", after.as_ref(), &List(Text))?;
+    if after.len() != sizes.len() {
+        let wrong = Wrong::new(
+            format!("has {} values", after.len()),
+            format!("Write as many as reads has, {}.", sizes.len()),
+        );
+        return Err(f.fault("read_after", wrong));
+    }
+    let reads = sizes.into_iter().zip(after);
+    Ok(Reading {
+        of: more.unwrap_or(reading.of),
+        reads: reads.map(|(size, after)| Read { size, after }).collect(),
+        ..reading
     })
 }
