@@ -58,6 +58,25 @@ pub struct Cutting<'a> {
     pub outside_waits: Option<&'a str>,
 }
 
+/// Whether more lies beyond the limit than a pass leaves: then it is read again before anything is changed.
+pub fn is_far(reading: &Reading, cutting: Cutting) -> bool {
+    let most = cutting
+        .radius_mm
+        .map_or(READ_AGAIN_MM, |radius| radius.min(READ_AGAIN_MM));
+    matches!(
+        reading.verdict(),
+        Verdict::MetalLeft(left) | Verdict::CutAway(left) if left > most
+    )
+}
+
+/// What is left to the limit, and nothing of what to change.
+pub fn left(reading: &Reading) -> Option<String> {
+    match reading.verdict() {
+        Verdict::MetalLeft(left) => Some(format!("{} mm left to the limit", thousandths(left))),
+        _ => None,
+    }
+}
+
 /// The reading in words: verdict and what to do. What is beyond the tolerance counts to its nearer limit, what is entered aims at its
 /// middle.
 pub fn words(reading: &Reading, cutting: Cutting) -> String {
@@ -69,18 +88,9 @@ pub fn words(reading: &Reading, cutting: Cutting) -> String {
             thousandths(left)
         );
     }
-    let most = cutting
-        .radius_mm
-        .map_or(READ_AGAIN_MM, |radius| radius.min(READ_AGAIN_MM));
-    if let Some(actual) = &reading.actual {
+    if let Some(actual) = reading.actual.as_ref().filter(|_| is_far(reading, cutting)) {
         let off = (actual.value - reading.nominal.value).abs();
-        let is_out = matches!(
-            reading.verdict(),
-            Verdict::MetalLeft(left) | Verdict::CutAway(left) if left > most
-        );
-        if is_out {
-            return format!("{} mm off the size: read it again?", thousandths(off));
-        }
+        return format!("{} mm off the size: read it again?", thousandths(off));
     }
     match reading.verdict() {
         Verdict::NotMeasured => "not measured".to_owned(),

@@ -17,6 +17,7 @@ use crate::job::operation::OperationKind;
 use crate::job::reading::Reading;
 use crate::job::reading::Verdict;
 use crate::measure::closing;
+use crate::measure::closing::Next;
 use crate::measure::size;
 use crate::measure::size::Cutting;
 use crate::session::gate;
@@ -50,6 +51,16 @@ pub(in crate::app) fn measure(model: &Model, state: &State) -> Vec<Row> {
             *label = format!("{} {}", reading.what, words::tolerance(reading));
             if reading.actual.is_some() {
                 *note = size::words(reading, cutting(state));
+                // Nothing is changed before the spring pass.
+                let springs = matches!(
+                    closing::next(reading, deflection_mm(model, state)),
+                    Some(Next::SpringPass(_))
+                );
+                if let Some(left) =
+                    size::left(reading).filter(|_| springs && closes(state, reading))
+                {
+                    *note = left;
+                }
                 *mark = match reading.verdict() {
                     Verdict::Within => Mark::Good,
                     Verdict::NotMeasured => Mark::Open,
@@ -59,7 +70,7 @@ pub(in crate::app) fn measure(model: &Model, state: &State) -> Vec<Row> {
             }
         }
         rows.push(row);
-        if !waits_for_outside(state, reading) {
+        if closes(state, reading) {
             let words = closing::words(reading, deflection_mm(model, state));
             rows.extend(words.into_iter().map(Row::Text));
         }
@@ -268,6 +279,11 @@ fn cutting(state: &State) -> Cutting<'_> {
 
 fn waits_for_outside(state: &State, reading: &Reading) -> bool {
     !reading.of.grows() && state.current_setup().outside_waits().is_some()
+}
+
+/// Whether it is said how to close in on the size: not where its cut is still to come, and not where it was read wrong.
+fn closes(state: &State, reading: &Reading) -> bool {
+    !waits_for_outside(state, reading) && !size::is_far(reading, cutting(state))
 }
 
 /// How far tool and machine are expected to give way at the wall with the recipe on show, mm; of a cutter that cuts sideways.
