@@ -238,19 +238,19 @@ fn names(folder: &Path, begun: &str) -> Vec<String> {
 
 #[cfg(unix)]
 #[test]
-fn folders_come_first_and_only_regular_files_are_offered() {
+fn folders_come_first_then_programs_and_only_regular_files_are_offered() {
     use std::os::unix::fs::symlink;
     use std::process::Command;
     let home = tempfile::tempdir().expect("a folder");
     let folder = home.path();
-    for file in ["b.nc", "a.nc", ".hidden.nc"] {
+    for file in ["b.nc", "a.nc", "a.md", ".hidden.nc"] {
         fs::write(folder.join(file), "M30\n").expect("it is written");
     }
     fs::create_dir(folder.join("zz")).expect("it is made");
     symlink(folder.join("nothing"), folder.join("dangling.nc")).expect("it is linked");
     let pipe = Command::new("mkfifo").arg(folder.join("pipe.nc")).status();
     assert!(pipe.is_ok_and(|status| status.success()));
-    assert_eq!(names(folder, ""), ["zz", "a.nc", "b.nc"]);
+    assert_eq!(names(folder, ""), ["zz", "a.nc", "b.nc", "a.md"]);
     assert_eq!(names(folder, "b"), ["b.nc"]);
     assert_eq!(names(folder, "."), [".hidden.nc"]);
 }

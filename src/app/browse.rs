@@ -29,7 +29,7 @@ pub struct Entry {
 /// What a folder holds.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Listing {
-    /// Folders, then files, each in the order of their names; at most [`MOST_LISTED`].
+    /// Folders, then programs by their endings, then other files, each in the order of their names; at most [`MOST_LISTED`].
     pub entries: Vec<Entry>,
     /// Whether there are more.
     pub has_more: bool,

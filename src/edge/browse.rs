@@ -14,6 +14,19 @@ use crate::plain;
 /// The most entries of a folder that are looked at.
 const MOST_READ: usize = 20_000;
 
+/// Endings that programs have; common practice, no source.
+const ENDINGS: [&str; 9] = [
+    "nc", "ngc", "gcode", "gc", "tap", "cnc", "iso", "eia", "txt",
+];
+
+/// Whether a file is a program by its ending: those come before the others.
+fn is_program(name: &str) -> bool {
+    let ending = name.rsplit_once('.').map_or("", |(_, ending)| ending);
+    ENDINGS
+        .iter()
+        .any(|known| ending.eq_ignore_ascii_case(known))
+}
+
 /// Folders and regular files that can be read, in the folder of a path that is being typed; hidden ones only where a point is typed.
 /// A name that is no text cannot be typed and is left out.
 ///
@@ -45,6 +58,6 @@ pub fn folder_of(typed: &str) -> Result<Listing, String> {
         .collect();
     let has_more = entries.len() > MOST_LISTED;
     entries.truncate(MOST_LISTED);
-    entries.sort_by_key(|entry| Reverse(entry.is_folder));
+    entries.sort_by_key(|entry| Reverse((entry.is_folder, is_program(&entry.name))));
     Ok(Listing { entries, has_more })
 }

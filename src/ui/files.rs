@@ -46,7 +46,7 @@ pub(super) fn lines(files: &Files, style: &Style, inside: &Rect) -> Vec<Line<'st
     let chosen = chosen.map(String::as_str);
     lines.push(overlay::number_row(&files.typed, chosen, "leave", style));
     lines.push(overlay::keys_row(
-        "Enter take it   8 2 are digits: arrows move   0 Enter leave",
+        "Enter take it   / clear the number   arrows move   0 Enter leave",
         style,
     ));
     lines
