@@ -5,7 +5,9 @@ mod support;
 use std::time::Duration;
 
 use millside::app::page;
+use millside::app::row;
 use millside::app::row::Mark;
+use millside::app::row::Row;
 use millside::job::conditions::Value;
 use millside::job::mishap::ADVICE;
 use millside::job::mishap::Mishap;
@@ -250,9 +252,9 @@ fn a_finished_operation_is_opened_again_by_keypad_and_its_clock_goes_on() {
     desk.keys(&"8".repeat(40));
     for _ in 0..40 {
         let rows = page::rows(&desk.model);
-        let chosen = millside::app::row::chosen(&rows, desk.model.cursor);
+        let chosen = row::chosen(&rows, desk.model.cursor);
         let text = match chosen {
-            Some(millside::app::row::Row::Do { text, .. }) => text.clone(),
+            Some(Row::Do { text, .. }) => text.clone(),
             _ => String::new(),
         };
         if text.starts_with("1 ") && text.contains("finished") {
@@ -459,7 +461,16 @@ fn done_after(mishap: Mishap) -> Desk {
         desk.key(millside::app::key::Key::Right);
     }
     // Past the row that leads to the lines after the stop.
-    desk.key(millside::app::key::Key::Down);
+    let is_line = |desk: &Desk| {
+        let rows = page::rows(&desk.model);
+        matches!(row::chosen(&rows, desk.model.cursor), Some(Row::Line(..)))
+    };
+    for _ in 0..20 {
+        if is_line(&desk) {
+            break;
+        }
+        desk.key(millside::app::key::Key::Down);
+    }
     desk.answer_lines();
     assert_eq!(gate::list(desk.state(), ListKind::Release).open(), 0);
     desk
@@ -469,8 +480,8 @@ fn let_go(desk: &mut Desk) {
     for _ in 0..40 {
         let rows = page::rows(&desk.model);
         if matches!(
-            millside::app::row::chosen(&rows, desk.model.cursor),
-            Some(millside::app::row::Row::Do { text, .. }) if text.starts_with("let the part go")
+            row::chosen(&rows, desk.model.cursor),
+            Some(Row::Do { text, .. }) if text.starts_with("let the part go")
         ) {
             desk.pass(2);
             desk.keys("\r");

@@ -8,9 +8,11 @@ mod support;
 
 use std::time::Duration;
 
+use millside::app::key::Key;
 use millside::job::conditions::Value;
 use millside::job::holding::HeldBy;
 use millside::job::mishap::Mishap;
+use millside::job::stalled::Stalled;
 use millside::job::stock::Stock;
 use millside::job::typed::Typed;
 use millside::session::Session;
@@ -23,12 +25,14 @@ use millside::session::gate;
 use millside::session::gate::ListKind;
 use millside::session::matrix::Happening;
 
+use millside::session::state::Step;
 use support::session::answer_all;
 use support::session::must;
 use support::session::plate;
 use support::session::ready;
 use support::session::second;
 use support::session::stock;
+use support::walk::cutting;
 
 fn begun() -> Session {
     let begin = Event::CutBegan {
@@ -545,10 +549,7 @@ fn the_enter_that_leads_to_a_doubtful_zero_does_not_set_it() {
         let mut now = desk.now();
         now.mono += Duration::from_millis(ms.unsigned_abs());
         now.wall += chrono::TimeDelta::milliseconds(ms);
-        desk.send(millside::app::message::Message::Pressed(
-            millside::app::key::Key::Enter,
-            now,
-        ));
+        desk.send(millside::app::message::Message::Pressed(Key::Enter, now));
     };
     enter(&mut desk, 0);
     assert_eq!(desk.state().step, Step::Xy, "{}", desk.screen());
@@ -581,4 +582,112 @@ fn standing_still_before_the_part_is_let_go_is_asked_again_after_another_cut() {
     };
     let cut = finish(&must(&again, begin, second(140)), 200);
     assert_eq!(release(&cut), ["still-before-gauge"]);
+}
+
+/// A stall of this axis, and then the check point touched: which of X Y, Z reference and the tool's Z are good.
+fn after_a_stall(axes: Option<Stalled>, touches_mm: [Vec<f64>; 3]) -> [bool; 3] {
+    let mut session = ready(&plate(), second(10));
+    let stalled = Event::StopNoted {
+        mishap: Mishap::AxisBound,
+        words: String::new(),
+    };
+    let said = axes.map(Event::AxisStalled);
+    let tested = Event::ReturnTested { touches_mm };
+    for event in [Some(stalled), said, Some(tested)].into_iter().flatten() {
+        session = must(&session, event, second(20));
+    }
+    [FactKind::XyZero, FactKind::ZReference, FactKind::ToolLength]
+        .map(|kind| is_good(&session, kind))
+}
+
+// Common practice, no source: an axis that lost steps is set again, whatever it reads; one that did not is where a touch finds it.
+#[test]
+fn after_a_stall_that_axis_is_set_again_and_the_others_are_proved() {
+    let (found, off) = (|| vec![0.0; 3], || vec![0.24; 3]);
+    for (axes, touches, expected) in [
+        // Z stalled: X and Y are proved, Z is set again even where it reads as before.
+        (
+            Some(Stalled::Z),
+            [found(), found(), vec![]],
+            [true, false, false],
+        ),
+        (
+            Some(Stalled::Z),
+            [found(), found(), found()],
+            [true, false, false],
+        ),
+        // X stalled: Y and Z are proved, X need not be touched.
+        (
+            Some(Stalled::X),
+            [vec![], found(), found()],
+            [false, true, true],
+        ),
+        (
+            Some(Stalled::X),
+            [off(), found(), found()],
+            [false, true, true],
+        ),
+        (
+            Some(Stalled::X),
+            [found(), found(), found()],
+            [false, true, true],
+        ),
+        (
+            Some(Stalled::Y),
+            [found(), vec![], found()],
+            [false, true, true],
+        ),
+        (
+            Some(Stalled::XAndY),
+            [vec![], vec![], found()],
+            [false, true, true],
+        ),
+        // Another axis than the one that was named is off: the position is lost.
+        (
+            Some(Stalled::X),
+            [vec![], off(), found()],
+            [false, false, false],
+        ),
+        (
+            Some(Stalled::Z),
+            [off(), found(), vec![]],
+            [false, false, false],
+        ),
+        // Nobody knows which: each of them may be off by what a touch does not tell.
+        (None, [found(), found(), found()], [false, false, false]),
+        (None, [off(), found(), found()], [false, false, false]),
+    ] {
+        let said = format!("{axes:?} {touches:?}");
+        assert_eq!(after_a_stall(axes, touches), expected, "{said}");
+    }
+}
+
+#[test]
+fn a_stall_asks_which_axis_by_keypad_and_says_what_to_set_and_what_to_prove() {
+    let mut desk = cutting(80, 24, 40);
+    desk.keys("-1\r");
+    assert_eq!(
+        desk.state().stops.last().map(|stop| stop.mishap),
+        Some(Mishap::AxisBound)
+    );
+    assert!(
+        desk.screen().contains("Which axis stalled?"),
+        "{}",
+        desk.screen()
+    );
+    desk.keys("3\r");
+    let stop = desk.state().stops.last().expect("it was noted").clone();
+    assert_eq!(stop.stalled, Some(Stalled::Z));
+    desk.keys("\r");
+    for _ in 0..12 {
+        if desk.state().step == Step::Xy {
+            break;
+        }
+        desk.key(Key::Left);
+    }
+    let screen = desk.screen();
+    assert!(
+        screen.contains("Z stalled: set Z again. X and Y: prove them"),
+        "{screen}"
+    );
 }

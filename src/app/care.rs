@@ -4,18 +4,21 @@ use crate::app::checking;
 use crate::app::model::CareKnown;
 use crate::app::model::Model;
 use crate::job::machine::Axis;
+use crate::job::stalled::Stalled;
 use crate::job::zero::Across;
 use crate::job::zero::Along;
 use crate::job::zero::ZeroPoint;
 use crate::measure::backlash;
 use crate::measure::lost_steps;
 use crate::measure::lost_steps::Pattern;
+use crate::session;
 use crate::session::RETURN_ERROR_ALLOWED_MM;
 use crate::session::care_log;
 use crate::session::care_log::Entry;
 use crate::session::care_log::Kind;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
+use crate::session::matrix::Happening;
 use crate::session::state::BacklashRead;
 use crate::session::state::State;
 
@@ -63,8 +66,11 @@ pub(in crate::app) fn verdict(
 ) -> Vec<String> {
     let mut lines = axes(before, touches_mm);
     let is_found = now.return_tests.last().is_some_and(|test| test.kept_zero);
+    let stalled = session::stalled(before);
     lines.push(if is_found {
         "X and Y were found where they were.".to_owned()
+    } else if let Some(words) = stalled.map(Stalled::what_to_do) {
+        words.to_owned()
     } else {
         "X and Y are not where they were: set them again.".to_owned()
     });
@@ -79,11 +85,14 @@ pub(in crate::app) fn verdict(
             continue;
         }
         let is_height = matches!(kind, FactKind::ZReference | FactKind::ToolLength);
-        let why = if !what.row().return_test_may_restore {
+        let is_of_stall = what == Happening::AxisBound && stalled.is_some();
+        let why = if !is_of_stall && !what.row().return_test_may_restore {
             format!(
                 "{}, and a return test keeps nothing after that",
                 what.row().words
             )
+        } else if is_of_stall {
+            "it stalled, or was not found where it was".to_owned()
         } else if is_height && !is_found {
             "the position is lost with X or Y".to_owned()
         } else if is_height && touches_mm[2].is_empty() {

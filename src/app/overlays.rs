@@ -29,7 +29,10 @@ use crate::app::posted::recheck;
 use crate::app::readable;
 use crate::app::reasons;
 use crate::app::recipe;
+use crate::job::mishap::Mishap;
+use crate::job::stalled::Stalled;
 use crate::profile::shop;
+use crate::session;
 use crate::session::clock::Phase;
 use crate::session::event::Answer;
 use crate::session::event::Event;
@@ -256,7 +259,14 @@ fn said(model: &mut Model, at: Moment, asking: Asking, text: String) -> Vec<Effe
             let effects = if text.is_empty() {
                 vec![]
             } else {
-                apply(model, Event::StopRemarked(text), at).1
+                let mut effects = vec![];
+                let axes = Stalled::from_word(&text).filter(|_| mishap == Mishap::AxisBound);
+                let words = axes.map_or(text, |axes| format!("axis: {}", axes.word()));
+                if let Some(axes) = axes {
+                    effects.extend(apply(model, Event::AxisStalled(axes), at).1);
+                }
+                effects.extend(apply(model, Event::StopRemarked(words), at).1);
+                effects
             };
             model.overlay = Some(Overlay::Advice(mishap));
             effects
@@ -316,9 +326,13 @@ fn returned(
         Key::Enter => {
             let text = form.inputs[form.focus].text();
             let is_read = field::touches(text);
+            // An axis that stalled is set again, and need not be touched here.
+            let stalled = model.state().and_then(session::stalled);
+            let stalled = stalled.map_or([false; 3], Stalled::axes);
+            let is_needed = form.focus < 2 && !stalled[form.focus];
             match is_read {
                 Err(_) if form.error.is_some() && !model.is_held => return vec![],
-                Err(why) if form.focus < 2 || !text.trim().is_empty() => {
+                Err(why) if is_needed || !text.trim().is_empty() => {
                     form.error = Some(why);
                     form.inputs[form.focus].refused();
                 }

@@ -1,6 +1,8 @@
 //! Reasons by number, so that words are not needed at the mill: a keypad has no letters.
 
 use crate::app::overlay::Asking;
+use crate::job::mishap::Mishap;
+use crate::job::stalled::Stalled;
 
 /// Why the air run is left out, in the field that asks it. Each says what takes its place or why none is needed.
 pub const NO_AIR: &[&str] = &[
@@ -51,6 +53,7 @@ pub fn offered(asking: &Asking) -> &'static [&'static str] {
             "to be cut once more",
             "its tool is here now",
         ],
+        Asking::Mishap(Mishap::AxisBound) => &Stalled::WORDS,
         Asking::Mishap(_) => &["heard it", "saw it", "smelt it", "found it afterwards"],
         Asking::SwapReason(_) => &[
             "broke",

@@ -13,6 +13,7 @@ pub mod reading;
 pub mod recipe;
 pub mod reference;
 pub mod shop_fact;
+pub mod stalled;
 pub mod stock;
 pub mod template;
 pub mod tool;

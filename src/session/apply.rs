@@ -3,6 +3,7 @@
 use crate::job::holding::Holding;
 use crate::job::mishap::Mishap;
 use crate::job::reference::Surface;
+use crate::job::stalled::Stalled;
 use crate::job::stock::Stock;
 use crate::job::typed::Typed;
 use crate::job::typed::plain;
@@ -371,6 +372,7 @@ fn happened(state: &mut State, event: Event, seen: Moment, at: Moment) -> Step {
                 after_cutting_s,
                 mishap,
                 words,
+                stalled: None,
             });
             recovery::ask(state, mishap);
             // Where the note sends the eye a hand goes: a part that has worked loose sings first, an edge is looked at from near.
@@ -388,6 +390,13 @@ fn happened(state: &mut State, event: Event, seen: Moment, at: Moment) -> Step {
             }
             Ok(())
         }
+        Event::AxisStalled(axes) => match state.stops.last_mut() {
+            Some(stop) if stop.mishap == Mishap::AxisBound => {
+                stop.stalled = Some(axes);
+                Ok(())
+            }
+            _ => Err(Refusal::because("no stall was noted last")),
+        },
         Event::StopRemarked(words) => match state.stops.last_mut() {
             Some(stop) if stop.words.is_empty() => {
                 stop.words = words;
@@ -581,9 +590,17 @@ fn return_tested(state: &mut State, touches_mm: [Vec<f64>; 3], at: Moment) -> St
         lost_steps::read(&touches_mm[place], four_steps_mm, RETURN_ERROR_ALLOWED_MM)
             .map(|error| error.pattern)
     });
+    // An axis that stalled is set again, whatever it reads: it may be off by what a touch does not tell.
+    let stalled = facts::stalled(state).map_or([false; 3], Stalled::axes);
     let as_before = Some(lost_steps::Pattern::None);
-    let (plane, height) = (x == as_before && y == as_before, z == as_before);
+    let is_found = |pattern, place: usize| pattern == as_before && !stalled[place];
+    let (plane, height) = (is_found(x, 0) && is_found(y, 1), is_found(z, 2));
     let may = |kind: FactKind| match state.fact(kind) {
+        // After a stall only where somebody could say which axis it was: that one is not proved, the others are.
+        FactState::Redo {
+            what: Happening::AxisBound,
+            ..
+        } => stalled != [false; 3],
         FactState::Redo { what, .. } => what.row().return_test_may_restore,
         _ => false,
     };
@@ -602,7 +619,11 @@ fn return_tested(state: &mut State, touches_mm: [Vec<f64>; 3], at: Moment) -> St
             facts::good(state, kind, SaidBy::Measured, value.clone(), at);
         }
     }
-    if x.is_some() && y.is_some() && !plane {
+    let is_off = |pattern: Option<_>, place: usize| {
+        pattern.is_some() && pattern != as_before && !stalled[place]
+    };
+    let was_touched = x.is_some() && y.is_some() && stalled == [false; 3];
+    if was_touched && !plane || is_off(x, 0) || is_off(y, 1) {
         facts::happen(state, Happening::PositionLost, at);
     }
     facts::hands_near(state, at);

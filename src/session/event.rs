@@ -13,6 +13,7 @@ use crate::job::reading::Reading;
 use crate::job::recipe::Recipe;
 use crate::job::reference::ZReference;
 use crate::job::reference::Zero;
+use crate::job::stalled::Stalled;
 use crate::job::stock::Stock;
 use crate::job::tool::Tool;
 use crate::job::typed::Typed;
@@ -212,6 +213,8 @@ pub enum Event {
         /// In the person's words.
         words: String,
     },
+    /// Which axis stalled, of the stop that was noted last.
+    AxisStalled(Stalled),
     /// A remark to the stop that was noted last, in the person's words.
     StopRemarked(String),
     /// The check point was touched three times in X and Y, and in Z if the person wanted; refused with another number.

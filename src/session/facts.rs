@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use crate::job::caution;
 use crate::job::mishap::Mishap;
+use crate::job::stalled::Stalled;
 use crate::session::bond;
 use crate::session::called;
 use crate::session::clock::Phase;
@@ -11,6 +12,7 @@ use crate::session::event::Answer;
 use crate::session::event::Refusal;
 use crate::session::fact::FactKey;
 use crate::session::fact::FactKind;
+use crate::session::fact::FactState;
 use crate::session::fact::SaidBy;
 use crate::session::gate;
 use crate::session::gate::FULL_SPEED;
@@ -42,6 +44,29 @@ pub fn doubts(state: &State, mishap: Mishap) -> Vec<Happening> {
         all.push(Happening::BondTired);
     }
     all
+}
+
+/// Which axis stalled, while that is what made a zero doubtful; `None` where nobody could say which.
+pub fn stalled(state: &State) -> Option<Stalled> {
+    let kinds = [
+        FactKind::Position,
+        FactKind::XyZero,
+        FactKind::ZReference,
+        FactKind::ToolLength,
+    ];
+    let is_doubtful = kinds.into_iter().any(|kind| {
+        matches!(
+            state.fact(kind),
+            FactState::Redo {
+                what: Happening::AxisBound,
+                ..
+            }
+        )
+    });
+    let stops = state.stops.iter().rev();
+    let mut stalls = stops.filter(|stop| stop.mishap == Mishap::AxisBound);
+    let axes = stalls.next()?.stalled?;
+    is_doubtful.then_some(axes)
 }
 
 fn of_any_hold(mishap: Mishap) -> &'static [Happening] {

@@ -31,6 +31,7 @@ pub mod unfinished;
 
 pub use crate::session::apply::RETURN_ERROR_ALLOWED_MM;
 pub use crate::session::facts::doubts;
+pub use crate::session::facts::stalled;
 pub use crate::session::running::ended_unseen_s;
 
 use crate::session::event::Event;

@@ -19,6 +19,7 @@ use crate::job::operation::OperationKind;
 use crate::job::reading::Reading;
 use crate::job::reference::ZReference;
 use crate::job::reference::Zero;
+use crate::job::stalled::Stalled;
 use crate::job::stock::Stock;
 use crate::job::tool::Tool;
 use crate::job::tool_speed;
@@ -311,6 +312,8 @@ pub struct StopNote {
     pub mishap: Mishap,
     /// In the person's words.
     pub words: String,
+    /// Which axis stalled, where that was asked and said.
+    pub stalled: Option<Stalled>,
 }
 
 /// A note.

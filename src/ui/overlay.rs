@@ -29,6 +29,7 @@ use crate::app::recipe;
 use crate::app::watch;
 use crate::app::words;
 use crate::check::walls;
+use crate::job::mishap::Mishap;
 use crate::job::typed::plain as plain_number;
 use crate::plain;
 use crate::session;
@@ -307,10 +308,12 @@ fn asked(
             lines.push(head(&mishap.advice().title.to_uppercase(), style));
             lines.extend(stopped::first_of(model, *mishap, style, width));
             lines.push(Line::default());
-            lines.extend(body(
-                "What did you see? Words or a number; Enter alone goes on.",
-                width,
-            ));
+            let question = if *mishap == Mishap::AxisBound {
+                "Which axis stalled? That one is set again, the others are proved. Its number, or Enter alone: not known."
+            } else {
+                "What did you see? Words or a number; Enter alone goes on."
+            };
+            lines.extend(body(question, width));
         }
         Asking::SwapReason(_) => {
             lines.push(head("WHY ANOTHER TOOL?", style));

@@ -13,6 +13,7 @@ use chrono::FixedOffset;
 use chrono::TimeZone;
 
 use millside::job::mishap::ADVICE;
+use millside::job::stalled::Stalled;
 use millside::measure::backlash;
 use millside::measure::backlash::Opposite;
 use millside::session::bond::BondHeat;
@@ -232,6 +233,7 @@ impl Dice {
                 after_cutting_s: d.below(9000) as u64,
                 mishap: ADVICE[d.below(ADVICE.len())].mishap,
                 words: d.prose(),
+                stalled: d.maybe(|d| Stalled::ALL[d.below(Stalled::ALL.len())]),
             }),
             notes: self.some(3, |d| Note {
                 at: d.time(),

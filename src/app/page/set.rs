@@ -24,6 +24,7 @@ use crate::job::typed::plain;
 use crate::measure::backlash;
 use crate::measure::backlash::Axis;
 use crate::measure::touch;
+use crate::session;
 use crate::session::bond;
 use crate::session::care_log;
 use crate::session::care_log::Backlash;
@@ -303,6 +304,12 @@ fn letters(model: &Model) -> Option<Row> {
     })
 }
 
+/// After a stall: which axis is set again, and which are proved.
+fn stalled(state: &State) -> Option<Row> {
+    let axes = session::stalled(state)?;
+    Some(Row::Text(axes.what_to_do().to_owned()))
+}
+
 pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
     let setup = state.current_setup();
     let zero = setup.zero.as_ref();
@@ -353,6 +360,7 @@ pub(in crate::app) fn xy(model: &Model, state: &State) -> Vec<Row> {
         }
     }
     rows.push(Row::Gap);
+    rows.extend(stalled(state));
     rows.push(act_row(
         state,
         FactKind::XyZero,
@@ -565,6 +573,7 @@ pub(in crate::app) fn z(model: &Model, state: &State) -> Vec<Row> {
     let reference = state.current_setup().z_reference.as_ref();
     let mut rows = vec![Row::Head("WHAT Z IS SET TO".to_owned())];
     rows.extend(doubt(state, FactKind::ZReference));
+    rows.extend(stalled(state));
     rows.push(field_row(
         model,
         Field::Surface,

@@ -4,6 +4,7 @@ use chrono::DateTime;
 
 use crate::job::mishap::ADVICE;
 use crate::job::mishap::Mishap;
+use crate::job::stalled::Stalled;
 use crate::measure::backlash::Axis;
 use crate::measure::backlash::Opposite;
 use crate::record::fields::Fields;
@@ -70,6 +71,12 @@ const MISHAP: Word<Mishap> = Word {
     word: |mishap| mishap.advice().id.to_owned(),
     from: Mishap::from_id,
     all: || ADVICE.iter().map(|a| a.id.to_owned()).collect(),
+};
+
+const STALLED: Word<Stalled> = Word {
+    word: |axes| axes.word().to_owned(),
+    from: Stalled::from_word,
+    all: || Stalled::WORDS.map(str::to_owned).to_vec(),
 };
 
 const SAID_BY: Word<SaidBy> = Word {
@@ -275,6 +282,7 @@ pub(in crate::record) fn stop<F: Fields>(
         after_cutting_s: f.value("after_cutting_s", of!(v.after_cutting_s), &amount::COUNT)?,
         mishap: f.value("what", of!(v.mishap), &MISHAP)?,
         words: f.value("words", of!(v.words), &Prose)?,
+        stalled: f.value("axis", of!(v.stalled), &Maybe(STALLED))?,
     })
 }
 
