@@ -117,6 +117,21 @@ fn the_command_line_lists_them_and_the_state_at_the_start() {
         assert!(text.contains(words), "{text}");
     }
     assert!(!text.contains("line 8: G53"), "{text}");
+    let output = Command::new(env!("CARGO_BIN_EXE_millside"))
+        .args(["check", "--json"])
+        .arg(&file)
+        .env("XDG_DATA_HOME", home.path())
+        .output()
+        .expect("the program runs");
+    let object: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one object");
+    assert_eq!(object["machine_z_moves"][0]["line"], 7);
+    assert_eq!(object["machine_z_moves"][0]["code"], "G53");
+    assert_eq!(object["machine_z_moves"][0]["to_mm"], -5.0);
+    assert_eq!(
+        object["machine_z_moves"][1]["to_mm"],
+        serde_json::Value::Null
+    );
+    assert_eq!(object["start"]["left_to_control"][0], "plane (G17)");
 }
 
 /// A job from a program, its page on show.

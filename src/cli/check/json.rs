@@ -27,6 +27,8 @@ pub struct Object {
     time_s: Times,
     tools: Vec<u32>,
     sections: Vec<SectionObject>,
+    start: StartObject,
+    machine_z_moves: Vec<MachineZObject>,
     uncertain_from: Option<u64>,
     findings: Vec<FindingObject>,
     zero_candidates: Vec<CandidateObject>,
@@ -50,6 +52,22 @@ struct RestartObject {
     mist: bool,
     flood: bool,
     feed_mm_min: Option<f64>,
+}
+
+/// What the program sets before its first move, and what it leaves to the control.
+#[derive(Debug, Serialize)]
+struct StartObject {
+    sets: Vec<String>,
+    left_to_control: Vec<&'static str>,
+}
+
+/// A move of Z in machine coordinates, which a raised Z does not raise.
+#[derive(Debug, Serialize)]
+struct MachineZObject {
+    line: u64,
+    code: String,
+    /// Where it ends in machine coordinates; none: the reference position.
+    to_mm: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
@@ -165,6 +183,19 @@ pub fn object(summary: &Summary, report: &Report) -> Object {
         time_s: times(summary),
         tools: summary.tools.clone(),
         sections: summary.sections.iter().map(section).collect(),
+        start: StartObject {
+            sets: summary.start.sets(),
+            left_to_control: summary.start.leaves(),
+        },
+        machine_z_moves: summary
+            .machine_z
+            .iter()
+            .map(|z| MachineZObject {
+                line: z.line,
+                code: code::g_name(z.code),
+                to_mm: z.to_mm,
+            })
+            .collect(),
         uncertain_from: summary.uncertain_from,
         findings: report.findings.iter().map(finding).collect(),
         zero_candidates: report.zero_candidates.iter().map(candidate).collect(),
