@@ -16,6 +16,7 @@ use crate::edge::save;
 use crate::edge::save::Unwatched;
 use crate::edge::store;
 use crate::edge::store::Store;
+use crate::edge::stray;
 use crate::plain;
 use crate::problem::Problem;
 use crate::record::care::FOLDER;
@@ -53,10 +54,15 @@ impl World for RealWorld {
 
     fn create_session(&mut self, folder: Option<&Path>, state: &State) -> Result<PathBuf, Problem> {
         let folder = folder.map_or_else(store::default_dir, |folder| Ok(folder.to_owned()))?;
-        Store::open(folder)?.create(state)
+        let store = Store::open(folder)?;
+        stray::clear(store.dir());
+        store.create(state)
     }
 
     fn save_profile(&mut self, path: &Path, text: &str, is_new: bool) -> io::Result<()> {
+        if let Some(folder) = path.parent() {
+            stray::clear(folder);
+        }
         if !is_new {
             return save::replace(path, text, &mut Unwatched);
         }
@@ -68,7 +74,9 @@ impl World for RealWorld {
 
     fn keep_care(&mut self, machine: &str, entry: Entry) -> Result<(), String> {
         let data = folders::data_folder().ok_or("the system names no data folder")?;
-        care::add(&data.join(FOLDER), machine, |_| vec![entry]).map(|_| ())
+        let folder = data.join(FOLDER);
+        stray::clear(&folder);
+        care::add(&folder, machine, |_| vec![entry]).map(|_| ())
     }
 
     fn out(&mut self, text: &str) -> io::Result<()> {

@@ -102,7 +102,7 @@ fn lock_itself(record: &Path) -> Result<Option<File>, Held> {
 }
 
 #[cfg(unix)]
-fn is_same(file: &File, path: &Path) -> bool {
+pub(in crate::edge) fn is_same(file: &File, path: &Path) -> bool {
     use std::os::unix::fs::MetadataExt;
 
     match (file.metadata(), fs::symlink_metadata(path)) {
@@ -112,6 +112,6 @@ fn is_same(file: &File, path: &Path) -> bool {
 }
 
 #[cfg(not(unix))]
-fn is_same(file: &File, path: &Path) -> bool {
+pub(in crate::edge) fn is_same(file: &File, path: &Path) -> bool {
     path.exists()
 }

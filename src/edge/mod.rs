@@ -19,6 +19,7 @@ pub mod save;
 pub mod saver;
 pub mod screen;
 pub mod store;
+pub mod stray;
 pub mod terminal;
 pub mod work;
 pub mod worker;

@@ -16,6 +16,12 @@ use crate::edge::open;
 /// The steps of a save, in order. A test makes each one fail, or wait, in turn.
 pub const STEPS: [&str; 6] = ["create", "mode", "write", "sync", "rename", "sync folder"];
 
+/// How the name of a temporary file begins: the dot keeps it out of the list of sessions.
+pub(in crate::edge) const PREFIX: &str = ".millside-";
+
+/// How it ends; between the two stand letters and digits by chance.
+pub(in crate::edge) const SUFFIX: &str = ".tmp";
+
 /// Asked before each step; an error stands for the step's own.
 pub trait Watch {
     /// Called before `step`, one of [`STEPS`] or a step of its caller.
@@ -118,13 +124,17 @@ pub fn create_held(
 fn prepare(path: &Path, text: &str, watch: &mut dyn Watch) -> io::Result<NamedTempFile> {
     watch.before("create")?;
     let mut builder = Builder::new();
-    // A crash can leave it behind: the dot keeps it out of the list of sessions.
-    builder.prefix(".millside-").suffix(".tmp");
+    builder.prefix(PREFIX).suffix(SUFFIX);
     #[cfg(unix)]
     let new_mode = std::os::unix::fs::PermissionsExt::from_mode(0o644);
     #[cfg(unix)]
     builder.permissions(new_mode);
     let mut temporary = builder.tempfile_in(folder(path))?;
+    if cfg!(unix) {
+        // Nobody else knows it yet, and who clears up sees that it is in use. A disk without locks does without;
+        // elsewhere a locked file could not be read.
+        let _ = temporary.as_file().try_lock();
+    }
     if let Ok(old) = fs::metadata(path) {
         if old.permissions().readonly() {
             return Err(io::Error::new(
@@ -139,10 +149,6 @@ fn prepare(path: &Path, text: &str, watch: &mut dyn Watch) -> io::Result<NamedTe
     temporary.write_all(text.as_bytes())?;
     watch.before("sync")?;
     temporary.as_file().sync_all()?;
-    if cfg!(unix) {
-        // Nobody else knows it yet. A disk without locks does without; elsewhere a locked file could not be read.
-        let _ = temporary.as_file().try_lock();
-    }
     Ok(temporary)
 }
 

@@ -30,6 +30,7 @@ use crate::edge::open;
 use crate::edge::save::Steps;
 use crate::edge::saver::Saver;
 use crate::edge::store::Store;
+use crate::edge::stray;
 use crate::edge::worker;
 use crate::plain;
 use crate::profile::demo;
@@ -142,7 +143,12 @@ impl Workers {
     /// Lists the jobs.
     pub fn list(&self, store: &Store) {
         let store = store.clone();
+        let care = self.care.clone();
         let list = move || {
+            stray::clear(store.dir());
+            if let Some(folder) = care {
+                stray::clear(&folder);
+            }
             let jobs = store.list().map(|listed| jobs(&listed));
             Message::JobsListed(jobs.map_err(|problem| plain::text(&problem.to_string())))
         };
@@ -351,7 +357,7 @@ fn jobs(listed: &[crate::edge::store::Listed]) -> Vec<JobSummary> {
                 }
                 seen.push(summary.job_id.clone().into());
                 let last_seen = match entry.alive {
-                    Some(at) => format!("last alive {}", at.format("%d %b %H:%M")),
+                    Some(at) => format!("last alive {}", at.format("%d %b %Y %H:%M")),
                     None => summary.seen.format("%d %b %Y %H:%M").to_string(),
                 };
                 jobs.push(JobSummary {
