@@ -95,11 +95,19 @@ impl fmt::Display for Problem {
         if let Some(place) = &self.place {
             write!(f, " ({place})")?;
         }
-        if let Some(why) = &self.why {
-            write!(f, ": {why}")?;
-        } else if let Some(source) = &self.source {
+        let why = match (&self.why, &self.source) {
+            (Some(why), _) => Some(why.clone()),
             // With its chain: what lies underneath is often what can be mended.
-            write!(f, ": {source:#}")?;
+            (None, Some(source)) => Some(format!("{source:#}")),
+            (None, None) => None,
+        };
+        if let Some(why) = &why {
+            // Whole sentences may stand there: with a hint behind them their full stop would be doubled.
+            let why = match self.hint {
+                Some(_) => why.trim_end_matches('.'),
+                None => why,
+            };
+            write!(f, ": {why}")?;
         }
         if let Some(hint) = &self.hint {
             write!(f, ". {hint}")?;

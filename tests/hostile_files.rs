@@ -319,3 +319,33 @@ fn a_new_record_takes_the_place_of_no_link() {
     assert!(save::create(&planted, "record", &mut Unwatched).is_err());
     assert_eq!(fs::read_to_string(&target).expect("read"), PRECIOUS);
 }
+
+#[test]
+fn a_record_whose_name_is_no_utf_8_is_taken_by_every_command() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let home = dir.path();
+    let good = record(home);
+    let odd = home.join(OsStr::from_bytes(b"plate-\xff.toml"));
+    fs::copy(&good, &odd).expect("copied");
+    let program = home.join(OsStr::from_bytes(b"plate-\xff.nc"));
+    fs::write(&program, PROGRAM).expect("written");
+    let millside = |arguments: &[&OsStr]| {
+        Command::new(env!("CARGO_BIN_EXE_millside"))
+            .args(arguments)
+            .env("XDG_DATA_HOME", home)
+            .output()
+            .expect("the program runs")
+    };
+    let same = millside(&["diff".as_ref(), good.as_ref(), odd.as_ref()]);
+    assert_eq!(same.status.code(), Some(0), "{same:?}");
+    let checked = millside(&["check".as_ref(), program.as_ref()]);
+    assert!(checked.stderr.is_empty(), "{checked:?}");
+    assert!(String::from_utf8(checked.stdout).is_ok(), "it is escaped");
+    let program = env!("CARGO_BIN_EXE_millside");
+    let arguments: [&OsStr; 2] = ["open".as_ref(), odd.as_ref()];
+    let mut t = Terminal::start_program(program, home, &arguments, 120, 40, &[]);
+    t.see("base plate");
+    t.see("OPERATIONS OF");
+    t.send("q");
+    assert_eq!(t.end(), 0);
+}

@@ -386,7 +386,7 @@ fn who_comes_back_reads_how_the_mill_was_left() {
     desk.send(millside::app::message::Message::Opened {
         path: "plate.toml".to_owned(),
         session: Box::new(Session::new(saved)),
-        read_only: false,
+        read_only: None,
         away: None,
         at: now,
     });

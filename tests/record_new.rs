@@ -243,3 +243,27 @@ fn what_cannot_be_made_ends_with_two_says_why_and_leaves_no_record() {
     assert_eq!(output.status.code(), Some(2));
     assert_eq!(fs::read_to_string(&file).unwrap(), "x");
 }
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_session_that_is_made_is_said_to_be_made_where_the_answer_cannot_be_printed() {
+    for more in [&[][..], &["--json"]] {
+        let home = tempfile::tempdir().expect("a folder");
+        let full = fs::File::create("/dev/full").expect("a device that is always full");
+        let output = Command::new(env!("CARGO_BIN_EXE_millside"))
+            .env("HOME", home.path())
+            .env("XDG_DATA_HOME", home.path().join("data"))
+            .args(["new", "--title", "base plate"])
+            .args(more)
+            .stdout(full)
+            .output()
+            .expect("the program runs");
+        let error = String::from_utf8_lossy(&output.stderr);
+        let record = only_record(&home.path().join("data/millside/sessions"));
+        assert_eq!(state(&record).head.title, "base plate");
+        let said = format!("the session is written ({})", record.display());
+        assert!(error.contains(&said), "{error}");
+        assert!(error.contains("could not print the answer"), "{error}");
+        assert_eq!(output.status.code(), Some(1), "{error}");
+    }
+}

@@ -313,7 +313,7 @@ fn d13_an_interrupted_list_says_where_it_stopped_and_goes_back_one_line() {
         again.send(Message::Opened {
             path: "plate.toml".to_owned(),
             session: Box::new(Session::new(state)),
-            read_only: false,
+            read_only: None,
             away: None,
             at: now,
         });

@@ -3,22 +3,29 @@
 mod record_state;
 
 use std::fs;
+use std::fs::File;
 use std::io;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Duration;
+use std::time::SystemTime;
 
 use chrono::DateTime;
 
 use millside::edge::alive;
+use millside::edge::held;
 use millside::edge::lock;
 use millside::edge::lock::Lock;
+use millside::edge::open;
 use millside::edge::save;
 use millside::edge::save::STEPS;
 use millside::edge::save::Unwatched;
 use millside::edge::save::Watch;
 use millside::edge::store;
 use millside::edge::store::Store;
+use millside::edge::stray;
+use millside::record::read;
 use millside::record::write;
 
 use record_state::Dice;
@@ -316,4 +323,125 @@ fn the_sign_of_life_is_read_back_until_it_is_taken_away() {
     alive::clear(&path).unwrap();
     alive::clear(&path).unwrap();
     assert_eq!(names(dir.path()), ["a.toml"]);
+}
+
+/// What clearing up leaves of a folder.
+fn cleared(dir: &Path) -> Vec<String> {
+    stray::clear(dir);
+    names(dir)
+}
+
+fn aged(path: &Path, seconds: u64) -> File {
+    let file = File::options()
+        .create(true)
+        .append(true)
+        .open(path)
+        .expect("the folder is writable");
+    let then = SystemTime::now() - Duration::from_secs(seconds);
+    file.set_modified(then).expect("a time is set");
+    file
+}
+
+#[test]
+fn temporary_files_that_a_killed_program_left_are_taken_away_once_they_are_old() {
+    let dir = tempfile::tempdir().unwrap();
+    let stray = dir.path().join(".millside-a1B2c3.tmp");
+    aged(&stray, 3000);
+    assert_eq!(cleared(dir.path()).len(), 1, "it may be in use");
+    aged(&stray, 4000);
+    assert!(cleared(dir.path()).is_empty());
+}
+
+#[test]
+fn nothing_but_our_own_old_temporary_files_is_ever_taken_away() {
+    let dir = tempfile::tempdir().unwrap();
+    let others = [
+        "a.toml",
+        ".a.toml.lock",
+        ".millside-a1B2c3",
+        ".millside-a1B2c34.tmp",
+        ".millside-n-tes.tmp",
+        "a.tmp",
+        ".millside-future.tmp",
+    ];
+    for name in others {
+        aged(&dir.path().join(name), 100_000);
+    }
+    let ahead = File::options()
+        .append(true)
+        .open(dir.path().join(".millside-future.tmp"))
+        .unwrap();
+    ahead
+        .set_modified(SystemTime::now() + Duration::from_secs(100_000))
+        .unwrap();
+    fs::create_dir(dir.path().join(".millside-folder.tmp")).unwrap();
+    let before = names(dir.path());
+    assert_eq!(before.len(), others.len() + 1);
+    assert_eq!(cleared(dir.path()), before);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_temporary_file_that_is_being_written_or_is_reached_through_a_link_stays() {
+    let dir = tempfile::tempdir().unwrap();
+    let outside = tempfile::tempdir().unwrap();
+    let path = dir.path().join(".millside-a1B2c3.tmp");
+    let writing = aged(&path, 100_000);
+    writing.try_lock().unwrap();
+    assert_eq!(cleared(dir.path()).len(), 1);
+    drop(writing);
+    // A second name elsewhere: whose it is cannot be told.
+    fs::hard_link(&path, outside.path().join("b")).unwrap();
+    assert_eq!(cleared(dir.path()).len(), 1);
+    fs::remove_file(&path).unwrap();
+    std::os::unix::fs::symlink(outside.path().join("b"), &path).unwrap();
+    assert_eq!(cleared(dir.path()).len(), 1);
+    assert_eq!(names(outside.path()), ["b"]);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_save_holds_its_temporary_file_from_the_beginning() {
+    /// Looks, before each step, whether the temporary file is held.
+    struct Looks<'a>(&'a Path, Vec<String>);
+    impl Watch for Looks<'_> {
+        fn before(&mut self, step: &str) -> io::Result<()> {
+            let all = names(self.0);
+            if let Some(name) = all.iter().find(|name| name.ends_with(".tmp")) {
+                let file = File::open(self.0.join(name))?;
+                assert!(file.try_lock().is_err(), "{step}: nobody holds {name}");
+                self.1.push(step.to_owned());
+            }
+            Ok(())
+        }
+    }
+    let dir = tempfile::tempdir().unwrap();
+    let path = record_in(dir.path(), "old");
+    let mut looks = Looks(dir.path(), vec![]);
+    save::replace(&path, "new", &mut looks).unwrap();
+    assert_eq!(looks.1, ["mode", "write", "sync", "rename"]);
+}
+
+#[test]
+fn a_record_that_could_not_be_read_again_is_not_written() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = record_in(dir.path(), "old");
+    let Ok(Lock::Locked(guard)) = lock::lock(&path) else {
+        panic!("it is locked");
+    };
+    let record = held::Record::new(path.clone(), guard, b"old");
+    let text = "x".repeat(read::LONGEST + 1);
+    let error = record.save(&text, &mut Unwatched).expect_err("too long");
+    assert_eq!(held::why(&error), read::FULL);
+    assert_eq!(fs::read_to_string(&path).unwrap(), "old");
+    // The longest that is read is written.
+    record.save(&text[1..], &mut Unwatched).unwrap();
+    assert!(open::whole(&path, read::LONGEST).is_ok());
+    // A new one is held to the same.
+    let store = Store::open(dir.path().join("sessions")).unwrap();
+    let mut state = Dice::new(2).state();
+    state.head.title = "x".repeat(read::LONGEST);
+    let problem = store.create(&state).expect_err("too long");
+    assert!(problem.to_string().contains("full"), "{problem}");
+    assert!(names(store.dir()).is_empty());
 }

@@ -13,6 +13,7 @@ use std::thread;
 use std::time::Duration;
 use std::time::Instant;
 
+use millside::app::act::Act;
 use millside::app::effect::Effect;
 use millside::app::keeping;
 use millside::app::key::Key;
@@ -24,6 +25,9 @@ use millside::app::model::Screen;
 use millside::app::model::Theme;
 use millside::app::overlay::Overlay;
 use millside::app::overlay::Sure;
+use millside::app::page;
+use millside::app::row;
+use millside::app::row::Row;
 use millside::edge::clock::Clock;
 use millside::edge::held;
 use millside::edge::lock;
@@ -34,6 +38,9 @@ use millside::edge::save;
 use millside::edge::save::Steps;
 use millside::edge::store::Store;
 use millside::problem::Problem;
+use millside::record::read;
+use millside::session::Session;
+use millside::session::event::Event;
 use millside::session::moment::Moment;
 
 use support::desk::library;
@@ -365,7 +372,10 @@ fn a_slow_disk_never_lets_the_old_record_be_opened_again() {
     assert_eq!(running.model.screen, Screen::Jobs, "not before the save");
     running.until("it is open", |model| model.screen == Screen::Session);
     let work = running.model.work.as_ref().expect("a session");
-    assert!(!work.read_only, "its own save holds no lock any more");
+    assert!(
+        work.read_only.is_none(),
+        "its own save holds no lock any more"
+    );
     holds(&path, &running.confirmed);
     running.end().expect("everything is saved");
 }
@@ -436,7 +446,7 @@ fn a_record_that_cannot_be_locked_or_read_is_not_written() {
     running.fail(OPEN_STEPS[0], 37, 1);
     running.outside.carry_out(&mut running.model, load());
     let work = running.model.work.as_ref().expect("it is shown");
-    assert!(work.read_only);
+    assert!(work.read_only.is_some());
     running.note("nothing");
     running.pass(3);
     running.end().expect("there is nothing to save");
@@ -563,7 +573,7 @@ fn the_changed_file_is_opened_instead_when_the_person_says_so() {
         work.is_some_and(|work| Path::new(&work.path) == path)
     });
     let work = running.model.work.as_ref().expect("a session");
-    assert!(!work.read_only);
+    assert!(work.read_only.is_none());
     holds(&ours, &["mine".to_owned()]);
     running.note("theirs");
     running.quiet();
@@ -599,4 +609,99 @@ fn who_gives_up_waiting_at_the_end_is_told_what_is_lost() {
     assert_eq!(told.get(), 1, "told once, before the person can give up");
     let words = ended.expect_err("it is not saved").to_string();
     assert!(words.contains("could not save the last answers"), "{words}");
+}
+
+#[test]
+fn what_keeps_a_job_from_being_answered_is_named() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let first = Running::demo(folder.path());
+    let path = first.path();
+    let opened = |error: Option<i32>, path: &Path| {
+        let mut running = Running::start(folder.path());
+        if let Some(error) = error {
+            running.fail(OPEN_STEPS[0], error, 1);
+        }
+        let load = vec![Effect::Load(path.to_owned())];
+        running.outside.carry_out(&mut running.model, load);
+        let work = running.model.work.as_ref().expect("it is shown");
+        assert!(work.read_only.is_some(), "{error:?}");
+        let said = |running: &Running| running.model.notice.clone().expect("a notice").text;
+        let at_first = said(&running);
+        // The same is said to a key that would answer.
+        running.note("nothing");
+        assert_eq!(said(&running), at_first);
+        at_first
+    };
+    let another = opened(None, &path);
+    assert!(another.contains("another program has this job open"));
+    first.end().expect("everything is saved");
+    // Linux: EACCES, EROFS, ENAMETOOLONG, ENOLCK, EOPNOTSUPP, EIO.
+    for (error, words) in [
+        (13, "the folder may not be written"),
+        (30, "the disk is read-only"),
+        (36, "the file's name is too long"),
+        (37, "this disk has no locks"),
+        (95, "this disk has no locks"),
+        (5, "it cannot be locked"),
+    ] {
+        let said = opened(Some(error), &path);
+        assert!(
+            said.starts_with("only to read here: ") && said.contains(words),
+            "{said}"
+        );
+        assert!(!said.contains("another program"), "{said}");
+    }
+    // A name that has room for itself and not for what the lock adds to it.
+    let long = path.with_file_name(format!("{}.toml", "n".repeat(248)));
+    fs::rename(&path, &long).expect("renamed");
+    let said = opened(None, &long);
+    assert!(said.contains("the file's name is too long"), "{said}");
+}
+
+#[test]
+fn a_full_record_is_said_and_the_job_goes_on_in_its_next_session() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut running = Running::demo(folder.path());
+    let path = running.path();
+    let work = running.model.work.as_mut().expect("a session");
+    let mut state = work.session.state().clone();
+    state.head.version = "v".repeat(read::LONGEST);
+    work.session = Session::new(state);
+    running.note("too much");
+    running.until("it is refused", |model| {
+        let work = model.work.as_ref().expect("a session");
+        work.keeping.failed.is_some()
+    });
+    let now = running.now();
+    let said = running
+        .model
+        .work
+        .as_ref()
+        .and_then(|work| keeping::words(work, now));
+    let said = said.expect("a sentence");
+    assert!(
+        said.contains("the record is full") && said.contains("next session"),
+        "{said}"
+    );
+    holds(&path, &[]);
+    // Wrapped up, something left to do: the next session begins, whatever the old record lacks.
+    let work = running.model.work.as_mut().expect("a session");
+    let wrapped = Event::WrappedUp {
+        learned: String::new(),
+        done: false,
+    };
+    work.session = work.session.apply(wrapped, now).expect("it is wrapped up");
+    running.keys("6666666666");
+    let rows = page::rows(&running.model);
+    let is_next = |row: &Row| {
+        let act = Act::NextSession;
+        matches!(row, Row::Do { act: found, .. } if *found == act)
+    };
+    let mut choosable = row::choosable(&rows).into_iter();
+    let next = choosable.position(|place| is_next(&rows[place]));
+    running.model.cursor = next.expect("a row for it");
+    running.keys("\r");
+    let other = running.path();
+    assert_ne!(other, path);
+    holds(&other, &[]);
 }

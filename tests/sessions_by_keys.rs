@@ -413,7 +413,7 @@ fn what_was_filled_in_and_not_taken_is_there_again_after_a_look_at_the_jobs() {
     desk.send(Message::Opened {
         path: "plate.toml".to_owned(),
         session: Box::new(millside::session::Session::new(session)),
-        read_only: false,
+        read_only: None,
         away: None,
         at,
     });

@@ -266,3 +266,45 @@ fn a_profile_that_is_write_protected_stays_as_it_is() {
     assert!(error.contains("write-protected"), "{error}");
     assert_eq!(fs::read_to_string(desk.own()).expect("text"), shipped());
 }
+
+#[test]
+fn the_words_for_runs_of_one_count_end_with_one_full_stop() {
+    let desk = Desk::new("X,100,10,600,101\nX,100,10,900,68\nX,100,10,300,201\nX,120,10,600,121\n");
+    let output = desk.run(&["--write", "light-belt-mill"]);
+    assert_eq!(output.status.code(), Some(2));
+    let error = String::from_utf8_lossy(&output.stderr);
+    assert!(error.contains("different numbers of moves. "), "{error}");
+    assert!(!error.contains(".."), "{error}");
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_profile_that_is_written_is_said_to_be_written_where_the_answer_cannot_be_printed() {
+    let desk = Desk::new(&runs("X", None));
+    for arguments in [&["--write", "light-belt-mill"][..], &[]] {
+        let full = fs::File::create("/dev/full").expect("a device that is always full");
+        let output = Command::new(env!("CARGO_BIN_EXE_millside"))
+            .args(["time", "--calibrate"])
+            .arg(desk.folder.path().join("runs.csv"))
+            .args(arguments)
+            .env("XDG_DATA_HOME", desk.folder.path())
+            .stdout(full)
+            .output()
+            .expect("the program runs");
+        let error = String::from_utf8_lossy(&output.stderr);
+        let own = desk.own().display().to_string();
+        let is_said = error.contains("the profile is written") && error.contains(&own);
+        assert_eq!(is_said, !arguments.is_empty(), "{error}");
+        assert!(error.contains("could not print the answer"), "{error}");
+        let code = if arguments.is_empty() { 2 } else { 1 };
+        assert_eq!(output.status.code(), Some(code), "{error}");
+    }
+    assert_eq!(
+        value(
+            &machine(&fs::read_to_string(desk.own()).expect("it is written")),
+            "x",
+            "acceleration"
+        ),
+        "182 mm/s2"
+    );
+}

@@ -17,8 +17,8 @@ pub(super) fn apply(model: &mut Model, event: Event, at: Moment) -> (bool, Vec<E
     let Some(work) = &mut model.work else {
         return (false, vec![]);
     };
-    if work.read_only {
-        model.refuse("opened by another program: only to read here");
+    if let Some(why) = keeping::only_to_read(work) {
+        model.refuse(why);
         return (false, vec![]);
     }
     let undoable = undoing::words(work.session.state(), &event);

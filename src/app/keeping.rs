@@ -19,6 +19,7 @@ use crate::app::overlay::Overlay;
 use crate::app::overlay::Sure;
 use crate::app::perform;
 use crate::plain;
+use crate::record::read;
 use crate::session::clock::Phase;
 use crate::session::gate;
 use crate::session::moment::Moment;
@@ -93,9 +94,16 @@ pub fn is_behind(model: &Model) -> bool {
     work.is_some_and(|work| work.keeping.behind.is_some())
 }
 
+/// Whether the record takes no more: then the job goes on in its next session.
+pub(super) fn is_full(model: &Model) -> bool {
+    let work = model.work.as_ref();
+    let failed = work.and_then(|work| work.keeping.failed.as_ref());
+    failed.is_some_and(|failed| failed.why == read::FULL)
+}
+
 /// Asks for a save, or remembers that one is due when the last is still under way.
 pub(super) fn save(work: &mut Work, at: Moment) -> Vec<Effect> {
-    if work.read_only {
+    if work.read_only.is_some() {
         return vec![];
     }
     work.keeping.behind.get_or_insert(at);
@@ -279,7 +287,7 @@ pub(super) fn beside(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
 /// The sign in the header, where the record is not what the screen shows; empty where it is.
 pub fn sign(work: &Work, now: Moment) -> String {
     let keeping = &work.keeping;
-    if work.read_only {
+    if work.read_only.is_some() {
         return "ONLY TO READ".to_owned();
     }
     if keeping.failed.is_some() {
@@ -291,6 +299,12 @@ pub fn sign(work: &Work, now: Moment) -> String {
         None if keeping.beside.is_some() => "FILE CHANGED".to_owned(),
         None => String::new(),
     }
+}
+
+/// Why nothing can be answered in an open job, if so.
+pub(super) fn only_to_read(work: &Work) -> Option<String> {
+    let why = work.read_only.as_ref()?;
+    Some(format!("only to read here: {why}"))
 }
 
 /// What is wrong with the record, and what comes of it; none where all is well.

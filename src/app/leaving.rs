@@ -21,7 +21,10 @@ pub enum Exit {
 
 /// Shows the list before the person leaves, where there is one and it is not on show; whether it did.
 pub(super) fn offer(model: &mut Model, exit: Exit) -> bool {
-    let read_only = model.work.as_ref().is_none_or(|work| work.read_only);
+    let read_only = model
+        .work
+        .as_ref()
+        .is_none_or(|work| work.read_only.is_some());
     let is_due = model.state().is_some_and(leaving::is_due);
     let is_on_show = model.leaving.is_some();
     if read_only || !is_due || is_on_show {
@@ -52,7 +55,10 @@ pub(super) fn stay(model: &mut Model, act: &Act) -> bool {
 
 /// What is written when the person goes with the list open; nothing where none is due.
 pub(super) fn left(model: &mut Model, at: Moment) -> Vec<Effect> {
-    let read_only = model.work.as_ref().is_none_or(|work| work.read_only);
+    let read_only = model
+        .work
+        .as_ref()
+        .is_none_or(|work| work.read_only.is_some());
     if read_only || !model.state().is_some_and(leaving::is_due) {
         return vec![];
     }

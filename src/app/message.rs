@@ -89,8 +89,8 @@ pub enum Message {
         path: String,
         /// The session.
         session: Box<Session>,
-        /// Another program has it open.
-        read_only: bool,
+        /// Why nothing can be answered here, if so: another program has it open, or it cannot be locked.
+        read_only: Option<String>,
         /// When its clock was on: seconds from the save to the last sign of life, and from
         /// there until now.
         away: Option<(f64, f64)>,

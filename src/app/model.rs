@@ -132,8 +132,8 @@ pub struct Work {
     pub path: String,
     /// The session.
     pub session: Session,
-    /// Another program has it open: nothing can be answered.
-    pub read_only: bool,
+    /// Why nothing can be answered, if so: another program has it open, or it cannot be locked.
+    pub read_only: Option<String>,
     /// How far its record is behind.
     pub keeping: Keeping,
     /// The last answers and entries that can be taken back, newest last.

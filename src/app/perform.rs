@@ -260,7 +260,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
             more.extend(recheck(model, at));
             more
         }
-        Act::NextSession if keeping::is_behind(model) => {
+        Act::NextSession if keeping::is_behind(model) && !keeping::is_full(model) => {
             model.refuse("The last answers are still being saved: try again in a moment.");
             vec![]
         }
@@ -334,7 +334,10 @@ fn rail(model: &mut Model, by: isize, at: Moment) -> Vec<Effect> {
 /// Shows a step of the rail.
 pub(super) fn go_to(model: &mut Model, step: Step, at: Moment) -> Vec<Effect> {
     let mut effects = vec![];
-    let read_only = model.work.as_ref().is_some_and(|work| work.read_only);
+    let read_only = model
+        .work
+        .as_ref()
+        .is_some_and(|work| work.read_only.is_some());
     if let Some(work) = &mut model.work {
         // Where the person looks is kept, and is no answer: it does not stand in the way of undo.
         if let Ok(next) = work.session.apply(Event::StepEntered(step), at) {
@@ -354,8 +357,8 @@ fn choose(model: &mut Model, at: Moment) -> Vec<Effect> {
     let rows = page::rows(model);
     match row::chosen(&rows, model.cursor).cloned() {
         Some(Row::Field { field, value, .. }) => {
-            if model.work.as_ref().is_some_and(|work| work.read_only) {
-                model.refuse("opened by another program: only to read here");
+            if let Some(why) = model.work.as_ref().and_then(keeping::only_to_read) {
+                model.refuse(why);
                 return vec![];
             }
             if field == Field::Tool {
@@ -471,8 +474,8 @@ fn finish(model: &mut Model) -> Vec<Effect> {
 }
 
 pub(super) fn ask(model: &mut Model, asking: Asking) -> Vec<Effect> {
-    if model.work.as_ref().is_some_and(|work| work.read_only) {
-        model.refuse("opened by another program: only to read here");
+    if let Some(why) = model.work.as_ref().and_then(keeping::only_to_read) {
+        model.refuse(why);
         return vec![];
     }
     model.overlay = Some(Overlay::Words {

@@ -265,7 +265,7 @@ fn opened(
     model: &mut Model,
     path: String,
     session: crate::session::Session,
-    read_only: bool,
+    read_only: Option<String>,
     away: Option<(f64, f64)>,
     at: Moment,
 ) -> Vec<Effect> {
@@ -306,8 +306,10 @@ fn opened(
         care: CareKnown::default(),
     });
     let mut effects = vec![];
-    if read_only {
-        model.refuse("another program has this job open: you can read it, not answer");
+    let why_read_only = model.work.as_ref().and_then(keeping::only_to_read);
+    let read_only = why_read_only.is_some();
+    if let Some(why) = why_read_only {
+        model.refuse(why);
     } else if let Some((alive_s, away_s)) = away {
         effects.extend(applying::apply(model, Event::Reopened { alive_s, away_s }, at).1);
         if model.state().is_some_and(|state| state.gap.is_some()) {

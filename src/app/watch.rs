@@ -35,7 +35,7 @@ pub(super) fn tick(model: &mut Model, at: Moment) -> Vec<Effect> {
     if let Ok(next) = work.session.apply(Event::Looked, at) {
         let lists_changed = next.state().answers != work.session.state().answers;
         work.session = next;
-        if lists_changed && !work.read_only {
+        if lists_changed && work.read_only.is_none() {
             effects.extend(keeping::save(work, at));
         }
     }

@@ -18,6 +18,7 @@ use crate::check::Against;
 use crate::check::Report;
 use crate::check::against::Limits;
 use crate::cli::Outcome;
+use crate::cli::print;
 use crate::cli::world::World;
 use crate::job::holding::HeldBy;
 use crate::job::holding::ScrewHead;
@@ -100,7 +101,7 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
         }
         text
     };
-    print(world, &text)?;
+    print::out(world, &text)?;
     Ok(outcome(&report))
 }
 
@@ -218,18 +219,4 @@ pub fn json_text(value: &impl serde::Serialize) -> Result<String, Problem> {
     let text = serde_json::to_string_pretty(value)
         .map_err(|error| Problem::internal("write JSON").from_error(error))?;
     Ok(format!("{}\n", plain::json(&text)))
-}
-
-/// Writes to standard output; a reader that went away is no error.
-///
-/// # Errors
-///
-/// As the system gives them.
-pub fn print(world: &mut dyn World, text: &str) -> Result<(), Problem> {
-    match world.out(text) {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(Problem::system("write the result").from_error(error))
-        }
-        _ => Ok(()),
-    }
 }

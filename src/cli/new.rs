@@ -35,8 +35,8 @@ use crate::session::state::State;
 /// Arguments of `millside new`.
 #[derive(Debug, ClapArgs)]
 #[command(
-    after_help = "Exit code: 0 made, 1 made, but the program has stop findings to look at \
-                        first, 2 not made."
+    after_help = "Exit code: 0 made; 1 made, but look first: the program has stop findings, or the answer \
+                  could not be printed; 2 not made."
 )]
 pub struct Args {
     /// G-code program that the job runs: a section of it becomes an operation.
@@ -150,11 +150,13 @@ pub fn run(
     let session = new_job::session(&for_app, job, world.now());
     let state = session.state();
     let path = world.create_session(sessions, state)?;
-    if args.json {
-        print::json(world, &object(&path, state, &assumed))?;
+    let printed = if args.json {
+        print::json(world, &object(&path, state, &assumed))
     } else {
-        print::out(world, &text(&path, state, &assumed))?;
-    }
+        print::out(world, &text(&path, state, &assumed))
+    };
+    let file = plain::text(&path.display().to_string());
+    let outcome = print::after_writing(world, "the session", &file, printed);
     let has_stops = state
         .current_setup()
         .program
@@ -163,7 +165,7 @@ pub fn run(
     Ok(if has_stops {
         Outcome::LookFirst
     } else {
-        Outcome::Fine
+        outcome
     })
 }
 

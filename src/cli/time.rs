@@ -14,10 +14,10 @@ use crate::cli::check::given;
 use crate::cli::check::json;
 use crate::cli::check::json_text;
 use crate::cli::check::name_of;
-use crate::cli::check::print;
 use crate::cli::check::read_file;
 use crate::cli::check::say;
 use crate::cli::check::setup;
+use crate::cli::print;
 use crate::cli::world::World;
 use crate::problem::Problem;
 use crate::program::finding::Finding;
@@ -140,9 +140,12 @@ pub fn left_out(summary: &Summary, limits: Option<&Limits>) -> Vec<String> {
 /// Wrong use or a file that cannot be opened.
 pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     if let Some(table) = &args.calibrate {
-        let text = calibrate::run(table, args.write.as_deref(), args.json, world)?;
-        print(world, &text)?;
-        return Ok(Outcome::Fine);
+        let (text, file) = calibrate::run(table, args.write.as_deref(), args.json, world)?;
+        let printed = print::out(world, &text);
+        return match file {
+            Some(file) => Ok(print::after_writing(world, "the profile", &file, printed)),
+            None => printed.map(|()| Outcome::Fine),
+        };
     }
     let Some(file) = &args.file else {
         return Err(Problem::user("time a program").hint("Name a G-code file."));
@@ -195,7 +198,7 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
         }
         out
     };
-    print(world, &text)?;
+    print::out(world, &text)?;
     // A time counted through a place that is a guess is one to look at first.
     let has_stop = summary.findings.iter().any(|f| f.level == Level::Stop);
     Ok(if has_stop {

@@ -85,7 +85,13 @@ pub fn add(
     let more = new(&entries);
     if !more.is_empty() {
         entries.extend(more);
-        save::replace(&path, &care::text(machine, &entries), &mut Unwatched).map_err(say)?;
+        let text = care::text(machine, &entries);
+        if text.len() > care::LONGEST {
+            return Err(format!(
+                "{place}: it is full at 4 MiB; move the file away, and a new one is begun"
+            ));
+        }
+        save::replace(&path, &text, &mut Unwatched).map_err(say)?;
     }
     Ok(entries)
 }

@@ -87,6 +87,7 @@ impl Record {
     ///
     /// As the system gives them; the text is then saved at the next try.
     pub fn save(&self, text: &str, watch: &mut dyn Watch) -> io::Result<Kept> {
+        fits(text)?;
         let new = sum(text.as_bytes());
         let (path, known, tried) = {
             let place = self.place();
@@ -177,6 +178,18 @@ impl Record {
     }
 }
 
+/// Whether a record can be read again once it is written.
+///
+/// # Errors
+///
+/// When it could not: it is then not written.
+pub fn fits(text: &str) -> io::Result<()> {
+    if text.len() <= read::LONGEST {
+        return Ok(());
+    }
+    Err(io::Error::new(io::ErrorKind::FileTooLarge, read::FULL))
+}
+
 /// Why a save failed and what to do, in words for the person, short enough for a narrow screen.
 pub fn why(error: &io::Error) -> String {
     let words = match error.kind() {
@@ -188,4 +201,31 @@ pub fn why(error: &io::Error) -> String {
         _ => return error.to_string(),
     };
     words.to_owned()
+}
+
+/// Why a record can only be read, where no other program has it open, in words that follow `only to read here:`.
+pub fn why_not_locked(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::InvalidFilename => {
+            "the file's name is too long for a lock beside it; rename the file".to_owned()
+        }
+        io::ErrorKind::PermissionDenied => {
+            "the folder may not be written; make it writable".to_owned()
+        }
+        io::ErrorKind::Unsupported => NO_LOCKS.to_owned(),
+        _ if is_without_locks(error) => NO_LOCKS.to_owned(),
+        _ => format!("it cannot be locked: {}", why(error)),
+    }
+}
+
+const NO_LOCKS: &str = "this disk has no locks; copy the job to a disk that has";
+
+#[cfg(unix)]
+fn is_without_locks(error: &io::Error) -> bool {
+    error.raw_os_error() == Some(libc::ENOLCK)
+}
+
+#[cfg(not(unix))]
+fn is_without_locks(_error: &io::Error) -> bool {
+    false
 }

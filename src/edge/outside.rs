@@ -25,6 +25,7 @@ use crate::edge::alive;
 use crate::edge::clock::Clock;
 use crate::edge::files::RealWorld;
 use crate::edge::folders;
+use crate::edge::held;
 use crate::edge::held::Record;
 use crate::edge::lock;
 use crate::edge::lock::Guard;
@@ -283,11 +284,13 @@ impl Outside {
         }
     }
 
-    fn lock(&self, path: &Path) -> Option<Guard> {
-        (self.steps)(OPEN_STEPS[0]).ok()?;
-        match lock::lock(path) {
-            Ok(Lock::Locked(guard)) => Some(guard),
-            Ok(Lock::HeldByAnother) | Err(_) => None,
+    /// The right to write a record, or why there is none.
+    fn lock(&self, path: &Path) -> Result<Guard, String> {
+        let locked = (self.steps)(OPEN_STEPS[0]).and_then(|()| lock::lock(path));
+        match locked {
+            Ok(Lock::Locked(guard)) => Ok(guard),
+            Ok(Lock::HeldByAnother) => Err("another program has this job open".to_owned()),
+            Err(error) => Err(plain::text(&held::why_not_locked(&error))),
         }
     }
 
@@ -321,13 +324,16 @@ impl Outside {
         &mut self,
         path: PathBuf,
         session: Session,
-        guard: Option<Guard>,
+        guard: Result<Guard, String>,
         raw: &[u8],
         away: Option<(f64, f64)>,
     ) -> Message {
-        let read_only = guard.is_none();
         self.seen.clear();
         let shown = path.to_string_lossy().into_owned();
+        let (guard, read_only) = match guard {
+            Ok(guard) => (Some(guard), None),
+            Err(why) => (None, Some(why)),
+        };
         self.open = guard.map(|guard| Arc::new(Record::new(path, guard, raw)));
         Message::Opened {
             path: shown,

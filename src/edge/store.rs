@@ -15,6 +15,7 @@ use chrono::FixedOffset;
 
 use crate::edge::alive;
 use crate::edge::folders;
+use crate::edge::held;
 use crate::edge::open;
 use crate::edge::save;
 use crate::edge::save::Unwatched;
@@ -128,6 +129,7 @@ impl Store {
     pub fn create(&self, state: &State) -> Result<PathBuf, Problem> {
         let text = write::text(state);
         let head = &state.head;
+        held::fits(&text).map_err(|error| problem("make the session", &self.dir, error))?;
         for _ in 0..100 {
             let name = name::session_id(&head.title, head.begun, salt());
             let path = self.dir.join(format!("{name}.toml"));

@@ -14,6 +14,9 @@ use crate::session::state::State;
 /// Longest record that is read, in bytes: a session of a day has some hundred thousand.
 pub const LONGEST: usize = 16 * 1024 * 1024;
 
+/// Why a longer one is not written, and what to do.
+pub const FULL: &str = "the record is full at 16 MiB; wrap up, then begin the next session";
+
 /// The state of a record, as it stood when it was last saved, with the clocks of this run.
 ///
 /// `last_seen` keeps the wall time of the record; a clock that ran goes on from `at` until

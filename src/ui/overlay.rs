@@ -649,7 +649,7 @@ fn gap(model: &Model, style: &Style, width: usize) -> Vec<Line<'static>> {
             &format!(
                 "Last seen alive {}. {} passed unseen (sleep, a closed terminal, or a clock that \
                  was set). Before it the clock counted {}. What was the mill doing?",
-                last_alive(gap).format("%d %b %H:%M:%S"),
+                last_alive(gap).format("%d %b %Y %H:%M:%S"),
                 words::time(gap.seconds.abs()),
                 phase.word()
             ),

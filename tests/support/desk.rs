@@ -171,7 +171,7 @@ impl Desk {
             Effect::Create(state) => Message::Opened {
                 path: "plate.toml".to_owned(),
                 session: Box::new(Session::new(*state)),
-                read_only: false,
+                read_only: None,
                 away: None,
                 at,
             },
@@ -309,7 +309,7 @@ impl Desk {
         self.send(Message::Opened {
             path: "plate.toml".to_owned(),
             session: Box::new(Session::new(state)),
-            read_only: false,
+            read_only: None,
             away: None,
             at,
         });

@@ -3,6 +3,7 @@
 // Each test file uses a part of it.
 #![allow(dead_code)]
 
+use std::ffi::OsStr;
 use std::fs;
 use std::io::Read;
 use std::io::Write;
@@ -82,10 +83,10 @@ impl Terminal {
     }
 
     /// The same with another program.
-    pub fn start_program(
+    pub fn start_program<A: AsRef<OsStr>>(
         program: &str,
         home: &Path,
-        arguments: &[&str],
+        arguments: &[A],
         columns: u16,
         rows: u16,
         environment: &[(&str, &str)],

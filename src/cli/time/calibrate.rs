@@ -49,7 +49,7 @@ struct AxisObject {
 }
 
 /// Reads the table and says what it tells; with a machine named, writes it into the person's own
-/// profile of it.
+/// profile of it. Gives the answer, and the file that was written.
 ///
 /// # Errors
 ///
@@ -59,7 +59,7 @@ pub fn run(
     machine: Option<&str>,
     as_json: bool,
     world: &mut dyn World,
-) -> Result<String, Problem> {
+) -> Result<(String, Option<String>), Problem> {
     let bytes = world.read(path, LONGEST).map_err(|error| {
         Problem::user("read the timed runs")
             .at(name_of(path))
@@ -87,12 +87,13 @@ pub fn run(
     let written = machine
         .map(|machine| write::run(machine, &fits, world))
         .transpose()?;
-    if as_json {
+    let file = written.as_ref().map(|saved| saved.file().to_owned());
+    let text = if as_json {
         json_text(&Object {
             format: 1,
             axes: fits.iter().map(|(axis, fit)| object(axis, fit)).collect(),
             written,
-        })
+        })?
     } else {
         let mut text = words(&fits);
         match &written {
@@ -101,8 +102,9 @@ pub fn run(
                 "\nNothing is written; --write NAME puts it into your own profile of a machine.\n",
             ),
         }
-        Ok(text)
-    }
+        text
+    };
+    Ok((text, file))
 }
 
 type Axes = Vec<(String, Vec<Run>)>;

@@ -58,6 +58,13 @@ pub struct Saved {
     left: Vec<String>,
 }
 
+impl Saved {
+    /// The file that was written, escaped.
+    pub fn file(&self) -> &str {
+        &self.file
+    }
+}
+
 /// Writes what was timed into the person's own profile of a machine.
 ///
 /// # Errors
