@@ -81,9 +81,10 @@ fn a_ramp_is_no_deeper_than_a_slot_that_keeps_the_limits() {
             .fold(0.0, f64::max)
         };
         let depth = to_mm(ramp.depth);
-        assert!(slot(depth) <= 0.9 + 1e-6, "{tool}: {}", slot(depth));
+        // Six tenths of what force and power allow (common practice, no source).
+        assert!(slot(depth) <= 0.6 + 1e-6, "{tool}: {}", slot(depth));
         if depth < to_mm(side.ap) * 0.999 {
-            assert!(slot(depth * 1.02) > 0.9, "{tool}: {}", slot(depth * 1.02));
+            assert!(slot(depth * 1.02) > 0.6, "{tool}: {}", slot(depth * 1.02));
             tried += 1;
         }
     }

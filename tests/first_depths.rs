@@ -102,7 +102,7 @@ fn a_spot_goes_as_deep_as_its_cone_is_wide_and_no_deeper() {
     }
 }
 
-// Common practice, no source: a light pass of 0.3 mm over half of the tool; 25 / 2 = 12.5.
+// Common practice, no source: a light pass of 0.3 mm over half of the tool at most; 25 / 2 = 12.5.
 #[test]
 fn a_face_is_proposed_as_a_light_pass() {
     let calculated = proposed(|state| {
@@ -114,12 +114,15 @@ fn a_face_is_proposed_as_a_light_pass() {
         "{}",
         calculated.ap_mm
     );
-    assert!(
-        (calculated.ae_mm - 12.5).abs() < 1e-9,
-        "{}",
-        calculated.ae_mm
-    );
+    // A first cut takes 50 to 60 % of what the machine stands (common practice, no source): here less than half of the tool.
+    assert!(calculated.ae_mm <= 12.5, "{}", calculated.ae_mm);
     assert!(calculated.limits.iter().all(|limit| !limit.is_exceeded));
+    let used = |name: &str| {
+        let limit = calculated.limits.iter().find(|limit| limit.name == name);
+        limit.expect("a limit").used
+    };
+    let push = used("axis push");
+    assert!((0.5..=0.6 + 1e-9).contains(&push), "{push}");
     // A depth that is stated stays.
     let stated = proposed(|state| {
         state.rack = vec![rack("face-25-2")];

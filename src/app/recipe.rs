@@ -88,6 +88,8 @@ pub struct Calculated {
     pub is_over_speed_rating: bool,
     /// What holds the stepover, where limits do; may be empty.
     pub width_words: String,
+    /// What to raise next after a first cut that went well; may be empty.
+    pub next_words: String,
     /// What to mind.
     pub cautions: Vec<String>,
     /// A danger that could not be worked out, for want of what holds: said before the recipe is taken.
@@ -392,6 +394,7 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
         limits,
         is_over_speed_rating: answer.is_over_speed_rating(),
         width_words: answer.width_words(),
+        next_words: answer.next_words(),
         cautions: answer.cautions.clone(),
         unchecked,
         assumed: first

@@ -1,6 +1,8 @@
 //! What is answered.
 
 use crate::calculator::entry::Entry;
+use crate::calculator::increase::Increase;
+use crate::calculator::increase::Raised;
 use crate::calculator::limit::Limit;
 use crate::calculator::limit::Which;
 use crate::quantity::Feed;
@@ -13,6 +15,8 @@ use crate::quantity::SpindleSpeed;
 use crate::quantity::SurfaceSpeed;
 use crate::quantity::Time;
 use crate::quantity::Torque;
+use crate::quantity::show;
+use crate::quantity::show::Units;
 
 /// One formula with the numbers put in.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -86,6 +90,8 @@ pub struct Answer {
     pub highest: SpindleSpeed,
     /// Limits that hold the stepover, where it was free and is not as wide as it may be.
     pub width_held_by: Vec<Which>,
+    /// What to raise next after a first cut that went well, one value at a time.
+    pub increases: Vec<Increase>,
     /// Limits, the one that binds first.
     pub limits: Vec<Limit>,
     /// What to mind.
@@ -109,6 +115,22 @@ impl Answer {
         }
         let names: Vec<&str> = self.width_held_by.iter().map(|w| w.name()).collect();
         format!("a wider cut is held by {}", names.join(", "))
+    }
+
+    /// What to raise next, such as `feed 810 mm/min (axis push 70 %), then depth 0.55 mm (axis push 80 %)`; empty where nothing is free.
+    pub fn next_words(&self) -> String {
+        let words = |one: &Increase| {
+            let value = match one.raised {
+                Raised::Feed(feed) => show::feed(feed, Units::Metric),
+                Raised::Stepover(length) | Raised::Depth(length) => {
+                    show::length(length, Units::Metric)
+                }
+            };
+            let (name, which) = (one.raised.name(), one.which.name());
+            format!("{name} {value} ({which} {:.0} %)", 100.0 * one.used)
+        };
+        let all: Vec<String> = self.increases.iter().map(words).collect();
+        all.join(", then ")
     }
 
     /// Whether the tool can turn faster than it is rated for: no reason lets this recipe be accepted.

@@ -1,6 +1,7 @@
 //! What does not change while a recipe is sought: machine, metal and tool as plain numbers.
 
 use crate::calculator::MARGIN;
+use crate::calculator::caps::Caps;
 use crate::calculator::limit::Which;
 use crate::calculator::question::Aim;
 use crate::calculator::question::Cut;
@@ -70,8 +71,8 @@ pub struct Weakest {
 /// Numbers of a question.
 #[derive(Debug)]
 pub struct Bench {
-    /// Share of a danger limit that may be used.
-    pub margin: f64,
+    /// Share of each limit that may be used.
+    pub caps: Caps,
     pub cut: Cut,
     pub aim: Aim,
     /// The tool's centre runs along the middle of the cut.
@@ -368,7 +369,7 @@ impl Bench {
             modulus: gigapascal(modulus_gpa),
         };
         let bench = Self {
-            margin: MARGIN,
+            caps: Caps::first(tool.edge),
             cut: q.cut,
             aim: q.aim,
             is_centred: q.centred && q.cut == Cut::Face,

@@ -88,13 +88,14 @@ fn ramp(bench: &Bench, n_rpm: f64, fz_mm: f64, ap_mm: f64) -> Option<Ramp> {
         let load = bench.load(&section, n_rpm, fz_mm);
         let push = load.in_cut_n + bench.across.friction_n;
         let hold = bench.part_hold_n.unwrap_or(f64::INFINITY);
-        let most = bench.margin;
-        push <= most * PUSH_SHARE * bench.across.push_n
-            && load.bend_tool_mm <= most * bench.bend_mm
-            && load.bend_machine_mm <= most * bench.bend_mm
-            && load.pull_n <= most * GRIP_SHARE * bench.grip_n.min(hold)
+        let most = |which| bench.caps.of(which);
+        push <= most(Which::AxisPush) * PUSH_SHARE * bench.across.push_n
+            && load.bend_tool_mm <= most(Which::ToolDeflection) * bench.bend_mm
+            && load.bend_machine_mm <= most(Which::MachineDeflection) * bench.bend_mm
+            && load.pull_n <= most(Which::ToolGrip) * GRIP_SHARE * bench.grip_n
+            && load.pull_n <= most(Which::PartHold) * GRIP_SHARE * hold
             // Outside every belt step the limit of speed speaks.
-            && (load.available_w <= 0.0 || load.motor_w <= most * load.available_w)
+            && (load.available_w <= 0.0 || load.motor_w <= most(Which::MotorPower) * load.available_w)
     };
     let depth = if is_kept(ap_mm) {
         ap_mm

@@ -215,7 +215,8 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
         speed_rating: bench.speed_rating_rpm.map(rpm),
         highest: rpm(bench.faster.highest(n_rpm)),
         width_held_by: vec![],
-        limits: limit::in_order(&used),
+        increases: vec![],
+        limits: limit::in_order(&used, &bench.caps),
         cautions,
         assumed,
         trace,
@@ -260,14 +261,14 @@ fn choose(
     }
     let aim_vc = match q.aim {
         crate::calculator::question::Aim::Life => bench.speeds.least,
-        _ => MARGIN * bench.speeds.most,
+        _ => bench.caps.speed * bench.speeds.most,
     };
     let mut top_n = bench.most_rpm().min(aim_vc * deep.speed / per_turn);
     if q.cut == Cut::Tap {
         top_n = top_n.min(tap::most_rpm(MARGIN));
     }
     // Feed first: force does not depend on speed.
-    let most = MARGIN * bench.usual_fz.most * deep.feed;
+    let most = bench.caps.chip * bench.usual_fz.most * deep.feed;
     // Not so thin that it rubs: rather say that a limit is passed.
     let sine = (hole.point_deg.to_radians() / 2.0).sin();
     let thinnest = (bench.least_chip_mm / (MARGIN * sine)).min(most);
@@ -286,7 +287,10 @@ fn choose(
         }
     };
     let share = |n: f64, fz: f64| power_share(bench, q.cut, hole, n, fz);
-    if let Some(n) = speeds.iter().find(|n| share(**n, fz) <= MARGIN) {
+    if let Some(n) = speeds
+        .iter()
+        .find(|n| share(**n, fz) <= bench.caps.of(Which::MotorPower))
+    {
         return Ok((*n, fz));
     }
     let thinnest = fz_fixed.unwrap_or(thinnest);
@@ -296,7 +300,7 @@ fn choose(
         of(**a).total_cmp(&of(**b)).then(b.total_cmp(a))
     };
     let n = speeds.iter().min_by(least).copied().unwrap_or(top_n);
-    let fz = up_to(fz, |fz| share(n, fz) <= MARGIN).max(thinnest);
+    let fz = up_to(fz, |fz| share(n, fz) <= bench.caps.of(Which::MotorPower)).max(thinnest);
     Ok((n, fz))
 }
 
@@ -318,7 +322,8 @@ fn slower(bench: &Bench, wanted: f64) -> Vec<f64> {
 
 /// The greatest chip load up to `most` whose thrust the axis of the head pushes with the margin kept.
 fn push_up_to(bench: &Bench, cut: Cut, hole: Hole, most: f64) -> f64 {
-    let push = MARGIN * PUSH_SHARE * bench.down.push_n - bench.down.friction_n;
+    let push =
+        bench.caps.of(Which::AxisPush) * PUSH_SHARE * bench.down.push_n - bench.down.friction_n;
     up_to(most, |fz| load(bench, cut, hole, fz).thrust_n <= push)
 }
 

@@ -9,7 +9,6 @@
 //!
 //! The ladder ends where no stepover keeps the limits; what goes with the last rung that did is carried on.
 
-use crate::calculator::MARGIN;
 use crate::calculator::bench::Bench;
 use crate::calculator::search;
 use crate::calculator::search::Range;
@@ -91,8 +90,9 @@ fn rung(
     let widest = above.map_or(ae.1, |above| above.ae_mm);
     let narrowest = below.map_or(ae.0, |below| below.ae_mm);
     let of = |bench: &mut Bench, ae| {
-        let found = search::least_margin(bench, |bench| search::at_depth(bench, given, ap_mm, ae));
-        bench.margin = MARGIN;
+        let first = bench.caps;
+        let found = search::relaxing(bench, given, (ap_mm, ap_mm), ae, true);
+        bench.caps = first;
         found.map(|found| Rung {
             ap_mm,
             ae_mm: found.ae_mm,

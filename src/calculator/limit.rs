@@ -1,5 +1,7 @@
 //! The limits of a recipe.
 
+use crate::calculator::caps::Caps;
+
 /// Whether a limit hurts when it is passed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
@@ -135,6 +137,8 @@ pub struct Limit {
     pub which: Which,
     /// Share that is used: 1 is at the limit, more is beyond it (fixed values only, or when none fits).
     pub used: f64,
+    /// Share that a first cut may use.
+    pub target: f64,
     /// Whether it is the one that keeps the recipe from doing more.
     pub binds: bool,
 }
@@ -145,22 +149,25 @@ impl Limit {
         self.which.kind() == Kind::Danger && self.used > 1.0 + 1e-9
     }
 
+    /// Whether more of it is used than a first cut uses, and no more than is allowed.
+    pub fn is_relaxed(&self) -> bool {
+        self.which.kind() == Kind::Danger && !self.is_exceeded() && self.used > self.target * 1.005
+    }
+
     /// Share used of what a recommendation may use.
     pub fn of_target(&self) -> f64 {
-        match self.which.kind() {
-            Kind::Danger => self.used / crate::calculator::MARGIN,
-            Kind::Ceiling => self.used,
-        }
+        self.used / self.target
     }
 }
 
 /// Marks the limit that binds and puts it first; the rest by share used.
-pub fn in_order(used: &[(Which, f64)]) -> Vec<Limit> {
+pub fn in_order(used: &[(Which, f64)], first: &Caps) -> Vec<Limit> {
     let mut limits: Vec<Limit> = used
         .iter()
         .map(|(which, used)| Limit {
             which: *which,
             used: *used,
+            target: first.of(*which),
             binds: false,
         })
         .collect();

@@ -254,16 +254,19 @@ impl Bench {
 
     /// Greatest chip load that keeps every danger that does not depend on speed, mm.
     pub fn force_fz(&self, s: &Section) -> f64 {
-        let margin = self.margin;
         let p = 1.0 - self.mc;
         let resultant = (1.0 + RADIAL_SHARE * RADIAL_SHARE).sqrt();
-        let push = (margin * PUSH_SHARE * self.across.push_n - self.across.friction_n) / resultant;
-        let tool = margin * self.bend_mm / (self.tool_mm_n * resultant);
+        let push = (self.caps.of(Which::AxisPush) * PUSH_SHARE * self.across.push_n
+            - self.across.friction_n)
+            / resultant;
+        let tool =
+            self.caps.of(Which::ToolDeflection) * self.bend_mm / (self.tool_mm_n * resultant);
         let mut peak = tool;
         if self.helix_tan > 0.0 {
-            peak = peak.min(margin * GRIP_SHARE * self.grip_n / self.helix_tan);
+            peak =
+                peak.min(self.caps.of(Which::ToolGrip) * GRIP_SHARE * self.grip_n / self.helix_tan);
             if let Some(hold) = self.part_hold_n {
-                peak = peak.min(margin * GRIP_SHARE * hold / self.helix_tan);
+                peak = peak.min(self.caps.of(Which::PartHold) * GRIP_SHARE * hold / self.helix_tan);
             }
         }
         if peak <= 0.0 || push <= 0.0 {
@@ -276,7 +279,8 @@ impl Bench {
         } else {
             worst
         };
-        let mean = margin * self.bend_mm * 1000.0 * self.kx.min(self.ky);
+        let mean =
+            self.caps.of(Which::MachineDeflection) * self.bend_mm * 1000.0 * self.kx.min(self.ky);
         by_peak.min((mean / s.mean_axis).powf(1.0 / p))
     }
 

@@ -12,6 +12,9 @@
 use crate::calculator::MARGIN;
 use crate::calculator::answer::Answer;
 use crate::calculator::bench::Bench;
+use crate::calculator::caps;
+use crate::calculator::caps::Caps;
+use crate::calculator::increase;
 use crate::calculator::ladder;
 use crate::calculator::limit;
 use crate::calculator::limit::Which;
@@ -105,7 +108,17 @@ pub fn answer(mut bench: Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
     let load = bench.load(&section, found.n_rpm, found.fz_mm);
     let used = bench.used(&section, found.n_rpm, found.fz_mm, &load);
     let mut answer = trace::mill(bench, q, &section, found.n_rpm, found.fz_mm, &load);
-    answer.limits = limit::in_order(&used);
+    answer.limits = limit::in_order(&used, &Caps::first(q.tool.edge));
+    let cut = increase::Cutting {
+        n_rpm: found.n_rpm,
+        fz_mm: found.fz_mm,
+        ap_mm: found.ap_mm,
+        ae_mm: found.ae_mm,
+    };
+    if q.aim != Aim::Finish && !matches!(q.cut, Cut::Chamfer | Cut::Thread) && !answer.is_exceeded()
+    {
+        answer.increases = increase::of_mill(bench, &q.fixed, cut);
+    }
     answer.width_held_by = width_held_by(bench, given, &found, stepover);
     answer.assumed = assumed;
     trace::finish(&mut answer, bench, q);
@@ -306,30 +319,38 @@ fn greatest(
     better(best, better(at_left, at_right))
 }
 
-/// The depth at which most is gained where its best stepover goes with it; the margin is given up only where none keeps it.
+/// The depth at which most is gained where its best stepover goes with it; a limit is relaxed only where none keeps all of them.
 fn best_depth(bench: &mut Bench, given: Given, ap: Range, ae: Range) -> f64 {
-    for margin in [MARGIN, 1.0] {
-        bench.margin = margin;
-        let found = greatest(ap, (10, 9), false, &mut |ap_mm| {
-            at_depth(bench, given, ap_mm, ae)
-        });
-        if let Some(found) = found {
-            return found.ap_mm;
-        }
-    }
-    least_bad(bench, given, ap, ae).ap_mm
+    let first = bench.caps;
+    let found = relaxing(bench, given, ap, ae, false);
+    let depth = found.map_or_else(
+        || least_bad(bench, given, ap, ae).ap_mm,
+        |found| found.ap_mm,
+    );
+    bench.caps = first;
+    depth
 }
 
-/// The recipe at a depth; the margin of the bench is then the one that it keeps.
+/// The recipe at a depth; the caps of the bench are then those that it keeps.
 fn recipe(bench: &mut Bench, mut given: Given, ap_mm: f64, mut ae: Range) -> Found {
+    let first = bench.caps;
     if ae.0 < ae.1
         && let Some(rung) = ladder::at_depth(bench, given, ap_mm, ae)
     {
         ae = (rung.ae_mm, rung.ae_mm);
         given.no_faster = rung.n_rpm;
     }
-    if let Some(found) = least_margin(bench, |bench| at_depth(bench, given, ap_mm, ae)) {
+    if let Some(found) = relaxing(bench, given, (ap_mm, ap_mm), ae, true) {
         return found;
+    }
+    if ae.0 == ae.1 {
+        // A shallower slot may have been turned slower for the power: what passes its limits is not to turn faster.
+        let whole = bench.caps;
+        bench.caps = first;
+        if let Some(rung) = ladder::at_depth(bench, given, ap_mm, ae) {
+            given.no_faster = rung.n_rpm;
+        }
+        bench.caps = whole;
     }
     if ae.0 < ae.1 {
         let width = ladder::least_bad(bench, given, ap_mm, ae);
@@ -348,28 +369,85 @@ pub fn at_depth(bench: &Bench, given: Given, ap_mm: f64, ae: Range) -> Option<Fo
     })
 }
 
-/// What is found with as little of the margin given up as is needed; the bench then keeps that margin.
+/// The best recipe in these ranges with as few limits relaxed as is needed, one after the other, and if `sparing` each no further than it
+/// must; the bench then has the caps that the recipe keeps.
 ///
-/// The speed rating of the tool keeps its margin whatever happens here, and so does the surface speed.
-pub fn least_margin(bench: &mut Bench, of: impl Fn(&Bench) -> Option<Found>) -> Option<Found> {
-    /// Halvings of a tenth: to about a thousandth.
-    const STEPS: usize = 7;
-    bench.margin = MARGIN;
-    if let Some(found) = of(bench) {
+/// Neither the speed rating of the tool nor the surface speed is relaxed. `None` where even whole limits leave no recipe.
+pub fn relaxing(
+    bench: &mut Bench,
+    given: Given,
+    ap: Range,
+    ae: Range,
+    sparing: bool,
+) -> Option<Found> {
+    /// Halvings between the share of a first cut and the whole limit: to about a hundredth.
+    const STEPS: usize = 5;
+    let of = |bench: &Bench| {
+        if ap.0 < ap.1 {
+            greatest(ap, (10, 9), false, &mut |ap_mm| {
+                at_depth(bench, given, ap_mm, ae)
+            })
+        } else {
+            at_depth(bench, given, ap.0, ae)
+        }
+    };
+    let first = bench.caps;
+    let mut relaxed = vec![];
+    let mut found = loop {
+        if let Some(found) = of(bench) {
+            break found;
+        }
+        let Some(worst) = worst_of_nearest(bench, given, ap, ae) else {
+            bench.caps.whole();
+            let found = of(bench);
+            if found.is_none() {
+                return None;
+            }
+            relaxed = caps::LOADS.to_vec();
+            relaxed.extend([Which::ChipLoad, Which::Rubbing]);
+            break found?;
+        };
+        bench.caps.relax(worst, 1.0);
+        relaxed.push(worst);
+    };
+    if !sparing {
         return Some(found);
     }
-    bench.margin = 1.0;
-    let mut found = of(bench)?;
-    let (mut low, mut high) = (MARGIN, 1.0);
-    for _ in 0..STEPS {
-        bench.margin = f64::midpoint(low, high);
-        match of(bench) {
-            Some(better) => (found, high) = (better, bench.margin),
-            None => low = bench.margin,
+    for which in relaxed {
+        let (mut low, mut high) = (first.of(which), 1.0);
+        bench.caps.relax(which, low);
+        if let Some(better) = of(bench) {
+            found = better;
+            continue;
         }
+        for _ in 0..STEPS {
+            let middle = f64::midpoint(low, high);
+            bench.caps.relax(which, middle);
+            match of(bench) {
+                Some(better) => (found, high) = (better, middle),
+                None => low = middle,
+            }
+        }
+        bench.caps.relax(which, high);
     }
-    bench.margin = high;
     Some(found)
+}
+
+/// The limit that the recipe nearest to the caps passes most and that may be relaxed; `None` where there is no such one any more.
+fn worst_of_nearest(bench: &Bench, given: Given, ap: Range, ae: Range) -> Option<Which> {
+    let near = least_bad(bench, given, ap, ae);
+    let section = bench.section(near.ap_mm, near.ae_mm);
+    let load = bench.load(&section, near.n_rpm, near.fz_mm);
+    let used = bench.used(&section, near.n_rpm, near.fz_mm, &load);
+    let over = |(which, used): &(Which, f64)| *used / bench.caps.of(*which);
+    let may_relax = |which: Which| {
+        let mut caps = bench.caps;
+        caps.relax(which, 1.0) && bench.caps.of(which) < 1.0
+    };
+    used.iter()
+        .filter(|one| over(one) > 1.0 + 1e-9 && may_relax(one.0))
+        .max_by(|a, b| over(a).total_cmp(&over(b)))
+        .map(|(which, _)| *which)
 }
 
 /// The best chip load at a depth and stepover, at the speed that goes with them.
@@ -377,8 +455,8 @@ fn at(bench: &Bench, given: Given, ap_mm: f64, ae_mm: f64) -> Option<Found> {
     let section = bench.section(ap_mm, ae_mm.min(bench.cutting_diameter(ap_mm)));
     let z = f64::from(bench.z);
     let is_n_fixed = given.n.is_some() || given.vc.is_some();
-    let least_fz = bench.rubbing_fz(&section).max(bench.thin_mm) / bench.margin;
-    let most_fz = (bench.margin * bench.most_fz(&section)).min(bench.force_fz(&section));
+    let least_fz = bench.rubbing_fz(&section).max(bench.thin_mm) / bench.caps.rubbing;
+    let most_fz = (bench.caps.chip * bench.most_fz(&section)).min(bench.force_fz(&section));
     if least_fz > most_fz {
         return None;
     }
@@ -402,7 +480,8 @@ fn at(bench: &Bench, given: Given, ap_mm: f64, ae_mm: f64) -> Option<Found> {
     // What the motor gives power for: Pm = w · n · fz^(1-mc). At a fixed speed that no belt step reaches the limit
     // of speed speaks.
     let by_power = if step.is_some() {
-        (bench.margin * available / (watt_per_turn * n_rpm)).powf(1.0 / (1.0 - bench.mc))
+        (bench.caps.of(Which::MotorPower) * available / (watt_per_turn * n_rpm))
+            .powf(1.0 / (1.0 - bench.mc))
     } else {
         f64::INFINITY
     };
@@ -443,7 +522,7 @@ fn width_held_by(bench: &Bench, given: Given, found: &Found, ae: Range) -> Vec<W
             Some(wider) if wider.fz_mm >= found.fz_mm * (1.0 - 1e-3) => continue,
             Some(wider) => (wider.n_rpm, wider.fz_mm),
             None => {
-                let least = bench.rubbing_fz(&section).max(bench.thin_mm) / bench.margin;
+                let least = bench.rubbing_fz(&section).max(bench.thin_mm) / bench.caps.rubbing;
                 let n_rpm = speed::wanted(bench, given, &section);
                 (n_rpm, given.fz.unwrap_or(least))
             }
@@ -451,7 +530,7 @@ fn width_held_by(bench: &Bench, given: Given, found: &Found, ae: Range) -> Vec<W
         let load = bench.load(&section, n_rpm, fz_mm);
         let used = bench.used(&section, n_rpm, fz_mm, &load).into_iter();
         let is_held = |(which, used): &(Which, f64)| {
-            which.kind() == limit::Kind::Danger && *used >= bench.margin * (1.0 - 1e-3)
+            which.kind() == limit::Kind::Danger && *used >= bench.caps.of(*which) * (1.0 - 1e-3)
         };
         let held: Vec<Which> = used.filter(is_held).map(|(which, _)| which).collect();
         if !held.is_empty() {
@@ -523,7 +602,7 @@ pub fn least_bad(bench: &Bench, given: Given, ap: Range, ae: Range) -> Found {
                 let worst = bench
                     .used(&section, n_rpm, fz_mm, &load)
                     .iter()
-                    .map(|(_, used)| *used)
+                    .map(|(which, used)| *used / bench.caps.of(*which))
                     .fold(0.0, f64::max);
                 if best.is_none_or(|(old, _)| worst < old) {
                     let found = Found {

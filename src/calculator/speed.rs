@@ -14,6 +14,7 @@ use std::f64::consts::PI;
 
 use crate::calculator::MARGIN;
 use crate::calculator::bench::Bench;
+use crate::calculator::limit::Which;
 use crate::calculator::mill::Section;
 use crate::calculator::question::Aim;
 use crate::calculator::question::Cut;
@@ -103,7 +104,9 @@ pub fn wanted(bench: &Bench, given: Given, s: &Section) -> f64 {
         return n;
     }
     let per_turn = PI * s.de_mm / 1000.0;
-    let highest = bench.most_rpm().min(MARGIN * bench.speeds.most / per_turn);
+    let highest = bench
+        .most_rpm()
+        .min(bench.caps.speed * bench.speeds.most / per_turn);
     let usual = USUAL_SHARE * bench.usual_fz.least;
     let fz_mm = given
         .fz
@@ -129,16 +132,17 @@ pub fn with_power(
     least_fz: impl Fn(f64) -> f64,
 ) -> Option<f64> {
     let p = 1.0 - bench.mc;
+    let share = bench.caps.of(Which::MotorPower);
     let drives = |n: f64| {
         let (available, step) = bench.available(n);
-        step.is_some() && bench.margin * available >= watt_per_turn * n * least_fz(n).powf(p)
+        step.is_some() && share * available >= watt_per_turn * n * least_fz(n).powf(p)
     };
     if drives(most_rpm) {
         return Some(most_rpm);
     }
     let rated = to_rpm(bench.rating.speed);
     let cooled = to_rpm(bench.rating.cooled_from);
-    let full = bench.margin * crate::quantity::to_watt(bench.rating.power);
+    let full = share * crate::quantity::to_watt(bench.rating.power);
     // Where the power is the same at every speed, the chip alone says how fast.
     let constant = full / (watt_per_turn * least_fz(most_rpm).powf(p));
     let belt = bench.belt.iter();

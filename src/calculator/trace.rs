@@ -5,6 +5,7 @@ use crate::calculator::answer::Step;
 use crate::calculator::bench::Bench;
 use crate::calculator::bench::PUSH_SHARE;
 use crate::calculator::bench::RADIAL_SHARE;
+use crate::calculator::caps;
 use crate::calculator::entry;
 use crate::calculator::limit::Kind;
 use crate::calculator::limit::Limit;
@@ -297,6 +298,7 @@ pub fn mill(
         speed_rating: bench.speed_rating_rpm.map(rpm),
         highest: rpm(bench.faster.highest(n_rpm)),
         width_held_by: vec![],
+        increases: vec![],
         limits: vec![],
         cautions: bench.cautions.clone(),
         assumed: vec![],
@@ -313,6 +315,14 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
             limit.which.name(),
             100.0 * limit.used,
             limit.which.lift()
+        ));
+    }
+    for limit in answer.limits.iter().filter(|limit| limit.is_relaxed()) {
+        answer.cautions.push(format!(
+            "relaxed: {} is used to {:.0} %, a first cut keeps to {:.0} %",
+            limit.which.name(),
+            100.0 * limit.used,
+            100.0 * limit.target
         ));
     }
     let is_ceiling =
@@ -377,8 +387,9 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
             what: "what binds",
             line,
             source: format!(
-                "a recommendation keeps {:.0} % below each danger limit",
-                100.0 * (1.0 - crate::calculator::MARGIN)
+                "a first cut uses at most {:.0} % of what force and power allow, and {:.0} % of other danger limits (common practice, no source)",
+                100.0 * caps::FIRST_SHARE,
+                100.0 * crate::calculator::MARGIN
             ),
         });
     }

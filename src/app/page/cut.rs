@@ -102,6 +102,10 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
                 },
                 mark: if is_taken { Mark::Good } else { Mark::Open },
             });
+            if !calculated.next_words.is_empty() {
+                let next = &calculated.next_words;
+                rows.push(Row::Text(format!("Next, if it runs well: {next}.")));
+            }
             rows.extend(ways::rows(&calculated.ways));
             rows.extend(
                 shown::limit_words(model, calculated)

@@ -5,6 +5,8 @@ use serde_json::Value;
 
 use crate::calculator::alternative::Alternative;
 use crate::calculator::answer::Answer;
+use crate::calculator::increase::Increase;
+use crate::calculator::increase::Raised;
 use crate::quantity::to_cm3_per_min;
 use crate::quantity::to_degree;
 use crate::quantity::to_m_per_min;
@@ -32,6 +34,7 @@ struct Object<'a> {
     ae_mm: f64,
     /// Limits that hold the stepover, where it was free and is not as wide as it may be.
     ae_held_by: Vec<&'a str>,
+    increases: Vec<IncreaseObject>,
     hmax_mm: f64,
     hm_mm: f64,
     q_cm3_min: f64,
@@ -105,6 +108,39 @@ struct StepObject<'a> {
     source: &'a str,
 }
 
+/// What to raise next, after a first cut that went well.
+#[derive(Debug, Serialize)]
+struct IncreaseObject {
+    raise: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    vf_mm_min: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    ae_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    ap_mm: Option<f64>,
+    limit: &'static str,
+    used: f64,
+}
+
+impl IncreaseObject {
+    fn of(one: &Increase) -> Self {
+        let (mut vf, mut ae, mut ap) = (None, None, None);
+        match one.raised {
+            Raised::Feed(feed) => vf = Some(to_mm_per_min(feed)),
+            Raised::Stepover(width) => ae = Some(to_mm(width)),
+            Raised::Depth(depth) => ap = Some(to_mm(depth)),
+        }
+        Self {
+            raise: one.raised.name(),
+            vf_mm_min: vf,
+            ae_mm: ae,
+            ap_mm: ap,
+            limit: one.which.name(),
+            used: one.used,
+        }
+    }
+}
+
 /// The object of an answer.
 pub fn object(answer: &Answer, others: &[Alternative], with_trace: bool) -> Value {
     let object = Object {
@@ -122,6 +158,7 @@ pub fn object(answer: &Answer, others: &[Alternative], with_trace: bool) -> Valu
             .iter()
             .map(|which| which.name())
             .collect(),
+        increases: answer.increases.iter().map(IncreaseObject::of).collect(),
         hmax_mm: to_mm(answer.hmax),
         hm_mm: to_mm(answer.hm),
         q_cm3_min: to_cm3_per_min(answer.q),

@@ -68,6 +68,9 @@ fn write(
     if !answer.width_held_by.is_empty() {
         row(out, "", &answer.width_words())?;
     }
+    if !answer.increases.is_empty() {
+        row(out, "next, if it runs well", &answer.next_words())?;
+    }
     row(out, "removal", &show::removal(answer.q, Units::Both))?;
     row(out, "at the cutter", &show::power(answer.pc, Units::Both))?;
     row(
