@@ -368,9 +368,9 @@ fn no_neighbour_that_keeps_its_limits_beats_the_recommendation_by_a_hundredth() 
                 let best = answer(&q).expect("an answer");
                 let rate = |a: &Answer| millside::quantity::to_cm3_per_min(a.q);
                 let keeps = |a: &Answer| {
-                    a.limits.iter().all(|limit| {
-                        limit.used <= first_cut(limit.which) + 1e-6
-                    })
+                    a.limits
+                        .iter()
+                        .all(|limit| limit.used <= first_cut(limit.which) + 1e-6)
                 };
                 let place = format!("{machine} {material} {tool} {}", cut.word());
                 assert!(keeps(&best), "{place}: {:?}", best.limits[0]);

@@ -7,8 +7,10 @@ use std::fmt;
 
 /// Longest text that is looked at, in characters.
 pub const LONGEST: usize = 40;
-/// Most digits before, and most digits after the decimal point.
+/// Most digits before the decimal point, and in a fraction.
 const MOST_DIGITS: usize = 9;
+/// Most digits after the decimal point: what the program prints of a number to its last bit is taken again.
+const MOST_DECIMALS: usize = 20;
 
 /// What was wrong with a typed value.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -159,7 +161,7 @@ pub fn leading(text: &str) -> Result<(Number, &str), Fault> {
         ));
     }
     let (part, rest) = match after.strip_prefix(['.', ',']) {
-        Some(tail) => digits(tail)?,
+        Some(tail) => up_to(tail, MOST_DECIMALS)?,
         None => ("", after),
     };
     if whole.is_empty() && part.is_empty() {
@@ -190,10 +192,14 @@ pub fn leading(text: &str) -> Result<(Number, &str), Fault> {
 
 /// Splits off the digits at the head.
 fn digits(text: &str) -> Result<(&str, &str), Fault> {
+    up_to(text, MOST_DIGITS)
+}
+
+fn up_to(text: &str, most: usize) -> Result<(&str, &str), Fault> {
     let end = text
         .find(|c: char| !c.is_ascii_digit())
         .unwrap_or(text.len());
-    if end > MOST_DIGITS {
+    if end > most {
         return Err(Fault::TooManyDigits);
     }
     Ok(text.split_at(end))
@@ -318,6 +324,17 @@ mod tests {
         assert_eq!(read("").unwrap_err(), Fault::Empty);
         assert_eq!(read("  ").unwrap_err(), Fault::Empty);
         assert_eq!(read("1234567890").unwrap_err(), Fault::TooManyDigits);
+        // As JSON has it.
+        for value in [
+            0.047_071_621_354_878_18,
+            4.707_162_135_487_818e-5,
+            2541.867_553_153_341_5,
+        ] {
+            let (number, rest) = leading(&format!("{value}"))
+                .map(|(n, r)| (n.value, r.to_owned()))
+                .unwrap();
+            assert_eq!((number, rest.as_str()), (value, ""));
+        }
         assert_eq!(read(&"1".repeat(41)).unwrap_err(), Fault::TooLong);
     }
 }
