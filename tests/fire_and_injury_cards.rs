@@ -20,6 +20,8 @@ use millside::job::card::CardLine;
 use millside::job::card::NOT_STATED;
 use millside::job::card::On;
 use millside::job::card::StopsBy;
+use millside::job::caution;
+use millside::job::caution::Phase;
 use millside::job::conditions;
 use millside::job::conditions::Conditions;
 use millside::job::conditions::Takes;
@@ -509,6 +511,81 @@ fn who_cannot_lift_clear_at_once_is_told_to_stop() {
     }
 }
 
+// T.O. 1-1A-9 paras f, g(3): a tool that turns without feed rubs, and lights thin chips of magnesium; titanium from memory.
+#[test]
+fn nothing_tells_anybody_to_hold_in_the_cut_where_the_metal_burns() {
+    let shipped = shipped();
+    for material in ["magnesium", "titanium", "zirconium"] {
+        let mut stated = Conditions::new();
+        stated.word("material", material);
+        let mut texts: Vec<String> = vec![];
+        for on in On::ALL {
+            let mishaps = ADVICE.iter().map(|advice| Some(advice.mishap));
+            for happened in mishaps.chain([None]) {
+                let lines = card::select(lines(), on, happened, &stated);
+                texts.extend(lines.iter().flat_map(|line| {
+                    let brief = line.brief.clone().unwrap_or_default();
+                    [line.text.clone(), brief]
+                }));
+            }
+        }
+        for phase in Phase::ALL {
+            let cautions = caution::select(&shipped.cautions, phase, &stated);
+            texts.extend(cautions.iter().flat_map(|caution| {
+                [
+                    caution.line.clone(),
+                    caution.otherwise.clone().unwrap_or_default(),
+                ]
+            }));
+        }
+        assert!(texts.len() > 100);
+        for text in texts {
+            let lower = text.to_lowercase();
+            // What says that hold is no way out, or that it stays on at rest, tells nobody to press it in the cut.
+            let is_warning = [
+                "no feed hold",
+                "feed hold does not",
+                "feed hold may",
+                "feed hold leaves",
+                "feed hold stays on",
+            ];
+            let is_told = lower.contains("feed hold")
+                && !is_warning.iter().any(|words| lower.contains(words));
+            assert!(!is_told, "{material}: {text}");
+        }
+    }
+}
+
+#[test]
+fn who_cuts_metal_that_burns_sees_that_nobody_holds_in_the_cut() {
+    for (name, is_said) in [
+        ("magnesium-az31", true),
+        ("titanium-grade-2", true),
+        ("al-6061-t6", false),
+    ] {
+        let mut desk = cutting(80, 24, 40);
+        made_of(&mut desk, name, true);
+        let screen = desk.screen();
+        assert_eq!(
+            screen.contains("This metal: no hold in the cut"),
+            is_said,
+            "{screen}"
+        );
+        desk.keys("5");
+        assert!(
+            desk.page_text().contains("The clock waits"),
+            "{}",
+            desk.screen()
+        );
+        assert_eq!(
+            desk.page_text().contains("feed hold"),
+            !is_said,
+            "{}",
+            desk.page_text()
+        );
+    }
+}
+
 #[test]
 fn no_feed_hold_stands_above_what_needs_the_emergency_stop() {
     let desk = cutting(80, 24, 40);
@@ -592,8 +669,8 @@ fn chips_that_packed_are_no_emergency_stop() {
     stated.word("event", Mishap::ChipsPacked.caution_word());
     stated.word("material", "aluminium");
     stated.word("fluid", "air");
-    let pause = millside::job::caution::Phase::Recovery;
-    for caution in millside::job::caution::select(&library.cautions, pause, &stated) {
+    let pause = Phase::Recovery;
+    for caution in caution::select(&library.cautions, pause, &stated) {
         assert!(
             !caution.line.to_lowercase().contains("emergency stop"),
             "{}",

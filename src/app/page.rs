@@ -20,7 +20,9 @@ use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::app::words;
 use crate::job::caution;
+use crate::job::caution::Caution;
 use crate::job::caution::Phase;
+use crate::job::caution::Place;
 use crate::job::reading::Of;
 use crate::job::typed::plain;
 use crate::session::called;
@@ -354,11 +356,18 @@ fn critical_lines(state: &State, phase: Phase) -> Vec<String> {
         .collect()
 }
 
-/// What to keep in mind while it cuts, worst first. The list is not answered: eyes belong on the cutter.
+/// What cautions against burning chips guard against, as their data say it.
+const METAL_FIRE: &str = "metal fire";
+
+/// What to keep in mind while it cuts, worst first: what the hand at the controls must not do where the metal burns, then the rest. The
+/// list is not answered: eyes belong on the cutter.
 pub fn cutting_reminders(state: &State) -> Vec<String> {
     let known = known::conditions(state);
-    caution::select(&state.cautions, Phase::Cutting, &known)
-        .into_iter()
+    let mut all = caution::select(&state.cautions, Phase::Cutting, &known);
+    let lights =
+        |caution: &Caution| caution.hazard == METAL_FIRE && caution.place == Place::Controls;
+    all.sort_by_key(|caution| !lights(caution));
+    all.into_iter()
         .map(|caution| caution.line.clone())
         .collect()
 }

@@ -2,6 +2,7 @@
 
 use crate::app::act::Act;
 use crate::app::answering;
+use crate::app::cards;
 use crate::app::care;
 use crate::app::field;
 use crate::app::field::Field;
@@ -20,6 +21,7 @@ use crate::job::caution::Phase as Pause;
 use crate::job::holding::HEADS_UNKNOWN;
 use crate::job::holding::Holding;
 use crate::job::machine::SpeedSetBy;
+use crate::job::mishap::Mishap;
 use crate::job::operation::OperationKind;
 use crate::job::operation::Progress;
 use crate::job::typed::plain;
@@ -229,10 +231,11 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
     let first = gate::list(state, ListKind::Start).first;
     let mut rows = list_rows(model, state, ListKind::Recovery);
     if rows.is_empty() && matches!(state.phase(), Some(Phase::Waiting | Phase::Paused)) {
-        rows.push(Row::Text(
-            "The clock waits; the mill does not know it: feed hold, lift clear, spindle off."
-                .to_owned(),
-        ));
+        let act = cards::first_act(model, Mishap::Other).into_iter().next();
+        rows.push(Row::Text(format!(
+            "The clock waits; the mill does not know it. {}",
+            act.unwrap_or_default()
+        )));
         rows.push(Row::Head("BEFORE A HAND GOES IN".to_owned()));
         // Not answered: a pause for chips is two lines, when the cut goes on.
         let lines = critical_lines(state, Pause::ChipClearing).into_iter();
