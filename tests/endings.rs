@@ -45,9 +45,27 @@ fn is_given_back(raw: &[u8]) -> bool {
         && last("\u{1b}[?25h", "\u{1b}[?25l")
 }
 
-/// The signals of POSIX that end a program and can be handled, without those of a fault in it.
-const SIGNALS: [&str; 11] = [
-    "HUP", "INT", "QUIT", "TERM", "USR1", "USR2", "ALRM", "VTALRM", "PROF", "ABRT", "XCPU",
+/// The signals that end a program and can be handled, without those of a fault in it.
+const SIGNALS: &[&str] = &[
+    "HUP",
+    "INT",
+    "QUIT",
+    "TERM",
+    "USR1",
+    "USR2",
+    "ALRM",
+    "VTALRM",
+    "PROF",
+    "ABRT",
+    "XCPU",
+    "IO",
+    "TRAP",
+    #[cfg(target_os = "linux")]
+    "PWR",
+    #[cfg(target_os = "linux")]
+    "STKFLT",
+    #[cfg(target_os = "linux")]
+    "SYS",
 ];
 
 #[test]

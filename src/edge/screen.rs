@@ -155,10 +155,19 @@ const ENDING: [i32; 13] = [
     SIGXCPU, SIGIO, SIGTRAP,
 ];
 
+/// More that Linux has: the power fails, a fault of the processor, a call that does not exist.
+#[cfg(target_os = "linux")]
+const ENDING_HERE: &[i32] = &[libc::SIGPWR, libc::SIGSTKFLT, libc::SIGSYS];
+#[cfg(not(target_os = "linux"))]
+const ENDING_HERE: &[i32] = &[];
+
 impl Told {
     fn listen() -> Result<Self, Problem> {
         let told = Self::default();
-        let ending = ENDING.map(|signal| (signal, &told.end));
+        let ending = ENDING
+            .iter()
+            .chain(ENDING_HERE)
+            .map(|signal| (*signal, &told.end));
         let others = [
             (SIGINT, &told.insists),
             (SIGQUIT, &told.insists),
