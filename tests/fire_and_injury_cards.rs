@@ -184,6 +184,13 @@ fn the_words_of_a_line_say_what_its_data_say() {
         }
         let short = line.short.clone().unwrap_or_default();
         let brief = line.brief.clone().unwrap_or_default();
+        // The first page has one row of forty columns for each.
+        let is_first = matches!(line.on, On::Stop | On::FireFirst | On::HurtFirst);
+        assert!(!is_first || brief.chars().count() <= 40, "{brief}");
+        // What suits burning oil and not burning metal says so in few words too.
+        let is_coolant = line.on == On::Fire && line.recommends.contains(&Agent::Foam)
+            || line.recommends.contains(&Agent::Co2);
+        assert!(!is_coolant || brief.contains("metal"), "{brief}");
         let text = line.text.to_lowercase();
         // The powder of class D is its own thing.
         let text = text

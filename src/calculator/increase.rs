@@ -67,6 +67,9 @@ pub struct Cutting {
     pub ae_mm: f64,
 }
 
+/// One value of a cut times a factor.
+type Change = fn(Cutting, f64) -> Cutting;
+
 /// The next two increases of a milling cut; what is fixed stays.
 pub fn of_mill(bench: &Bench, fixed: &Fixed, cut: Cutting) -> Vec<Increase> {
     let used = |c: Cutting| {
@@ -75,7 +78,7 @@ pub fn of_mill(bench: &Bench, fixed: &Fixed, cut: Cutting) -> Vec<Increase> {
         bench.used(&section, c.n_rpm, c.fz_mm, &load)
     };
     let is_slot = bench.cut == Cut::Slot;
-    let knobs: [(bool, fn(Cutting, f64) -> Cutting); 3] = [
+    let knobs: [(bool, Change); 3] = [
         (fixed.vf.is_none() && fixed.fz.is_none(), |c, by| Cutting {
             fz_mm: c.fz_mm * by,
             ..c

@@ -399,13 +399,10 @@ pub fn relaxing(
         }
         let Some(worst) = worst_of_nearest(bench, given, ap, ae) else {
             bench.caps.whole();
-            let found = of(bench);
-            if found.is_none() {
-                return None;
-            }
+            let found = of(bench)?;
             relaxed = caps::LOADS.to_vec();
             relaxed.extend([Which::ChipLoad, Which::Rubbing]);
-            break found?;
+            break found;
         };
         bench.caps.relax(worst, 1.0);
         relaxed.push(worst);

@@ -29,8 +29,8 @@ use crate::profile::sources::source;
 /// Longest short text, in characters: a window of twenty columns shows it whole.
 pub const LONGEST_SHORT: usize = 20;
 
-/// Longest brief text, in characters: a window of forty columns shows it in one row.
-pub const LONGEST_BRIEF: usize = 40;
+/// Longest brief text, in characters: three rows of a window of twenty columns. On the first page it is one row of forty.
+pub const LONGEST_BRIEF: usize = 62;
 
 /// Name below `profiles/` and text of each file.
 pub const FILES: &[(&str, &str)] = &[

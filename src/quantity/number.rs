@@ -328,7 +328,7 @@ mod tests {
         for value in [
             0.047_071_621_354_878_18,
             4.707_162_135_487_818e-5,
-            2541.867_553_153_341_5,
+            2_541.867_553_153_341_5,
         ] {
             let (number, rest) = leading(&format!("{value}"))
                 .map(|(n, r)| (n.value, r.to_owned()))
