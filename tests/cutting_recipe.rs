@@ -2,6 +2,7 @@
 
 use millside::calculator::answer;
 use millside::calculator::answer::Answer;
+use millside::calculator::increase::Raised;
 use millside::calculator::limit::Kind;
 use millside::calculator::limit::Which;
 use millside::calculator::question::Aim;
@@ -517,4 +518,75 @@ fn every_limit_of_a_slot_is_listed_once() {
     assert_eq!(kinds(Which::TopSpeed), Kind::Ceiling);
     assert_eq!(kinds(Which::TopFeed), Kind::Ceiling);
     assert_eq!(kinds(Which::AxisPush), Kind::Danger);
+}
+
+/// What a first cut leaves is raised one value at a time, within what is usual for the cut, to 70 and then 80 % of what force and power
+/// allow (common practice, no source). Each step is asked again with its values fixed.
+#[test]
+fn the_next_increases_are_what_they_say() {
+    let library = library();
+    let mut seen = 0;
+    for machine in ["light-belt-mill", "bench-mill", "gantry-router"] {
+        for (tool, cut) in [
+            ("em-6-2f", Cut::Slot),
+            ("em-6-2f", Cut::Side),
+            ("em-10-3f", Cut::Side),
+            ("face-25-2", Cut::Face),
+        ] {
+            let q = ask(&library, machine, "al-6082-t6", tool, cut);
+            let Ok(first) = answer(&q) else { continue };
+            let mut now = Fixed {
+                n: Some(first.n),
+                fz: Some(first.fz),
+                ap: Some(first.ap),
+                ae: Some(first.ae),
+                ..Fixed::default()
+            };
+            let d = q.tool.diameter_mm;
+            for (place, increase) in first.increases.iter().enumerate() {
+                seen += 1;
+                let place_words = format!("{machine} {tool} {}: {increase:?}", cut.word());
+                match increase.raised {
+                    Raised::Feed(feed) => {
+                        let n = to_rpm(first.n) * f64::from(q.tool.flutes);
+                        now.fz = Some(mm(to_mm_per_min(feed) / n));
+                    }
+                    Raised::Stepover(width) => {
+                        let most = if cut == Cut::Side { 0.5 * d } else { 0.75 * d };
+                        assert!(to_mm(width) <= most * (1.0 + 1e-9), "{place_words}");
+                        now.ae = Some(width);
+                    }
+                    Raised::Depth(depth) => now.ap = Some(depth),
+                }
+                let mut again = q.clone();
+                again.fixed = now;
+                let again = answer(&again).expect("an answer");
+                let up_to = [0.7, 0.8][place];
+                for limit in &again.limits {
+                    let most: f64 = match limit.which {
+                        Which::AxisPush
+                        | Which::ToolDeflection
+                        | Which::MachineDeflection
+                        | Which::ToolGrip
+                        | Which::MotorPower => up_to,
+                        Which::TopSpeed | Which::LeastSpeed | Which::TopFeed => 1.0,
+                        _ => 0.9,
+                    };
+                    let was = first.limits.iter().find(|old| old.which == limit.which);
+                    let was = was.map_or(0.0, |old| old.used);
+                    assert!(
+                        limit.used <= most.max(was) + 1e-6,
+                        "{place_words}: {limit:?}"
+                    );
+                }
+                let named = again
+                    .limits
+                    .iter()
+                    .find(|limit| limit.which == increase.which);
+                let used = named.expect("it is listed").used;
+                assert!((used - increase.used).abs() < 1e-6, "{place_words}: {used}");
+            }
+        }
+    }
+    assert!(seen >= 8, "{seen}");
 }

@@ -97,7 +97,7 @@ pub fn of_mill(bench: &Bench, fixed: &Fixed, cut: Cutting) -> Vec<Increase> {
     for up_to in UP_TO {
         let before = used(now);
         let fits = |c: Cutting| {
-            c.ae_mm <= widest(bench, c)
+            c.ae_mm <= widest(bench, c).max(now.ae_mm)
                 && used(c)
                     .iter()
                     .zip(&before)
@@ -130,7 +130,7 @@ pub fn of_mill(bench: &Bench, fixed: &Fixed, cut: Cutting) -> Vec<Increase> {
     all
 }
 
-/// The widest stepover that the kind of cut has.
+/// The widest stepover that is proposed for the kind of cut.
 fn widest(bench: &Bench, cut: Cutting) -> f64 {
     let d = bench.cutting_diameter(cut.ap_mm);
     match bench.cut {
@@ -138,7 +138,6 @@ fn widest(bench: &Bench, cut: Cutting) -> f64 {
         Cut::Side => 0.5 * d,
         _ => d,
     }
-    .max(cut.ae_mm.min(d))
 }
 
 fn most(which: Which, up_to: f64) -> f64 {

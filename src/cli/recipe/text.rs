@@ -69,7 +69,8 @@ fn write(
         row(out, "", &answer.width_words())?;
     }
     if !answer.increases.is_empty() {
-        row(out, "next, if it runs well", &answer.next_words())?;
+        let next = format!("if it runs well: {}", answer.next_words());
+        row(out, "next", &next)?;
     }
     row(out, "removal", &show::removal(answer.q, Units::Both))?;
     row(out, "at the cutter", &show::power(answer.pc, Units::Both))?;
