@@ -335,6 +335,26 @@ fn the_check_counts_override_load_and_knob() {
     assert!(look(1250.0, "light-belt-mill").is_some());
 }
 
+// Where the knob alone says how fast, the program cannot be held against the rating: that is said, with the most that may be set.
+#[test]
+fn a_rated_tool_that_the_program_gives_no_speed_is_said_to_be_unchecked() {
+    let library = Library::shipped();
+    let text = "G21 G90 G17\nT1 M6\nM3\nG0 X-25 Y20 Z5\nG1 Z-0.2 F200\nX150 F300\nG0 Z5\nM5\nM30\n";
+    let look = |tool: &str| {
+        let mut against = plate::with_tool(facts(tool));
+        let machine = library.machines.get("light-belt-mill").expect("shipped");
+        against.machine = Some(Limits::of(machine));
+        let options = ReadOptions::default();
+        let (_, report) = check::examine(text.as_bytes(), &options, &against).expect("readable");
+        plate::find(&report, "tool-speed-unknown").map(|f| f.message.clone())
+    };
+    let said = look("flycutter-40").expect("said");
+    for words in ["no speed for T1", "rated 1500 rpm", "Set no more than"] {
+        assert!(said.contains(words), "{said}");
+    }
+    assert_eq!(look("em-6-2f"), None);
+}
+
 #[test]
 fn a_tool_without_a_rating_is_said_to_be_unchecked() {
     let unrated = |tool: ToolFacts| {

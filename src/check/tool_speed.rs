@@ -24,6 +24,7 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
             continue;
         };
         let Some(s) = section.s_highest_rpm else {
+            no_speed(section, faster.to_set(rating), rating, findings);
             continue;
         };
         let highest = faster.highest(s);
@@ -43,6 +44,20 @@ pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
             )
         });
     }
+}
+
+/// Says that nothing of a rated tool is checked, for the program turns it at no speed that it names: the knob alone says how fast.
+fn no_speed(section: &Section, most_rpm: f64, rating_rpm: f64, findings: &mut Findings) {
+    let key = section.tool.map_or(u64::MAX, u64::from);
+    findings.add(&rules::TOOL_SPEED_UNKNOWN, place(section), key, || {
+        let tool = section
+            .tool
+            .map_or_else(|| "the tool".to_owned(), |t| format!("T{t}"));
+        format!(
+            "Not checked: the program gives no speed for {tool}, which is rated {rating_rpm:.0} rpm. Set no more than {:.0} rpm.",
+            most_rpm.floor()
+        )
+    });
 }
 
 /// Says that a tool which can burst is not checked, for want of its rating.
