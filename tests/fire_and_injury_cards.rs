@@ -32,7 +32,9 @@ use millside::profile::card::FILES;
 use millside::profile::card::from_text;
 use millside::profile::card::lines;
 use millside::session::Session;
+use millside::session::event::Event;
 use millside::session::known;
+use millside::session::matrix::Happening;
 use millside::session::matrix::Kept;
 
 use support::card::press;
@@ -910,6 +912,12 @@ fn after_a_fire_the_card_goes_on_with_what_was_accepted_last() {
         );
         desk.keys(page);
         assert!(desk.screen().contains(words), "{}", desk.screen());
+        // The person says that another fluid is in, before or after: nobody has accepted that one.
+        let changed = Event::Happened(Happening::FluidChanged);
+        let session = Session::new(desk.state().clone());
+        let after = session.apply(changed, desk.now()).expect("it is noted");
+        let stated = known::for_cards(after.state());
+        assert_eq!((stated.get("material"), stated.get("fluid")), (None, None));
         // Another coolant since: nobody has accepted that one.
         let mut state = desk.state().clone();
         state.stated.word("fluid", "alcohol");

@@ -16,6 +16,8 @@ use crate::session::event::Answer;
 use crate::session::fact::FactKind;
 use crate::session::gate;
 use crate::session::lines::ListKind;
+use crate::session::matrix::Happening;
+use crate::session::state::Logged;
 use crate::session::state::State;
 
 /// What the cautions may go by: what machine, material, tool and operation are, and what the person stated.
@@ -99,7 +101,10 @@ pub fn is_accepted(state: &State) -> bool {
 /// cards go on with what was accepted last.
 fn was_accepted(state: &State) -> bool {
     gate::last_answer(state, ListKind::Setup, MATERIAL_AND_COOLANT).is_some_and(|answered| {
-        (answered.stands || answered.fell.is_some())
+        // Another fluid since, whatever else happened: nobody has accepted that one.
+        let is_other =
+            |logged: &Logged| logged.what == Happening::FluidChanged && logged.at >= answered.at;
+        (answered.stands || answered.fell.is_some() && !state.log.iter().any(is_other))
             && answered.answer == Answer::So
             && answered.text == material_and_coolant(state)
     })
