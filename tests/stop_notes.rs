@@ -241,7 +241,11 @@ fn note(kind: &Kind, text: &str) {
         assert!(!t.screen().contains("What did you see?"), "{}", t.screen());
         t.press("x");
     }
-    t.see("What did you see?");
+    t.see(if kind.id == "axis-bound" {
+        "Which axis stalled?"
+    } else {
+        "What did you see?"
+    });
     t.see(ABOVE);
     let wide = |t: &mut Terminal, words: &str| {
         // Where a line is broken does not matter.

@@ -55,7 +55,9 @@ pub fn next(reading: &Reading, deflection_mm: Option<f64>) -> Option<Next> {
             let tolerance = reading.upper.value - reading.lower.value;
             let before = reading.reads.iter().rev().nth(1);
             let came_off = match before {
-                Some(before) => (actual - before.size.value).abs(),
+                // A bore that reads smaller than before lost no metal: one of the two was read wrong.
+                Some(before) if reading.of.grows() => (actual - before.size.value).max(0.0),
+                Some(before) => (before.size.value - actual).max(0.0),
                 None => deflection_mm.unwrap_or(0.0) * reading.of.walls(),
             };
             if came_off > tolerance + HAIR_MM && reading.of != Of::Depth {
@@ -201,6 +203,9 @@ mod tests {
     #[test]
     fn a_last_correction_larger_than_the_tolerance_asks_for_a_spring_pass_and_a_smaller_one_does_not()
      {
+        // Smaller than before: no pass took that off, and none is to be run again for it.
+        let shrunk = next(&seat(Of::Inside, &[32.01, 31.95]), None);
+        assert!(matches!(shrunk, Some(Next::Offset(_))), "{shrunk:?}");
         let after = next(&seat(Of::Inside, &[31.8, 31.95]), None);
         assert!(matches!(after, Some(Next::SpringPass(mm)) if (mm - 0.15).abs() < 1e-9));
         // What was expected to give way is known now.
