@@ -662,6 +662,36 @@ fn after_a_stall_that_axis_is_set_again_and_the_others_are_proved() {
     }
 }
 
+// Two stalls before anything was set again: only where both are of one axis are the others proved.
+#[test]
+fn after_two_stalls_of_different_axes_each_may_be_off() {
+    for (first, later, expected) in [
+        (Some(Stalled::X), Some(Stalled::X), [false, true, true]),
+        (Some(Stalled::Z), Some(Stalled::X), [false, false, false]),
+        (None, Some(Stalled::X), [false, false, false]),
+        (Some(Stalled::X), None, [false, false, false]),
+    ] {
+        let mut session = ready(&plate(), second(10));
+        for (axes, at) in [(first, 20), (later, 30)] {
+            let stalled = Event::StopNoted {
+                mishap: Mishap::AxisBound,
+                words: String::new(),
+            };
+            session = must(&session, stalled, second(at));
+            if let Some(axes) = axes {
+                session = must(&session, Event::AxisStalled(axes), second(at));
+            }
+        }
+        let tested = Event::ReturnTested {
+            touches_mm: [vec![], vec![0.0; 3], vec![0.0; 3]],
+        };
+        let session = must(&session, tested, second(40));
+        let good = [FactKind::XyZero, FactKind::ZReference, FactKind::ToolLength]
+            .map(|kind| is_good(&session, kind));
+        assert_eq!(good, expected, "{first:?} {later:?}");
+    }
+}
+
 #[test]
 fn a_stall_asks_which_axis_by_keypad_and_says_what_to_set_and_what_to_prove() {
     let mut desk = cutting(80, 24, 40);

@@ -293,3 +293,41 @@ fn a_tap_is_refused_for_a_thread_that_it_does_not_make() {
     assert_eq!(tap("M6x0.75").status.code(), Some(2));
     assert_eq!(tap("M6").status.code(), Some(0));
 }
+
+// ISO 724: the minor diameter of an inside thread is D - 1.082532 P: M6 4.917, M8 6.647 mm.
+#[test]
+fn a_thread_mill_is_refused_that_has_another_pitch_or_does_not_go_into_the_hole() {
+    let mill = |tool: &str, thread: &str| {
+        let run = run_on(
+            "bench-mill",
+            &[
+                "--material",
+                "al-6082-t6",
+                "--tool",
+                tool,
+                "--cut",
+                "thread",
+                thread,
+            ],
+        );
+        let words = String::from_utf8(run.stderr).expect("text");
+        (run.status.code(), words)
+    };
+    for (tool, thread, words) in [
+        ("thread-mill-m8", "M6", "a pitch of 1.25 mm"),
+        ("thread-mill-m6", "M5", "a pitch of 1 mm"),
+        ("thread-mill-m8", "M6x1.25", "the hole of the thread"),
+    ] {
+        let (code, said) = mill(tool, thread);
+        assert_eq!(code, Some(2), "{tool} {thread}: {said}");
+        assert!(said.contains(words), "{tool} {thread}: {said}");
+    }
+    for (tool, thread) in [
+        ("thread-mill-m6", "M6"),
+        ("thread-mill-m6", "M7x1"),
+        ("thread-mill-m8", "M8"),
+    ] {
+        let (code, said) = mill(tool, thread);
+        assert_eq!(code, Some(0), "{tool} {thread}: {said}");
+    }
+}

@@ -20,9 +20,6 @@ use millside::job::card::On;
 use millside::record::read;
 use millside::session::Session;
 use millside::session::clock::Phase;
-use millside::session::gate;
-use millside::session::gate::ListKind;
-use millside::session::matrix::Kept;
 use millside::session::state::State;
 use millside::session::state::Step;
 
@@ -30,6 +27,7 @@ use support::card::FIELDS;
 use support::card::by_arrows;
 use support::card::comes_back;
 use support::card::editing;
+use support::card::made_of;
 use support::card::overlays;
 use support::card::overlays_with_text;
 use support::card::press;
@@ -186,30 +184,6 @@ fn a_small_window_names_its_keys_and_the_clock_turns() {
     );
 }
 
-/// The same work in another metal.
-fn made_of(desk: &mut Desk, name: &str) {
-    let materials = &desk.model.library.materials;
-    let material = materials.iter().find(|material| material.name == name);
-    let material = material.expect("a shipped material").clone();
-    let mut state = desk.state().clone();
-    state.material = material;
-    // Accepted as it is now.
-    let list = gate::list(&state, ListKind::Setup);
-    let line = list
-        .lines
-        .iter()
-        .find(|line| line.id == "material-and-coolant");
-    let text = line.expect("it is asked").text.clone();
-    let mut answers = state.answers.to_vec();
-    for answered in &mut answers {
-        if answered.line == "material-and-coolant" {
-            answered.text.clone_from(&text);
-        }
-    }
-    state.answers = Kept::of(answers);
-    desk.model.work.as_mut().expect("a session is open").session = Session::new(state);
-}
-
 #[test]
 fn the_short_card_says_what_must_not_be_missed_and_is_cut_off_nowhere() {
     // As the large card, whose sources stand at its lines.
@@ -236,7 +210,7 @@ fn the_short_card_says_what_must_not_be_missed_and_is_cut_off_nowhere() {
         ),
     ] {
         let mut desk = cutting(80, 24, 40);
-        made_of(&mut desk, metal);
+        made_of(&mut desk, metal, true);
         shrink(&mut desk);
         press(&mut desk, Key::Char('.'));
         let screen = desk.screen();
@@ -286,7 +260,7 @@ fn in_a_small_window_the_digits_open_the_pages_and_nothing_of_them_is_missing() 
                     None => state.stated.forget("fluid"),
                 }
                 desk.model.work.as_mut().expect("open").session = Session::new(state);
-                made_of(&mut desk, metal);
+                made_of(&mut desk, metal, true);
                 desk.send(Message::Resized(columns, rows));
                 press(&mut desk, Key::Char('.'));
                 let what = format!("{columns} x {rows} {fluid:?} {metal}");

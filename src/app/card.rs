@@ -72,9 +72,14 @@ pub(super) fn pressed(
     vec![]
 }
 
-/// Whether the key of what happened goes from the card straight to its list; a small window has no room for it.
+/// Whether the key of what happened goes from the card straight to its list; a small window has no room for it, and what the card lies
+/// over comes back first.
 pub fn notes(model: &Model) -> bool {
-    model.screen == Screen::Session && !small::is_small(model) && model.editing.is_none()
+    let is_over = matches!(model.overlay, Some(Overlay::Emergency(.., Some(_))));
+    model.screen == Screen::Session
+        && !small::is_small(model)
+        && model.editing.is_none()
+        && !is_over
 }
 
 /// Whether a key turns a page of the card that is on show: it answers nothing, so that it may come again sooner than other keys.

@@ -1,7 +1,7 @@
 //! What share of each limit a first cut may use, and what had to be relaxed.
 //!
-//! Published force coefficients differ by half for one metal, an edge that has worn pushes harder, and the corner of a pocket asks for more
-//! than the wall before it. So a first cut takes little more than half of what the machine stands: it is the highest force that has to stay
+//! Force coefficients of one metal differ from table to table, an edge that has worn pushes harder, and the corner of a pocket asks for
+//! more than the wall before it (common practice, no source). So a first cut takes little more than half of what the machine stands: it is the highest force that has to stay
 //! within the limit, not the usual one. Where no chip that is thick enough leaves so much, one limit after the other is relaxed, only those
 //! that must be, and it is said which.
 

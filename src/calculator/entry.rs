@@ -12,6 +12,7 @@ use crate::calculator::limit::Which;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Fixed;
 use crate::calculator::question::Question;
+use crate::calculator::search;
 use crate::cutting::entry;
 use crate::job::tool::Kind;
 use crate::quantity::Angle;
@@ -100,19 +101,11 @@ fn ramp(bench: &Bench, n_rpm: f64, fz_mm: f64, ap_mm: f64) -> Option<Ramp> {
     let depth = if is_kept(ap_mm) {
         ap_mm
     } else {
-        let (mut low, mut high) = (SHALLOWEST * ap_mm, ap_mm);
-        if !is_kept(low) {
+        let least = SHALLOWEST * ap_mm;
+        if !is_kept(least) {
             return None;
         }
-        for _ in 0..10 {
-            let middle = f64::midpoint(low, high);
-            if is_kept(middle) {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        low
+        search::by_halves((least, ap_mm), 10, is_kept)
     };
     let bore = mm(HELIX_BORE * bench.d_mm);
     Some(Ramp {

@@ -332,16 +332,7 @@ fn up_to(most: f64, fits: impl Fn(f64) -> bool) -> f64 {
     if fits(most) {
         return most;
     }
-    let (mut low, mut high) = (0.0, most);
-    for _ in 0..40 {
-        let middle = f64::midpoint(low, high);
-        if fits(middle) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    low
+    search::by_halves((0.0, most), 40, fits)
 }
 
 /// Share of the motor's power that a hole takes; no power at all is more than any share.

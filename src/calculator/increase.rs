@@ -7,6 +7,7 @@ use crate::calculator::limit::Kind;
 use crate::calculator::limit::Which;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Fixed;
+use crate::calculator::search;
 use crate::quantity::Feed;
 use crate::quantity::Length;
 use crate::quantity::mm;
@@ -161,14 +162,5 @@ fn most_that_fits(fits: impl Fn(f64) -> bool) -> f64 {
     if fits(MOST) {
         return MOST;
     }
-    let (mut low, mut high) = (1.0, MOST);
-    for _ in 0..12 {
-        let middle = f64::midpoint(low, high);
-        if fits(middle) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    low
+    search::by_halves((1.0, MOST), 12, fits)
 }

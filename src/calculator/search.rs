@@ -248,6 +248,19 @@ fn between(range: Range, i: usize, count: usize) -> f64 {
     range.0 * (range.1 / range.0).powf(i as f64 / (count - 1) as f64)
 }
 
+/// The greatest value between one that fits and one that does not, by so many halvings.
+pub fn by_halves((mut low, mut high): Range, steps: usize, fits: impl Fn(f64) -> bool) -> f64 {
+    for _ in 0..steps {
+        let middle = f64::midpoint(low, high);
+        if fits(middle) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    low
+}
+
 /// The better of two.
 fn better(a: Option<Found>, b: Option<Found>) -> Option<Found> {
     match (a, b) {

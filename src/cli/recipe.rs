@@ -18,6 +18,7 @@ use crate::cli::library;
 use crate::cli::print;
 use crate::cli::world::World;
 use crate::cutting::packing::Clearing;
+use crate::cutting::tapping;
 use crate::job::tool::Edge;
 use crate::job::tool::Kind;
 use crate::job::tool::Tool;
@@ -34,6 +35,7 @@ use crate::quantity::Length;
 use crate::quantity::SpindleSpeed;
 use crate::quantity::SurfaceSpeed;
 use crate::quantity::mm;
+use crate::quantity::to_mm;
 use crate::table::threads::Thread;
 
 /// Arguments of `millside recipe`.
@@ -217,12 +219,18 @@ fn find_tool<'a>(library: &'a Library, name: &str) -> Result<&'a Tool, Problem> 
     find(&library.tools, name, "tool")
 }
 
-/// A tap makes its own thread and no other.
+/// A tap makes its own thread and no other; a thread mill those of its pitch whose hole it goes into.
 fn same_thread(args: &Args, tool: &Tool) -> Result<(), Problem> {
-    let (Some(thread), Kind::Tap, Some(pitch)) = (args.thread, tool.kind, tool.pitch_mm) else {
+    let (Some(thread), Some(pitch)) = (args.thread, tool.pitch_mm) else {
         return Ok(());
     };
     let differs = |a: f64, b: f64| (a - b).abs() > 0.005;
+    if tool.kind == Kind::ThreadMill {
+        return goes_in(thread, tool, differs(thread.pitch_mm, pitch));
+    }
+    if tool.kind != Kind::Tap {
+        return Ok(());
+    }
     if differs(thread.diameter_mm, tool.diameter_mm) || differs(thread.pitch_mm, pitch) {
         return Err(Problem::user("work out this thread")
             .because(format!(
@@ -236,4 +244,35 @@ fn same_thread(args: &Args, tool: &Tool) -> Result<(), Problem> {
             .hint("Name the tap of this thread, or the thread of this tap."));
     }
     Ok(())
+}
+
+/// Refuses a thread mill of another pitch, and one that is as thick as the hole: the minor diameter of the inside thread.
+fn goes_in(thread: Thread, tool: &Tool, is_other_pitch: bool) -> Result<(), Problem> {
+    let (d, pitch) = (mm(thread.diameter_mm), mm(thread.pitch_mm));
+    let hole_mm = to_mm(tapping::tap_hole(
+        d,
+        pitch,
+        100.0,
+        tapping::Meaning::BasicProfile,
+    ));
+    let because = if is_other_pitch {
+        format!(
+            "the thread mill \"{}\" has a pitch of {} mm, the thread one of {} mm",
+            plain::text(&tool.title),
+            typed::plain(tool.pitch_mm.unwrap_or(0.0)),
+            typed::plain(thread.pitch_mm)
+        )
+    } else if tool.diameter_mm >= hole_mm {
+        format!(
+            "the thread mill \"{}\" is {} mm thick, and the hole of the thread {:.2} mm",
+            plain::text(&tool.title),
+            typed::plain(tool.diameter_mm),
+            hole_mm
+        )
+    } else {
+        return Ok(());
+    };
+    Err(Problem::user("work out this thread")
+        .because(because)
+        .hint("Name a thread mill of this pitch that goes into the hole."))
 }

@@ -39,7 +39,7 @@ impl fmt::Display for CannotAmend {
         match self {
             Self::Unreadable(why) => f.write_str(why),
             Self::NoMachine => f.write_str("no machine in it has this name"),
-            Self::NoTable(table) => write!(f, "{table} is missing or no table"),
+            Self::NoTable(table) => write!(f, "{table} is missing, or is not a table"),
         }
     }
 }

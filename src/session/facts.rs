@@ -54,19 +54,21 @@ pub fn stalled(state: &State) -> Option<Stalled> {
         FactKind::ZReference,
         FactKind::ToolLength,
     ];
-    let is_doubtful = kinds.into_iter().any(|kind| {
-        matches!(
-            state.fact(kind),
-            FactState::Redo {
-                what: Happening::AxisBound,
-                ..
-            }
-        )
+    let since = kinds.into_iter().filter_map(|kind| match state.fact(kind) {
+        FactState::Redo {
+            what: Happening::AxisBound,
+            since,
+        } => Some(since),
+        _ => None,
     });
-    let stops = state.stops.iter().rev();
-    let mut stalls = stops.filter(|stop| stop.mishap == Mishap::AxisBound);
+    let since = since.min()?;
+    let stops = state.stops.iter();
+    let mut stalls = stops.filter(|stop| stop.mishap == Mishap::AxisBound && stop.at >= since);
     let axes = stalls.next()?.stalled?;
-    is_doubtful.then_some(axes)
+    // Another axis since, or one that nobody named: each may be off.
+    stalls
+        .all(|stop| stop.stalled == Some(axes))
+        .then_some(axes)
 }
 
 fn of_any_hold(mishap: Mishap) -> &'static [Happening] {

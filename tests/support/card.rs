@@ -21,7 +21,10 @@ use millside::app::picker::Pick;
 use millside::app::picker::Purpose;
 use millside::app::update::update;
 use millside::job::mishap::Mishap;
+use millside::session::Session;
+use millside::session::gate;
 use millside::session::lines::ListKind;
+use millside::session::matrix;
 use millside::session::state::Step;
 
 use super::desk::Desk;
@@ -290,4 +293,40 @@ pub fn by_arrows(desk: &mut Desk, wanted: Step) {
         press(desk, if is_ahead { Key::Right } else { Key::Left });
     }
     assert_eq!(desk.state().step, wanted, "{}", desk.screen());
+}
+
+/// Every coolant that a job may state, and none.
+pub const FLUIDS: [Option<&str>; 7] = [
+    Some("dry"),
+    Some("air"),
+    Some("water_mix"),
+    Some("mist"),
+    Some("neat_oil"),
+    Some("alcohol"),
+    None,
+];
+
+/// The same work in another material, accepted as it is.
+pub fn made_of(desk: &mut Desk, name: &str, is_accepted: bool) {
+    let materials = &desk.model.library.materials;
+    let material = materials.iter().find(|material| material.name == name);
+    let material = material.expect("a shipped material").clone();
+    let mut state = desk.state().clone();
+    state.material = material;
+    if is_accepted {
+        let list = gate::list(&state, ListKind::Setup);
+        let line = list
+            .lines
+            .iter()
+            .find(|line| line.id == "material-and-coolant");
+        let text = line.expect("it is asked").text.clone();
+        let mut answers = state.answers.to_vec();
+        for answered in &mut answers {
+            if answered.line == "material-and-coolant" {
+                answered.text.clone_from(&text);
+            }
+        }
+        state.answers = matrix::Kept::of(answers);
+    }
+    desk.model.work.as_mut().expect("a session is open").session = Session::new(state);
 }
