@@ -65,14 +65,25 @@ fn the_first_act_is_the_first_thing_on_every_page_and_in_every_window() {
                 let is_small = columns < 80 || rows < 24;
                 desk.keys(pages);
                 let screen = desk.screen();
-                if pages == "4" {
-                    // Half of its causes ask for something else first: no act stands above its blocks.
+                if pages == "3" {
+                    // Who is held by a current needs the mains off before all else.
+                    let first = screen.find("lectric shock").or(screen.find("Shock: MAINS"));
+                    let stop = screen.find("EMERGENCY STOP").unwrap_or(usize::MAX);
+                    assert!(first.is_some_and(|first| first < stop), "{screen}");
+                }
+                if pages == "3" && !is_small || pages == "4" {
+                    // No act stands above its blocks: they ask for several.
                     assert!(!screen.contains("you can reach it"), "{screen}");
                     // Nor large letters; beside the card may stand a bar.
                     let mut left = screen.lines().filter_map(|row| row.split('│').next());
                     let is_big = |row: &str| row.contains(['█', '▀', '▄']);
                     assert!(!left.any(is_big), "{screen}");
-                    assert!(screen.contains("EMERGENCY STOP for:"), "{screen}");
+                    let page = if pages == "4" {
+                        "EMERGENCY STOP for:"
+                    } else {
+                        "FIRST AID"
+                    };
+                    assert!(screen.contains(page), "{screen}");
                     continue;
                 }
                 // Beside the card stands what the screen shows else.
@@ -85,13 +96,18 @@ fn the_first_act_is_the_first_thing_on_every_page_and_in_every_window() {
                     .map(str::trim)
                     .filter(|row| !row.is_empty() && !row.contains(['█', '▀', '▄']));
                 let first = below.next().unwrap_or_default();
-                assert!(
-                    first.to_uppercase().starts_with("EMERGENCY STOP"),
-                    "{material} {pages}\n{screen}"
-                );
+                let act = if pages == "3" {
+                    "SHOCK: MAINS OFF"
+                } else {
+                    "EMERGENCY STOP"
+                };
+                let first = first.to_uppercase();
+                let first = first.trim_start_matches("ELECTRIC ");
+                assert!(first.starts_with(act), "{material} {pages}\n{screen}");
                 let whole = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+                // Twenty columns name the pages instead: every other key leads back.
                 assert!(
-                    whole.contains("back"),
+                    whole.contains("back") || columns == 20 && whole.contains("1 fire 2 hurt"),
                     "{columns} x {rows} {pages}\n{screen}"
                 );
                 // The smallest windows turn on to it.
@@ -105,6 +121,61 @@ fn the_first_act_is_the_first_thing_on_every_page_and_in_every_window() {
                 }
             }
         }
+    }
+}
+
+// The smallest window: four rows for what cannot wait, with the number where it has room.
+#[test]
+fn twenty_columns_have_the_number_beside_who_calls() {
+    let mut desk = cutting(80, 24, 40);
+    desk.send(Message::Resized(20, 5));
+    press(&mut desk, Key::Char('.'));
+    for (number, fire, hurt) in [
+        (None, "FIRE leave, call", "HURT shout, call"),
+        (Some("112"), "FIRE leave, call 112", "HURT shout, call 112"),
+        (
+            Some("0800 123 4567"),
+            "FIRE leave, call",
+            "HURT shout, call",
+        ),
+    ] {
+        desk.model.library.emergency_number = number.map(str::to_owned);
+        let screen = desk.screen();
+        let rows: Vec<&str> = screen.lines().map(str::trim_end).collect();
+        assert_eq!(rows[0], "EMERGENCY STOP NOW");
+        assert!(rows.contains(&fire) && rows.contains(&hurt), "{screen}");
+        assert_eq!(rows[4], "1 fire 2 hurt 3 eye", "{screen}");
+    }
+}
+
+// Alcohol that nobody accepted yet: where metal burns, it only adds that its flame is hard to see.
+#[test]
+fn alcohol_that_was_stated_is_not_forgotten_beside_burning_metal() {
+    for (name, kept) in [
+        ("magnesium-az31", true),
+        ("titanium-grade-2", true),
+        ("al-6061-t6", false),
+    ] {
+        let mut desk = demo(80, 24);
+        let mut state = desk.state().clone();
+        state.stated.word("fluid", "alcohol");
+        desk.model.work.as_mut().expect("open").session = Session::new(state);
+        made_of(&mut desk, name, false);
+        assert!(!known::is_accepted(desk.state()));
+        let fluid = known::for_cards(desk.state()).get("fluid").cloned();
+        assert_eq!(fluid.is_some(), kept, "{name}");
+        press(&mut desk, Key::Char('.'));
+        desk.keys("1");
+        let screen = desk.screen();
+        assert!(
+            screen.contains("An alcohol flame is almost invisible."),
+            "{name}\n{screen}"
+        );
+        assert_eq!(
+            screen.contains("CO2 or ABC powder, once"),
+            false,
+            "{screen}"
+        );
     }
 }
 

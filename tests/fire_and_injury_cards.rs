@@ -266,11 +266,18 @@ fn each_material_and_coolant_has_its_lines_and_no_others() {
             is_unknown,
             "{what}"
         );
+        let glow = fire
+            .iter()
+            .filter(|line| line.text.starts_with("IF the chips themselves glow white"));
+        let covered = glow.filter(|line| line.text.contains("then leave them covered"));
         assert_eq!(
-            says(&fire, "IF the chips themselves glow white"),
-            case.material == "aluminium",
+            covered.count(),
+            usize::from(case.material == "aluminium"),
             "{what}"
         );
+        // Something to put out what burns beside the metal is named whatever the coolant.
+        let suits = |agent: Agent| fire.iter().any(|line| line.recommends.contains(&agent));
+        assert_eq!(suits(Agent::Powder), !burns, "{what}");
 
         // Metal replaces every line about burning coolant, and never joins it.
         let coolant_fire = |fluids: &[&str]| !burns && fluids.contains(&case.fluid);
@@ -406,8 +413,12 @@ fn the_injury_card_has_its_order_whatever_is_cut() {
         let place = |words: &str| second.iter().position(|line| line.text.starts_with(words));
         assert_eq!(place("Electric shock"), Some(0), "{}", case.what);
         assert_eq!(
+            place("Anything else, and the mill still runs: EMERGENCY STOP"),
+            Some(1)
+        );
+        assert_eq!(
             place("Coolant in the eye: rinse at once, 15 min"),
-            Some(1),
+            Some(2),
             "{}",
             case.what
         );

@@ -111,15 +111,18 @@ fn was_accepted(state: &State) -> bool {
 }
 
 /// What the emergency cards go by: material and coolant count only once they were accepted in this setup, for the form of a new job
-/// fills one in. A metal that burns counts at once.
+/// fills one in. A metal that burns counts at once, and alcohol with it: there it changes nothing but that its flame is hard to see.
 pub fn for_cards(state: &State) -> Conditions {
     let mut all = conditions(state);
     if !was_accepted(state) {
         let burns = matches!(all.get("material"), Some(Value::Word(word)) if BURNING_METALS.contains(&word.as_str()));
+        let is_alcohol = matches!(all.get("fluid"), Some(Value::Word(word)) if word == "alcohol");
         if !burns {
             all.forget("material");
         }
-        all.forget("fluid");
+        if !(burns && is_alcohol) {
+            all.forget("fluid");
+        }
     }
     all
 }

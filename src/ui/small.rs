@@ -52,7 +52,7 @@ fn card(model: &Model, page: Page, part: usize, style: &Style, area: Rect) -> Ve
     };
     let mut lines: Vec<Line> = vec![];
     for row in rows {
-        // On the last page the emergency stop is not the act for everything.
+        // On the last page no one act is the first for everything.
         let is_first = lines.is_empty() && page != Page::StopOrHold;
         let look = if is_first {
             style.stop()
@@ -66,11 +66,13 @@ fn card(model: &Model, page: Page, part: usize, style: &Style, area: Rect) -> Ve
 }
 
 fn keys_of_first(width: usize) -> &'static str {
-    if width < NARROW {
-        "1-4 more  else: back"
-    } else {
-        "1 fire 2 hurt 3 eye 4 hold  else: back"
-    }
+    let all = [
+        "1 fire 2 hurt 3 eye 4 hold  else: back",
+        "1 fire 2 hurt 3 eye else: back",
+    ];
+    let fits = all.into_iter().find(|keys| plain::width(keys) <= width);
+    // Which page has what is worth more than that every other key leads back.
+    fits.unwrap_or("1 fire 2 hurt 3 eye")
 }
 
 /// Fewer columns than this have the keys in the fewest words.
@@ -147,11 +149,17 @@ fn dialled(model: &Model) -> String {
 /// What must not be missed in the fewest words, and as much of the rest as there is room for.
 fn short(model: &Model, width: usize, room: usize) -> Vec<String> {
     let chosen = FIRST_PARTS.into_iter();
-    let lines: Vec<(bool, &str)> = chosen
+    let entered = model.library.emergency_number.as_deref().map(plain::text);
+    let lines: Vec<(bool, String)> = chosen
         .flat_map(|(_, on)| cards::chosen(model, on, None))
         .filter_map(|line| {
             let is_needed = line.on == On::Stop || line.has_number || !line.forbids.is_empty();
-            Some((is_needed, line.short.as_deref()?))
+            let short = line.short.clone()?;
+            // Nobody looks further for the number where there is room for it.
+            let dialled = entered.iter().filter(|_| line.has_number);
+            let dialled = dialled.map(|number| format!("{short} {number}")).next();
+            let fits = dialled.filter(|words| plain::width(words) <= width);
+            Some((is_needed, fits.unwrap_or(short)))
         })
         .collect();
     let needed = lines.iter().filter(|(is_needed, _)| *is_needed).count();
@@ -164,10 +172,12 @@ fn short(model: &Model, width: usize, room: usize) -> Vec<String> {
             }
             spare -= 1;
         }
-        rows.push(text.to_owned());
+        rows.push(text);
     }
     let number = dialled(model);
-    if spare > 0 && model.library.emergency_number.is_some() && plain::width(&number) <= width {
+    let stands = |number: &String| rows.iter().any(|row| row.ends_with(number.as_str()));
+    let is_left = entered.is_some_and(|entered| !stands(&entered.to_string()));
+    if spare > 0 && is_left && plain::width(&number) <= width {
         rows.push(number);
     }
     rows
@@ -201,7 +211,7 @@ fn one_part(
 /// The rows of a line, and whether it is the heading of those below it.
 type Item = (bool, Vec<String>);
 
-/// The lines of a page, the emergency stop before them where they do not begin with it, and the number behind them.
+/// The lines of a page, and the number behind them.
 fn items(
     model: &Model,
     page: Page,
@@ -209,10 +219,6 @@ fn items(
     width: usize,
 ) -> Vec<Item> {
     let mut all = vec![];
-    if page == Page::FirstAid {
-        let first = words(model, On::Stop, None).into_iter().take(1);
-        all.extend(first.map(|text| (false, wrap(&text, width))));
-    }
     for (_, on) in page.parts() {
         let heads = cards::chosen(model, *on, None)
             .into_iter()

@@ -47,7 +47,8 @@ pub(super) fn first_rows(
         .collect()
 }
 
-/// The card that is one key away from everywhere: the emergency stop first and large, on each of its pages.
+/// The card that is one key away from everywhere: the emergency stop first and large, but for the pages where it is not the first act
+/// for everything.
 pub(super) fn emergency(
     model: &Model,
     page: Page,
@@ -57,14 +58,11 @@ pub(super) fn emergency(
     let width = usize::from(inside.width).saturating_sub(4);
     let mut lines = vec![];
     let mut below = vec![];
-    match page {
-        // Fire and injury begin with the emergency stop themselves; for half of the last page it would be the wrong act.
-        Page::Fire | Page::Injury | Page::StopOrHold => {}
-        Page::First => lines = first_of_all(model, style, width),
-        Page::FirstAid => {
-            lines = first_of_all(model, style, width);
-            lines.truncate(1);
-        }
+    // Whoever is held by a current needs the mains off; half of what stands on the last page needs no stop.
+    let stops_first = !matches!(page, Page::FirstAid | Page::StopOrHold);
+    // Fire and injury begin with the emergency stop themselves.
+    if page == Page::First {
+        lines = first_of_all(model, style, width);
     }
     for (heading, on) in page.parts() {
         let texts = cards::texts(model, *on, None);
@@ -79,7 +77,6 @@ pub(super) fn emergency(
             }
             Page::Fire | Page::Injury => below.extend(card_rows(&texts, width, style)),
             Page::FirstAid => {
-                below.push(Line::default());
                 below.push(head(heading, style));
                 below.extend(texts.iter().flat_map(|text| bold(text, "", width, style)));
             }
@@ -111,15 +108,11 @@ pub(super) fn emergency(
     // Large where there is room: it must be read in passing, and nothing below may be pushed off for it.
     let big = glyphs::rows("STOP", Size::Single, style.is_ascii());
     // The signal word follows the act: what is read first is what to do.
-    if page != Page::StopOrHold
-        && let Some(first) = lines.first_mut().or(below.first_mut())
-    {
+    if stops_first && let Some(first) = lines.first_mut().or(below.first_mut()) {
         first.push_span(Span::raw("   DANGER"));
     }
     let mut all: Vec<Line> = vec![];
-    if page != Page::StopOrHold
-        && lines.len() + below.len() + big.len() < usize::from(inside.height)
-    {
+    if stops_first && lines.len() + below.len() + big.len() < usize::from(inside.height) {
         let big = big.into_iter();
         all.extend(big.map(|row| Line::styled(format!("  {row}"), style.stop())));
         all.push(Line::default());
