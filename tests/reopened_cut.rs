@@ -147,7 +147,7 @@ fn another_day_or_person_is_asked_at_the_next_standstill() {
     let text = write::text(session.state());
     let cautions = session.state().cautions.clone();
     let state = read::state(&text, cautions, later(now, 3)).expect("the record is read");
-    assert!(state.asks_later.contains(&Happening::PersonChanged));
+    assert!(state.asks_later.contains(&Happening::AnotherDay));
     let finished = must(&Session::new(state), Event::Finished, later(now, 9));
     let asked = open(&finished);
     assert!(asked.iter().any(|id| id == "estop-reach"), "{asked:?}");

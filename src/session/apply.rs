@@ -21,6 +21,7 @@ use crate::session::fact::SaidBy;
 use crate::session::facts;
 use crate::session::gate::ListKind;
 use crate::session::guards;
+use crate::session::known;
 use crate::session::leaving;
 use crate::session::matrix;
 use crate::session::matrix::Anew;
@@ -76,8 +77,11 @@ fn happened(state: &mut State, event: Event, seen: Moment, at: Moment) -> Step {
         }
         Event::MachineChosen(machine) => {
             if *machine != state.machine {
+                let before = known::fluid(state);
                 state.machine = *machine;
                 facts::happen(state, Happening::MachineEdited, at);
+                // A profile may name the coolant that the machine has.
+                planning::fluid_stated(state, before.as_ref(), at);
             }
             Ok(())
         }
@@ -89,16 +93,14 @@ fn happened(state: &mut State, event: Event, seen: Moment, at: Moment) -> Step {
             Ok(())
         }
         Event::ConditionStated(key, value) => {
-            let fluid = key == "fluid" && state.stated.get(&key).is_some_and(|old| *old != value);
+            let before = known::fluid(state);
             let guard_was_off = guards::is_off(state);
             state.stated.state(key, value);
             if guards::is_off(state) != guard_was_off {
                 guards::ask_again(state);
                 running::to_waiting(state, at);
             }
-            if fluid {
-                facts::happen(state, Happening::FluidChanged, at);
-            }
+            planning::fluid_stated(state, before.as_ref(), at);
             Ok(())
         }
         Event::ProgramRead(program) => planning::program_read(state, *program, at),

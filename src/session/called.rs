@@ -174,7 +174,7 @@ pub fn came_back(state: &mut State, away_s: f64, at: Moment) {
     let last = state.answers.iter().map(|answered| answered.at).max();
     if last.is_some_and(|last| last.date_naive() != at.wall.date_naive()) && state.wrap_up.is_none()
     {
-        facts::noticed(state, Happening::PersonChanged, at);
+        facts::noticed(state, Happening::AnotherDay, at);
         return;
     }
     for (kind, ..) in in_the_middle(state) {

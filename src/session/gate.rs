@@ -192,15 +192,11 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
     } else {
         text
     };
-    let mut stands = shop::with_facts(
+    let stands = shop::with_facts(
         state,
         &caution.id,
         line_state(state, list, &caution.id, fact),
     );
-    // What was accepted was another material or coolant.
-    if accepts && stands == LineState::Answered && !known::is_accepted(state) {
-        stands = LineState::Open;
-    }
     Line {
         state: stands,
         id: caution.id.clone(),

@@ -60,13 +60,18 @@ pub fn conditions(state: &State) -> Conditions {
     all
 }
 
+/// The coolant that the cautions go by: what the person stated, else what the machine has.
+pub(in crate::session) fn fluid(state: &State) -> Option<Value> {
+    conditions(state).get("fluid").cloned()
+}
+
 /// The line of the setup list by which material and coolant are accepted: they choose what the emergency cards say.
 pub(in crate::session) const MATERIAL_AND_COOLANT: &str = "material-and-coolant";
 
 /// Material and coolant in words, as the line shows them.
 pub(in crate::session) fn material_and_coolant(state: &State) -> String {
-    let coolant = match conditions(state).get("fluid") {
-        Some(Value::Word(word)) => coolant_words(word),
+    let coolant = match fluid(state) {
+        Some(Value::Word(word)) => coolant_words(&word),
         _ => "not stated",
     };
     let material = plain::cut(&plain::text(&state.material.title), LONGEST_TITLE);
@@ -86,6 +91,12 @@ fn coolant_words(word: &str) -> &'static str {
         "alcohol" => "alcohol",
         _ => "not stated",
     }
+}
+
+/// Whether material and coolant were accepted in this setup, whatever they are now.
+pub(in crate::session) fn has_accepted(state: &State) -> bool {
+    gate::last_answer(state, ListKind::Setup, MATERIAL_AND_COOLANT)
+        .is_some_and(|answered| answered.stands)
 }
 
 /// Whether material and coolant were accepted in this setup as they are now.

@@ -130,8 +130,10 @@ pub enum Happening {
     Chatter,
     /// The fluid was changed.
     FluidChanged,
-    /// Another person, or another day.
+    /// Another person, or the first of the day.
     PersonChanged,
+    /// The job goes on on another day: the mill may have been off in between, and where its axes are is doubtful.
+    AnotherDay,
     /// A list was interrupted: the line before the place where it stopped is asked again.
     ListInterrupted,
     /// A list was answered faster than it can be read.
@@ -185,10 +187,15 @@ impl Row {
         self.asks != Asks::Nothing
     }
 
-    /// Whether it reaches every setup: what the machine as a whole lost is lost in each.
+    /// Whether it reaches every setup: what the machine as a whole lost is lost in each, and material and coolant are those of the job.
     pub fn is_everywhere(&self) -> bool {
         let all = self.what.withdraws();
-        all.contains(&Position) || all.contains(&ViceTrue) || self.what == Happening::ToolChanged
+        let is_of_job = [
+            Happening::ToolChanged,
+            Happening::MaterialEdited,
+            Happening::FluidChanged,
+        ];
+        all.contains(&Position) || all.contains(&ViceTrue) || is_of_job.contains(&self.what)
     }
 }
 
@@ -228,10 +235,11 @@ impl Happening {
     }
 
     /// What comes with it, for what a profile names: after a fire or an injury the emergency stop was hit, and another person may
-    /// stand there; where the wrong place was cut, the position or the zero is wrong. The event alone is named as the reason.
+    /// stand there, as on another day; where the wrong place was cut, the position or the zero is wrong. The event alone is named as the reason.
     pub fn comes_with(self) -> &'static [Self] {
         match self {
             Self::Fire | Self::Injury => &[Self::EmergencyStop, Self::PersonChanged],
+            Self::AnotherDay => &[Self::PersonChanged],
             Self::WrongPlaceCut => &[Self::PositionLost, Self::ZeroEdited],
             _ => &[],
         }

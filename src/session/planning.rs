@@ -2,6 +2,7 @@
 
 use std::cmp::Ordering;
 
+use crate::job::conditions::Value;
 use crate::job::operation::Operation;
 use crate::job::operation::Progress;
 use crate::job::reading::Reading;
@@ -13,6 +14,7 @@ use crate::session::event::Refusal;
 use crate::session::fact::FactKind;
 use crate::session::fact::SaidBy;
 use crate::session::facts;
+use crate::session::known;
 use crate::session::matrix;
 use crate::session::matrix::Anew;
 use crate::session::matrix::Happening;
@@ -77,6 +79,15 @@ pub(in crate::session) fn judge_program(state: &mut State, at: Moment) {
     } else if !is_put_off(state, Happening::ProgramChanged) {
         matrix::anew(state, Anew::StopUnaccepted, &[]);
         to_waiting(state, at);
+    }
+}
+
+/// The coolant may be another one: what was said of the one before is a question again. Where none was known, only the line that
+/// accepted none is.
+pub(in crate::session) fn fluid_stated(state: &mut State, before: Option<&Value>, at: Moment) {
+    let is_other = known::fluid(state).as_ref() != before;
+    if is_other && (before.is_some() || known::has_accepted(state)) {
+        facts::happen(state, Happening::FluidChanged, at);
     }
 }
 

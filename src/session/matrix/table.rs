@@ -292,6 +292,15 @@ pub const MATRIX: &[Row] = &[
     .asks(Asks::EveryList)
     .waits(),
     row(
+        Happening::AnotherDay,
+        "another-day",
+        "it is another day: the mill may have been off",
+    )
+    .facts(&[Position])
+    .asks(Asks::EveryList)
+    .restorable()
+    .waits(),
+    row(
         Happening::ListInterrupted,
         "list-interrupted",
         "the list stopped after this line: one step back",
