@@ -167,7 +167,7 @@ fn a_job_from_a_program_or_from_the_command_line_begins_with_everything_open() {
     let entry = std::fs::read_dir(&folder).expect("made").flatten().next();
     let path = entry.expect("a record").path();
     let raw = std::fs::read(path).expect("it can be read");
-    let cautions = shipped().cautions.into();
+    let cautions = shipped().cautions;
     let state = read::bytes(&raw, cautions, second(0)).expect("a record");
     nothing_is_answered("new", &state);
 }

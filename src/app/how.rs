@@ -232,7 +232,7 @@ pub fn of(field: Field) -> [&'static str; 2] {
             ],
             Some("noise_dba") => [
                 "A sound meter held at your ear while it cuts.",
-                "From 85 dBA over a day on, hearing is lost for good, and without pain.",
+                "Too loud for too long, hearing is lost for good and without pain; local rules say from how many dBA.",
             ],
             _ => [
                 "Look at the mill and the shop as they are today; when in doubt, the answer that asks more.",
