@@ -171,11 +171,7 @@ fn alcohol_that_was_stated_is_not_forgotten_beside_burning_metal() {
             screen.contains("An alcohol flame is almost invisible."),
             "{name}\n{screen}"
         );
-        assert_eq!(
-            screen.contains("CO2 or ABC powder, once"),
-            false,
-            "{screen}"
-        );
+        assert!(!screen.contains("CO2 or ABC powder, once"), "{screen}");
     }
 }
 
