@@ -557,6 +557,7 @@ fn the_next_increases_are_what_they_say() {
                         now.ae = Some(width);
                     }
                     Raised::Depth(depth) => now.ap = Some(depth),
+                    Raised::Speed(..) => panic!("{place_words}"),
                 }
                 let mut again = q.clone();
                 again.fixed = now;

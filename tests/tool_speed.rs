@@ -81,8 +81,8 @@ fn a_rating_that_is_passed_is_a_danger_of_its_own() {
     assert!((rating.used - 4460.4 / 1500.0).abs() < 1e-3, "{rating:?}");
     assert_eq!(rating.which.kind(), LimitKind::Danger);
     assert!(rating.is_exceeded() && a.is_over_speed_rating());
-    assert!(rating.which.lift().contains("lower rpm"));
-    assert!(!rating.which.lift().contains("next belt step"));
+    assert!(rating.which.lift(q.cut).contains("lower rpm"));
+    assert!(!rating.which.lift(q.cut).contains("next belt step"));
     // The spindle's own top speed, 9000 rpm, is another limit.
     let top = limit(Which::TopSpeed).expect("listed");
     assert!((top.used - 0.4).abs() < 1e-9);

@@ -110,6 +110,8 @@ pub enum Act {
     TakeRecipe,
     /// Change the recipe in this way, so that it keeps every limit.
     TakeWay(Instead),
+    /// Add the holes that are drilled before this one, each an operation of its own.
+    DrillInSteps,
     /// Let this value of the recipe follow again.
     Free(Field),
     /// Return test.

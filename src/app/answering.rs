@@ -219,6 +219,7 @@ pub(super) fn takes_so(act: &Act) -> bool {
             | Act::TakeForm(_)
             | Act::TakeRecipe
             | Act::TakeWay(_)
+            | Act::DrillInSteps
             | Act::ReferenceSet
     )
 }

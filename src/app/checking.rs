@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::app::pilots;
 use crate::check;
 use crate::check::against::Against;
 use crate::check::against::KeepOutsStand;
@@ -162,6 +163,7 @@ pub fn against(state: &State, log: &[Entry]) -> Against {
         heads_unknown: setup.holding.as_ref().is_some_and(Holding::heads_unknown),
         keep_outs_stand: keep_outs_stand(&setup.operations),
         recipes: recipes(state),
+        pilots: pilots(state),
         bores: setup
             .readings
             .iter()
@@ -228,6 +230,19 @@ fn recipes(state: &State) -> Vec<SectionRecipe> {
                 override_percent: recipe.override_percent,
                 flutes: tool.tool.flutes,
             })
+        })
+        .collect()
+}
+
+/// Sections that open a hole which is to be there.
+fn pilots(state: &State) -> Vec<([u64; 2], f64)> {
+    let operations = state.current_setup().operations.iter();
+    operations
+        .filter(|operation| pilots::is_drilled(state, operation))
+        .filter_map(|operation| {
+            let part = operation.part.as_ref()?;
+            let hole = operation.pilot.as_ref()?;
+            Some(([part.first_line, part.last_line], hole.value))
         })
         .collect()
 }

@@ -96,6 +96,8 @@ pub enum Field {
     Depth,
     /// Stepover.
     Stepover,
+    /// The hole that a drill opens.
+    Pilot,
     /// Frequencies that the machine was heard to sing at.
     Heard,
     /// Upward pull that the bond stood in a test.
@@ -231,6 +233,7 @@ impl Field {
             Self::Feed => "feed".into(),
             Self::Depth => "depth".into(),
             Self::Stepover => "stepover".into(),
+            Self::Pilot => "pilot hole".into(),
             Self::Heard => "heard it sing at, Hz".into(),
             Self::HoldPull => "stood a pull upward of".into(),
             Self::RestAfter => "rest it after, min of cutting".into(),
@@ -272,6 +275,7 @@ impl Field {
             | Self::OutOfTrue
             | Self::Finder
             | Self::Shim
+            | Self::Pilot
             | Self::Gauge(_)
             | Self::SizeGauge => Takes::Length,
             Self::ChipLoad | Self::SizeNominal => Takes::PositiveLength,
@@ -322,6 +326,7 @@ impl Field {
                 | Self::Part(_)
                 | Self::OutOfTrue
                 | Self::Heard
+                | Self::Pilot
                 | Self::BeginAgain
                 | Self::TouchAt(_)
                 | Self::ReadRpm

@@ -104,6 +104,15 @@ pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
         Field::ReadRpm => {
             number_of(model, Field::ReadRpm).map(|read| Event::SpeedRead(Some(read.value)))
         }
+        Field::Pilot => number_of(model, Field::Pilot)
+            .zip(state.current_operation())
+            .map(|(hole, operation)| {
+                let edited = Operation {
+                    pilot: Some(hole).filter(|hole| hole.value > 0.0),
+                    ..operation.clone()
+                };
+                Event::OperationEdited(state.operation, Box::new(edited))
+            }),
         Field::TouchAt(place) => opposite(model, place),
         Field::Touch => number_of(model, Field::Touch).map(Event::LengthSet),
         Field::Raise => number_of(model, Field::Raise).map(Event::AirRunMade),
@@ -397,6 +406,7 @@ pub(super) fn is_single(field: Field) -> bool {
             | Field::TouchAt(_)
             | Field::StickOut
             | Field::SpeedRating
+            | Field::Pilot
             | Field::Tool
     )
 }

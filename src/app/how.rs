@@ -169,6 +169,10 @@ pub fn of(field: Field) -> [&'static str; 2] {
             "How much of the width is new metal in one pass.",
             "Wider than the recipe, forces and heat grow with it.",
         ],
+        Field::Pilot => [
+            "Callipers across the hole that is drilled already, or the size of its drill; 0 for none.",
+            "Without the hole the drill pushes several times as hard: the head stalls or the drill breaks.",
+        ],
         Field::Heard => [
             "A telephone or tuner held near while it sings, well away from the cutter: the pitch in Hz.",
             "The recipe keeps away from it: a wrong pitch leads the teeth back to it.",

@@ -35,6 +35,7 @@ pub mod own_tool;
 pub mod page;
 mod perform;
 pub mod picker;
+pub mod pilots;
 mod posted;
 pub mod readable;
 pub mod reasons;

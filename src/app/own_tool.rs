@@ -17,6 +17,7 @@ use crate::app::reasons;
 use crate::job::tool::Edge;
 use crate::job::tool::Kind;
 use crate::job::tool::Tool;
+use crate::job::tool::flutes_words;
 use crate::profile::fault::Origin;
 use crate::profile::library;
 use crate::profile::library::ProfileFile;
@@ -173,7 +174,8 @@ impl OwnTool {
             lines.push("centre_cutting = true".to_owned());
         }
         let size = self.text("diameter");
-        let title = format!("Own {} {size}, {} flutes", kind.word(), self.text("flutes"));
+        let flutes = flutes_words(self.text("flutes"));
+        let title = format!("Own {} {size}, {flutes}", kind.word());
         let name = name(kind, size, taken);
         let text = format!(
             "format = 1\n\n[[tool]]\nname = {}\ntitle = {}\n{}\n",

@@ -115,7 +115,7 @@ fn is_place_drafted(model: &Model) -> bool {
 }
 
 /// A field's row: the draft where something is typed, else what the session holds.
-fn field_row(model: &Model, field: Field, held: Option<String>) -> Row {
+pub(super) fn field_row(model: &Model, field: Field, held: Option<String>) -> Row {
     let text = model
         .drafts
         .get(&field)

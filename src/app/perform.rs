@@ -29,6 +29,7 @@ use crate::app::overlay::Sure;
 use crate::app::page;
 use crate::app::picker;
 use crate::app::picker::Purpose;
+use crate::app::pilots;
 use crate::app::posted;
 use crate::app::posted::demo_program;
 use crate::app::posted::recheck;
@@ -192,6 +193,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         }
         Act::TakeRecipe => take_recipe(model, at),
         Act::TakeWay(way) => ways::take(model, &way, at),
+        Act::DrillInSteps => pilots::add(model, at),
         Act::Free(field) => {
             recipe::let_follow(model, field);
             vec![]

@@ -9,6 +9,8 @@ use crate::app::field;
 use crate::app::field::Field;
 use crate::app::model::Model;
 use crate::app::model::Work;
+use crate::app::pilots;
+use crate::app::pilots::InSteps;
 use crate::app::ways;
 use crate::calculator;
 use crate::calculator::advice::OverrideAdvice;
@@ -106,6 +108,10 @@ pub struct Calculated {
     pub override_words: Option<String>,
     /// How the tool gets into the metal.
     pub entry: Vec<String>,
+    /// The hole that a drill opens, mm.
+    pub pilot_mm: Option<f64>,
+    /// What to drill first, where a drill asks for more than head or motor give in a first cut.
+    pub in_steps: Option<InSteps>,
     /// Ways out, where a danger is passed.
     pub ways: Vec<ways::Shown>,
 }
@@ -337,6 +343,7 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
         .collect();
     let mut question = question(state, operation, rack, &tool, cut, &given);
     question.heard = &heard;
+    question.is_depth_proposed = first.is_some();
     let answer = calculator::answer(&question).map_err(|refusal| refusal.to_string())?;
     // What was passed is rare and asks for a way out; what is kept asks for nothing.
     let others: Vec<Tool> = state.rack.iter().map(|rack| rack.tool.clone()).collect();
@@ -376,7 +383,7 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
             used: limit.used,
             binds: limit.binds,
             is_exceeded: limit.is_exceeded(),
-            lift: limit.which.lift().to_owned(),
+            lift: limit.which.lift(cut).to_owned(),
         })
         .collect();
     Ok(Calculated {
@@ -426,6 +433,8 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
                 )
             }
         }),
+        pilot_mm: question.pilot.map(quantity::to_mm),
+        in_steps: pilots::work_out(model, state, &question, &answer),
         entry: answer
             .entry
             .as_ref()
@@ -508,6 +517,8 @@ fn question<'a>(
     };
     question.widest = proposal::widest_mm(operation, tool).map(quantity::mm);
     question.total_depth = total_depth_mm(state, operation).map(quantity::mm);
+    let pilot = operation.pilot.as_ref();
+    question.pilot = pilot.map(|hole| quantity::mm(hole.value));
     question.clearing = clearing(state);
     question.in_cut = operation.read_rpm.map(quantity::rpm);
     let holding = state.current_setup().holding.as_ref();

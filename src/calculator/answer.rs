@@ -122,6 +122,9 @@ impl Answer {
         let words = |one: &Increase| {
             let value = match one.raised {
                 Raised::Feed(feed) => show::feed(feed, Units::Metric),
+                Raised::Speed(n, feed) => {
+                    format!("{} at {}", show::rpm(n), show::feed(feed, Units::Metric))
+                }
                 Raised::Stepover(length) | Raised::Depth(length) => {
                     show::length(length, Units::Metric)
                 }

@@ -5,8 +5,11 @@ use crate::calculator::answer::Answer;
 use crate::calculator::answer::Step;
 use crate::calculator::bench::Bench;
 use crate::calculator::bench::PUSH_SHARE;
+use crate::calculator::increase;
 use crate::calculator::limit;
+use crate::calculator::limit::Limit;
 use crate::calculator::limit::Which;
+use crate::calculator::pilot;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Question;
 use crate::calculator::question::Refusal;
@@ -17,6 +20,7 @@ use crate::calculator::trace;
 use crate::cutting::drilling;
 use crate::cutting::finish;
 use crate::cutting::force;
+use crate::cutting::opening;
 use crate::cutting::packing::Clearing;
 use crate::cutting::power;
 use crate::cutting::removal_rate;
@@ -40,7 +44,6 @@ use crate::quantity::to_n_per_mm2;
 use crate::quantity::to_newton;
 use crate::quantity::to_newton_metre;
 use crate::quantity::to_rpm;
-use crate::quantity::to_watt;
 use crate::quantity::watt;
 
 /// Depth of hole in diameters when none is given.
@@ -69,6 +72,15 @@ struct Hole {
     kd: Option<f64>,
     tap_kc: f64,
     pitch_mm: f64,
+    /// The hole that is opened, where it takes the chisel edge's work.
+    pilot_mm: Option<f64>,
+}
+
+impl Hole {
+    /// Diameter that is not metal any more.
+    fn open_mm(self) -> f64 {
+        self.pilot_mm.unwrap_or(0.0)
+    }
 }
 
 /// Answers a question about a hole.
@@ -119,6 +131,7 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
         kd: q.material.drill_kd.as_ref().map(|kd| kd.value),
         tap_kc: tap_specific_force(q.material.class),
         pitch_mm: pitch_mm.unwrap_or(0.0),
+        pilot_mm: pilot::counted(q)?,
     };
     let deep = if q.cut == Cut::Drill {
         drilling::deep_hole(depth_mm / d)
@@ -135,42 +148,8 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
     let h = drilling::chip(mm(fz_mm * z), bench.z, degree(hole.point_deg));
     let kc = force::specific_force(n_per_mm2(bench.kc1_1), bench.mc, h);
     let axis_push_n = load.thrust_n + bench.down.friction_n;
-    let mut used = vec![
-        (
-            Which::AxisPush,
-            axis_push_n / (PUSH_SHARE * bench.down.push_n),
-        ),
-        (
-            Which::SurfaceSpeed,
-            vc_m_min / (bench.speeds.most * deep.speed),
-        ),
-        (
-            Which::MotorPower,
-            if available > 0.0 {
-                to_watt(motor) / available
-            } else {
-                0.0
-            },
-        ),
-        (Which::FluteLength, depth_mm / bench.flute_mm),
-        (Which::Shank, bench.shank_share),
-        (Which::TopSpeed, n_rpm / bench.top_rpm),
-        (Which::LeastSpeed, bench.least_rpm / n_rpm),
-        (Which::TopFeed, vf / bench.down.top_feed_mm_min),
-    ];
-    used.extend(bench.tool_speed(n_rpm));
-    if q.cut == Cut::Tap {
-        used.push((Which::RunOn, tap::run_on_share(n_rpm)));
-    } else {
-        used.push((Which::ChipLoad, fz_mm / (bench.usual_fz.most * deep.feed)));
-        used.push((Which::Rubbing, bench.least_chip_mm / to_mm(h).max(1e-9)));
-    }
-    if q.cut == Cut::Plunge {
-        used.push((
-            Which::CentreCutting,
-            if q.tool.centre_cutting { 0.0 } else { 2.0 },
-        ));
-    }
+    let used_at = |n: f64, fz: f64| used(bench, q, hole, deep, n, fz);
+    let used = used_at(n_rpm, fz_mm);
     say(q, hole, n_rpm, &mut cautions);
     let ft_n = 2000.0 * load.torque_nm / d;
     let trace = steps(bench, q, hole, n_rpm, fz_mm, load);
@@ -180,7 +159,10 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
                 - removal_rate::drilling_rate(mm((d - 2.0 * ae_mm).max(0.0)), mm_per_min(vf))
         }
         Cut::Tap => removal_rate::drilling_rate(mm(d), mm_per_min(vf)) * 0.0,
-        _ => removal_rate::drilling_rate(mm(d), mm_per_min(vf)),
+        _ => {
+            removal_rate::drilling_rate(mm(d), mm_per_min(vf))
+                - removal_rate::drilling_rate(mm(hole.open_mm()), mm_per_min(vf))
+        }
     };
     let mut answer = Answer {
         n: rpm(n_rpm),
@@ -221,8 +203,64 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
         assumed,
         trace,
     };
+    // Where a load is relaxed already, nothing is raised.
+    let is_full = |limit: &Limit| limit.is_exceeded() || limit.is_relaxed();
+    if q.cut != Cut::Tap && !answer.limits.iter().any(is_full) {
+        let cut = increase::Boring { n_rpm, fz_mm };
+        answer.increases = increase::of_hole(bench, &q.fixed, cut, used_at);
+    }
     trace::finish(&mut answer, bench, q);
     Ok(search::keep_fixed(answer, q))
+}
+
+/// Share used of each limit.
+fn used(
+    bench: &Bench,
+    q: &Question<'_>,
+    hole: Hole,
+    deep: drilling::Deep,
+    n_rpm: f64,
+    fz_mm: f64,
+) -> Vec<(Which, f64)> {
+    let feed = fz_mm * f64::from(bench.z);
+    let load = load(bench, q.cut, hole, fz_mm);
+    let h = drilling::chip(mm(feed), bench.z, degree(hole.point_deg));
+    let vc_m_min = std::f64::consts::PI * bench.d_mm * n_rpm / 1000.0;
+    let power = power_share(bench, q.cut, hole, n_rpm, fz_mm);
+    let mut used = vec![
+        (
+            Which::AxisPush,
+            (load.thrust_n + bench.down.friction_n) / (PUSH_SHARE * bench.down.push_n),
+        ),
+        (
+            Which::SurfaceSpeed,
+            vc_m_min / (bench.speeds.most * deep.speed),
+        ),
+        (
+            Which::MotorPower,
+            // Outside every belt step the limit of speed speaks.
+            if power.is_finite() { power } else { 0.0 },
+        ),
+        (Which::FluteLength, hole.depth_mm / bench.flute_mm),
+        (Which::Shank, bench.shank_share),
+        (Which::TopSpeed, n_rpm / bench.top_rpm),
+        (Which::LeastSpeed, bench.least_rpm / n_rpm),
+        (Which::TopFeed, feed * n_rpm / bench.down.top_feed_mm_min),
+    ];
+    used.extend(bench.tool_speed(n_rpm));
+    if q.cut == Cut::Tap {
+        used.push((Which::RunOn, tap::run_on_share(n_rpm)));
+    } else {
+        used.push((Which::ChipLoad, fz_mm / (bench.usual_fz.most * deep.feed)));
+        used.push((Which::Rubbing, bench.least_chip_mm / to_mm(h).max(1e-9)));
+    }
+    if q.cut == Cut::Plunge {
+        used.push((
+            Which::CentreCutting,
+            if q.tool.centre_cutting { 0.0 } else { 2.0 },
+        ));
+    }
+    used
 }
 
 /// Speed and feed: the most that every limit lets through; what is fixed stays.
@@ -370,25 +408,31 @@ fn load(bench: &Bench, cut: Cut, hole: Hole, fz_mm: f64) -> Load {
             }
         }
         _ => {
-            // A metal without the handbook's factor: kc over both lips at half, and as much again for the chisel edge.
-            let simple = drilling::torque_of_specific_force(kc, feed, d);
-            // An end mill that cuts to its centre has no chisel edge to speak of.
-            let point = if cut == Cut::Plunge {
-                drilling::SPLIT_POINT
-            } else {
-                drilling::STANDARD_POINT
+            let open = mm(hole.open_mm());
+            // The ring is the difference of two full holes.
+            let simple = drilling::torque_of_specific_force(kc, feed, d)
+                - drilling::torque_of_specific_force(kc, feed, open);
+            let point = match (cut, hole.pilot_mm) {
+                // An end mill that cuts to its centre has no chisel edge to speak of.
+                (Cut::Plunge, _) => drilling::SPLIT_POINT,
+                (_, Some(_)) => opening::ring(open, d),
+                (_, None) => drilling::STANDARD_POINT,
             };
-            let lips = to_n_per_mm2(kc) * to_mm(feed) * bench.d_mm / 4.0;
             match hole.kd {
                 Some(kd) => Load {
                     thrust_n: to_newton(drilling::thrust(kd, feed, d, point, 1.0)),
                     torque_nm: to_newton_metre(drilling::torque(kd, feed, d, point, 1.0))
                         .max(to_newton_metre(simple)),
                 },
-                None => Load {
-                    thrust_n: 1.5 * lips,
-                    torque_nm: to_newton_metre(simple),
-                },
+                None => {
+                    // A metal without the handbook's factor: kc over both lips at half, and half as much again for the chisel edge.
+                    let lips = to_n_per_mm2(kc) * to_mm(feed) * (bench.d_mm - hole.open_mm()) / 4.0;
+                    let chisel = if hole.pilot_mm.is_some() { 1.0 } else { 1.5 };
+                    Load {
+                        thrust_n: chisel * lips,
+                        torque_nm: to_newton_metre(simple),
+                    }
+                }
             }
         }
     }
@@ -425,6 +469,7 @@ fn say(q: &Question<'_>, hole: Hole, n_rpm: f64, cautions: &mut Vec<String>) {
             if hole.depth_mm > 8.0 * d {
                 cautions.push("deeper than 8 diameters: no rule covers it".to_owned());
             }
+            cautions.extend(pilot::cautions(q, hole.depth_mm));
         }
         Cut::Tap => {
             let nominal = q.thread.map_or(d, to_mm);
@@ -504,25 +549,7 @@ fn steps(
             ),
             q.material.kc1_1_n_mm2.source.to_string(),
         ),
-        (_, Some(kd)) => (
-            format!(
-                "Kd {}: thrust {} N; M = {} Nm, the greater of Kd and kc * f * D^2 / 8, at {} mm a turn",
-                t(kd),
-                t(load.thrust_n),
-                t(load.torque_nm),
-                t(fz_mm * z)
-            ),
-            "Machinery's Handbook, 31st ed., p. 1152, sharp; standard point, split point for a plunge; El-Hofy, 2nd ed., p. 143, where its torque is greater".to_owned(),
-        ),
-        (_, None) => (
-            format!(
-                "M = kc * f * D^2 / 8 = {} Nm, thrust {} N",
-                t(load.torque_nm),
-                t(load.thrust_n)
-            ),
-            "El-Hofy, Fundamentals of Machining Processes, 2nd ed., p. 143; thrust own estimate"
-                .to_owned(),
-        ),
+        (_, kd) => drilled(bench, hole, kd, fz_mm * z, load),
     };
     steps.push(Step {
         what: "thrust and torque",
@@ -541,4 +568,51 @@ fn steps(
         source: "the machine's profile; half is common practice, no source".to_owned(),
     });
     steps
+}
+
+/// Thrust and torque of a drill in words, with the source.
+fn drilled(
+    bench: &Bench,
+    hole: Hole,
+    kd: Option<f64>,
+    feed_mm: f64,
+    load: Load,
+) -> (String, String) {
+    let ring = hole.pilot_mm.map(|pilot| {
+        let point = opening::ring(mm(pilot), mm(bench.d_mm));
+        format!(
+            " after {} mm: A = (1 - p^2) / (1 + p)^0.2 = {}, B = (1 - p) / (1 + p)^0.2 = {}, no chisel edge",
+            t(pilot),
+            t(point.a),
+            t(point.b)
+        )
+    });
+    let source = match (kd, &ring) {
+        (Some(_), None) => {
+            "Machinery's Handbook, 31st ed., p. 1152, sharp; standard point, split point for a plunge; El-Hofy, 2nd ed., p. 143, where its torque is greater"
+        }
+        (Some(_), Some(_)) => {
+            "Machinery's Handbook, 31st ed., p. 1152, sharp, with the lips' share of its factors after Shaw and Oxford, Trans. ASME 79 (1957) (from memory); El-Hofy, 2nd ed., p. 143, where its torque is greater"
+        }
+        (None, _) => {
+            "El-Hofy, Fundamentals of Machining Processes, 2nd ed., p. 143; thrust own estimate"
+        }
+    };
+    let ring = ring.unwrap_or_default();
+    let line = match kd {
+        Some(kd) => format!(
+            "Kd {}{ring}: thrust {} N; M = {} Nm, the greater of Kd and kc * f * (D^2 - d^2) / 8, at {} mm a turn",
+            t(kd),
+            t(load.thrust_n),
+            t(load.torque_nm),
+            t(feed_mm)
+        ),
+        None => format!(
+            "M = kc * f * (D^2 - d^2) / 8 = {} Nm, thrust {} N, d {} mm",
+            t(load.torque_nm),
+            t(load.thrust_n),
+            t(hole.open_mm())
+        ),
+    };
+    (line, source.to_owned())
 }

@@ -10,8 +10,10 @@ use crate::calculator::question::Fixed;
 use crate::calculator::search;
 use crate::quantity::Feed;
 use crate::quantity::Length;
+use crate::quantity::SpindleSpeed;
 use crate::quantity::mm;
 use crate::quantity::mm_per_min;
+use crate::quantity::rpm;
 
 /// Shares of the load limits that the two increases go up to.
 const UP_TO: [f64; 2] = [0.7, 0.8];
@@ -31,6 +33,8 @@ pub enum Raised {
     Stepover(Length),
     /// The depth.
     Depth(Length),
+    /// The speed, at the same feed per turn.
+    Speed(SpindleSpeed, Feed),
 }
 
 impl Raised {
@@ -40,6 +44,7 @@ impl Raised {
             Self::Feed(_) => "feed",
             Self::Stepover(_) => "stepover",
             Self::Depth(_) => "depth",
+            Self::Speed(_, _) => "speed",
         }
     }
 }
@@ -66,6 +71,15 @@ pub struct Cutting {
     pub ap_mm: f64,
     /// Stepover.
     pub ae_mm: f64,
+}
+
+/// A hole as plain numbers.
+#[derive(Clone, Copy, Debug)]
+pub struct Boring {
+    /// Speed.
+    pub n_rpm: f64,
+    /// Chip load.
+    pub fz_mm: f64,
 }
 
 /// One value of a cut times a factor.
@@ -127,6 +141,59 @@ pub fn of_mill(bench: &Bench, fixed: &Fixed, cut: Cutting) -> Vec<Increase> {
             which,
             used: share,
         });
+    }
+    all
+}
+
+/// The next two increases of a hole, whose depth and width are what they are: the feed, then the speed, whose surface speed goes up by the
+/// same steps as the loads.
+pub fn of_hole(
+    bench: &Bench,
+    fixed: &Fixed,
+    hole: Boring,
+    used: impl Fn(f64, f64) -> Vec<(Which, f64)>,
+) -> Vec<Increase> {
+    let is_feed_free = fixed.vf.is_none() && fixed.fz.is_none();
+    let is_speed_free = fixed.n.is_none() && fixed.vc.is_none() && fixed.vf.is_none();
+    let mut now = hole;
+    let mut all = vec![];
+    for up_to in UP_TO {
+        let before = used(now.n_rpm, now.fz_mm);
+        let most = |which: Which| match which {
+            Which::SurfaceSpeed => up_to,
+            which => most(which, up_to),
+        };
+        let fits = |n: f64, fz: f64| {
+            used(n, fz)
+                .iter()
+                .zip(&before)
+                .all(|((which, used), (_, was))| *used <= most(*which).max(*was) * (1.0 + 1e-9))
+        };
+        let feed = now.fz_mm * most_that_fits(|by| is_feed_free && fits(now.n_rpm, now.fz_mm * by));
+        let speed = bench.settable(
+            now.n_rpm * most_that_fits(|by| is_speed_free && fits(now.n_rpm * by, now.fz_mm)),
+        );
+        let turns = f64::from(bench.z);
+        if feed >= now.fz_mm * LEAST {
+            now.fz_mm = feed;
+            let (which, used) = most_loaded(&used(now.n_rpm, now.fz_mm));
+            all.push(Increase {
+                raised: Raised::Feed(mm_per_min(now.fz_mm * turns * now.n_rpm)),
+                which,
+                used,
+            });
+        } else if speed >= now.n_rpm * LEAST && fits(speed, now.fz_mm) {
+            now.n_rpm = speed;
+            let used = used(now.n_rpm, now.fz_mm);
+            let share = used.iter().find(|(which, _)| *which == Which::SurfaceSpeed);
+            all.push(Increase {
+                raised: Raised::Speed(rpm(speed), mm_per_min(now.fz_mm * turns * speed)),
+                which: Which::SurfaceSpeed,
+                used: share.map_or(0.0, |(_, used)| *used),
+            });
+        } else {
+            break;
+        }
     }
     all
 }

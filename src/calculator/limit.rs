@@ -1,6 +1,7 @@
 //! The limits of a recipe.
 
 use crate::calculator::caps::Caps;
+use crate::calculator::question::Cut;
 
 /// Whether a limit hurts when it is passed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -98,12 +99,14 @@ impl Which {
         }
     }
 
-    /// What would lift it.
-    pub fn lift(self) -> &'static str {
+    /// What would lift it in this kind of cut.
+    pub fn lift(self, cut: Cut) -> &'static str {
         match self {
-            Self::AxisPush => {
-                "less depth, stepover or chip load; for a drill a pilot hole or a split point; oiled ways"
+            Self::AxisPush if cut == Cut::Drill => {
+                "a pilot hole, a split point or a sharper drill; oiled ways"
             }
+            Self::AxisPush if cut.is_hole() => "less chip load; a sharper tool; oiled ways",
+            Self::AxisPush => "less depth, stepover or chip load; oiled ways",
             Self::ChipsThatStay => {
                 "clear the chips: brush, air or flood; less total depth; a wider slot"
             }
@@ -112,9 +115,19 @@ impl Which {
             Self::MachineDeflection => "less depth or stepover; a spring pass takes the rest",
             Self::ToolGrip => "a clean, tight collet; less helix; less depth",
             Self::PartHold => "a firmer hold; less helix; less depth",
+            Self::Rubbing if cut.is_hole() => "more chip load, a keener edge",
             Self::Rubbing => "more chip load, fewer flutes, a keener edge",
+            // The size of a hole is given.
+            Self::ChipLoad if cut.is_hole() => "less chip load; more is not usual for this size",
             Self::ChipLoad => "a larger tool",
+            Self::SurfaceSpeed if cut.is_hole() => "a carbide or coated tool",
             Self::SurfaceSpeed => "a carbide or coated tool, or a smaller one",
+            Self::MotorPower if cut == Cut::Drill => {
+                "the belt step that gives more torque; a pilot hole, or opening it in steps"
+            }
+            Self::MotorPower if cut.is_hole() => {
+                "the belt step that gives more torque; less chip load"
+            }
             Self::MotorPower => "the belt step that gives more torque; less depth or stepover",
             Self::FluteLength => "a tool with longer flutes",
             Self::Shank => "a tool with a thinner shank",
@@ -123,8 +136,11 @@ impl Which {
                 "a lower rpm, the belt step below, or a cutter, arbor and holder rated higher"
             }
             Self::RunOn => "a lower rpm, or a spindle that stops sooner",
+            Self::TopSpeed if cut.is_hole() => "the next belt step",
             Self::TopSpeed => "the next belt step, or a larger tool",
+            Self::LeastSpeed if cut.is_hole() => "the belt step below, or a carbide tool",
             Self::LeastSpeed => "the belt step below, or a smaller tool",
+            Self::TopFeed if cut.is_hole() => "a lower speed keeps the chip load",
             Self::TopFeed => "fewer flutes or a lower speed keep the chip load",
         }
     }

@@ -20,6 +20,7 @@ pub mod increase;
 mod ladder;
 pub mod limit;
 mod mill;
+pub mod pilot;
 pub mod question;
 mod reach;
 mod search;

@@ -147,12 +147,16 @@ pub struct Question<'a> {
     pub centred: bool,
     /// Widest stepover that is proposed; as wide as is usual for the cut when `None`.
     pub widest: Option<Length>,
+    /// Diameter of the hole that the drill opens; into the full when `None`.
+    pub pilot: Option<Length>,
     /// Pitch of the thread; the tool's when `None`.
     pub pitch: Option<Length>,
     /// Nominal diameter of the thread; the tool's when `None`.
     pub thread: Option<Length>,
     /// What is fixed.
     pub fixed: Fixed,
+    /// Whether the depth among it was proposed and nobody chose it.
+    pub is_depth_proposed: bool,
     /// What the recipe is to be best at.
     pub aim: Aim,
     /// How chips are cleared.
@@ -177,9 +181,11 @@ impl<'a> Question<'a> {
             part_hold: None,
             centred: false,
             widest: None,
+            pilot: None,
             pitch: None,
             thread: None,
             fixed: Fixed::default(),
+            is_depth_proposed: false,
             aim: Aim::Removal,
             clearing: Clearing::None,
             in_cut: None,
@@ -240,6 +246,13 @@ pub enum Refusal {
         /// Least depth to drill, as shown, and what it is for.
         depth: String,
     },
+    /// A pilot hole for a solid carbide drill.
+    PilotForCarbide,
+    /// A pilot hole as wide as the drill.
+    PilotTooWide {
+        /// The drill, as shown.
+        drill: String,
+    },
     /// A slitting saw: how it cuts is not reckoned.
     Saw,
     /// No belt step of the spindle has the speed.
@@ -294,6 +307,14 @@ impl fmt::Display for Refusal {
                 "this spindle turns right only and cannot back a tap out: no power tapping. Drill {hole}, {depth}. \
                  Switch the spindle off, guide the tap in its nose and turn it by hand with cutting oil, back a quarter turn \
                  each half turn; or mill the thread with a thread mill (--cut thread)"
+            ),
+            Self::PilotForCarbide => f.write_str(
+                "drill no pilot hole for a solid carbide drill: it centres itself, and its corners break in a hole; \
+                 drill into the full, or choose a drill of high-speed steel",
+            ),
+            Self::PilotTooWide { drill } => write!(
+                f,
+                "the pilot hole is as wide as the drill, {drill}; enter a smaller one"
             ),
             Self::Saw => f.write_str(
                 "no recipe is worked out for a slitting saw, which cuts as wide as its blade is thick; \

@@ -9,6 +9,7 @@ use crate::calculator::caps;
 use crate::calculator::entry;
 use crate::calculator::limit::Kind;
 use crate::calculator::limit::Limit;
+use crate::calculator::limit::Which;
 use crate::calculator::mill::Load;
 use crate::calculator::mill::Section;
 use crate::calculator::question::Aim;
@@ -314,12 +315,18 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
             "{} is passed: {:.0} % of what is allowed; lifted by: {}",
             limit.which.name(),
             100.0 * limit.used,
-            limit.which.lift()
+            limit.which.lift(q.cut)
         ));
     }
     for limit in answer.limits.iter().filter(|limit| limit.is_relaxed()) {
+        let own = own_values(q, limit.which);
+        let why = if own.is_empty() {
+            "relaxed".to_owned()
+        } else {
+            format!("your own {}", own.join(" and "))
+        };
         answer.cautions.push(format!(
-            "relaxed: {} is used to {:.0} %, a first cut keeps to {:.0} %",
+            "{why}: {} is used to {:.0} %, a first cut keeps to {:.0} %",
             limit.which.name(),
             100.0 * limit.used,
             100.0 * limit.target
@@ -332,7 +339,7 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
             "{}: the machine cannot do what is fixed, it is at {:.0} % of it; {}",
             limit.which.name(),
             100.0 * limit.used,
-            limit.which.lift()
+            limit.which.lift(q.cut)
         ));
     }
     let tooth = tooth_frequency::tooth_frequency(q.in_cut.unwrap_or(answer.n), bench.z);
@@ -381,7 +388,7 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
             "{} binds at {:.0} % of what is allowed; lifted by: {}",
             limit.which.name(),
             100.0 * limit.used,
-            limit.which.lift()
+            limit.which.lift(q.cut)
         );
         answer.trace.push(Step {
             what: "what binds",
@@ -393,6 +400,33 @@ pub fn finish(answer: &mut Answer, bench: &Bench, q: &Question<'_>) {
             ),
         });
     }
+}
+
+/// What the person fixed that a limit hangs on. The depth of a hole is the part's, not a choice.
+fn own_values(q: &Question<'_>, which: Which) -> Vec<&'static str> {
+    let fixed = &q.fixed;
+    let is_speed = matches!(
+        which,
+        Which::SurfaceSpeed | Which::ToolSpeed | Which::TopSpeed | Which::LeastSpeed
+    );
+    let is_free = q.cut.is_hole() || is_speed;
+    [
+        (
+            "depth",
+            fixed.ap.is_some() && !q.is_depth_proposed && !is_free,
+        ),
+        (
+            "stepover",
+            fixed.ae.is_some() && !is_free && q.cut != Cut::Slot,
+        ),
+        ("rpm", fixed.n.is_some()),
+        ("surface speed", fixed.vc.is_some()),
+        ("chip load", fixed.fz.is_some() && !is_speed),
+        ("feed", fixed.vf.is_some() && !is_speed),
+    ]
+    .into_iter()
+    .filter_map(|(name, is_own)| is_own.then_some(name))
+    .collect()
 }
 
 /// The highest rpm that can occur against what the tool is rated for.

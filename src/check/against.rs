@@ -78,6 +78,8 @@ pub struct Against {
     pub keep_outs_stand: KeepOutsStand,
     /// Recipes of the program's sections.
     pub recipes: Vec<SectionRecipe>,
+    /// Lines of the program that drill into a hole that is to be there, first and last, with its diameter, mm.
+    pub pilots: Vec<([u64; 2], f64)>,
     /// Bores with a tolerance.
     pub bores: Vec<Bore>,
 }

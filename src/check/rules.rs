@@ -47,6 +47,7 @@ rules! {
     SHANK_IN_CUT "shank-in-cut" Warn "stock, zero, tool" "Look that the shank clears the wall.";
     HOLDER_BELOW_TOP "holder-below-top" Stop "stock, zero, tool" "Take the tool out further, or a longer one.";
     HOLE_WITHOUT_SPOT "hole-without-spot" Note "stock, zero" "Spot the hole first unless the drill starts by itself.";
+    HOLE_WITHOUT_PILOT "hole-without-pilot" Warn "stock, zero, pilot" "Drill the pilot hole first at each of these places, or take the pilot hole out of the recipe.";
     PATH_BEING_FOLLOWED "path-being-followed" Stop "stock, zero" "Wait until it is done: what it finds stands here then.";
     PATH_NOT_FOLLOWED "path-not-followed" Warn "stock, zero" "Look at the blocks from this line on: nothing is checked against the metal there.";
     PART_COMES_FREE "part-comes-free" Stop "stock, zero" "Leave tabs or a skin, or hold the piece before it is cut off.";

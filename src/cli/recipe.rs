@@ -9,6 +9,7 @@ use clap::Args as ClapArgs;
 
 use crate::calculator;
 use crate::calculator::alternative::alternatives;
+use crate::calculator::pilot;
 use crate::calculator::question::Aim;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Fixed;
@@ -107,6 +108,9 @@ pub struct Args {
     /// How chips are cleared: none, brush, air, mist or flood.
     #[arg(long, default_value = "none", value_parser = given::clearing)]
     pub clearing: Clearing,
+    /// Diameter of the hole that the drill opens; into the full when left out.
+    #[arg(long, value_name = "LEN", value_parser = given::length)]
+    pub pilot: Option<Length>,
     /// Total depth of the slot, all passes.
     #[arg(long, value_name = "LEN", value_parser = given::length)]
     pub total_depth: Option<Length>,
@@ -147,6 +151,7 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     question.run_out = args.runout;
     question.total_depth = args.total_depth;
     question.part_hold = args.part_hold;
+    question.pilot = args.pilot;
     question.centred = args.centred;
     question.heard = &args.heard;
     question.pitch = args.thread.map(|thread| mm(thread.pitch_mm));
@@ -168,10 +173,12 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     })?;
     answer.assumed.splice(0..0, assumed);
     let others = alternatives(&question, &answer, library.tools.items());
+    let plan = pilot::plan(&question, &answer, library.tools.items());
     if args.json {
-        print::json(world, &json::object(&answer, &others, args.trace))?;
+        let object = json::object(&question, &answer, &others, plan.as_ref(), args.trace);
+        print::json(world, &object)?;
     } else {
-        let page = text::page(&question, &answer, &others, args.trace);
+        let page = text::page(&question, &answer, &others, plan.as_ref(), args.trace);
         print::out(world, &format!("{}\n", page.trim_end()))?;
     }
     Ok(if answer.is_exceeded() {

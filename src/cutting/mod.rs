@@ -15,6 +15,7 @@ pub mod feed;
 pub mod finish;
 pub mod force;
 pub mod helix;
+pub mod opening;
 pub mod packing;
 pub mod power;
 pub mod removal_rate;

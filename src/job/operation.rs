@@ -188,6 +188,8 @@ pub struct Operation {
     pub depth: Option<Typed>,
     /// Stepover as the program or the plan has it, mm, as far as it is known.
     pub stepover: Option<Typed>,
+    /// Diameter of the hole that a drill opens, mm; none: it drills into the full.
+    pub pilot: Option<Typed>,
     /// What the person notes beforehand.
     pub remark: String,
     /// Estimated time in seconds, at 100 % of the programmed feeds.

@@ -2,6 +2,12 @@
 
 use crate::job::conditions::Conditions;
 
+/// A number of flutes in words: `1 flute`, `2 flutes`.
+pub fn flutes_words(count: &str) -> String {
+    let plural = if count.trim() == "1" { "" } else { "s" };
+    format!("{count} flute{plural}")
+}
+
 /// Sort of tool.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {

@@ -155,11 +155,13 @@ pub(in crate::session) fn operation_edited(
         return Err(Refusal::because("there is no such operation"));
     };
     let new_tool = old.tool != edited.tool;
+    let new_pilot = old.pilot != edited.pilot;
     old.title = edited.title;
     old.kind = edited.kind;
     old.remark = edited.remark;
     old.tool = edited.tool;
-    if new_tool {
+    old.pilot = edited.pilot;
+    if new_tool || new_pilot {
         old.recipe = None;
         old.read_rpm = None;
         if index == state.operation {

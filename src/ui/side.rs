@@ -71,9 +71,22 @@ fn set_words(model: &Model, state: &State) -> String {
             None if operation.is_some_and(|o| !o.kind.is_cut()) => {
                 "no recipe: nothing is cut here".to_owned()
             }
-            None => "no recipe yet: plan a tool, then recipe".to_owned(),
+            None => no_recipe_words(state),
         },
     }
+}
+
+/// What is missing for a recipe.
+fn no_recipe_words(state: &State) -> String {
+    let planned = state.planned_tool().and_then(|tool| state.rack.get(tool));
+    let words = match planned {
+        None => "no recipe yet: plan a tool, then recipe",
+        Some(rack) if rack.tool.lacks_speed_rating() => {
+            "no recipe yet: enter the speed rating of the tool at recipe"
+        }
+        Some(_) => "no recipe for this tool: recipe says why",
+    };
+    words.to_owned()
 }
 
 fn clock_words(model: &Model, state: &State) -> String {

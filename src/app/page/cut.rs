@@ -12,6 +12,7 @@ use crate::app::page::field_row;
 use crate::app::page::list_rows;
 use crate::app::page::set;
 use crate::app::page::set::doubt;
+use crate::app::pilots;
 use crate::app::recipe;
 use crate::app::recipe::shown;
 use crate::app::row::Mark;
@@ -76,6 +77,7 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
                 rows.extend(set::speed_rating(model, state));
             }
             // What is fixed stays in reach, or nobody could mend it.
+            rows.extend(pilots::field(model, state, operation));
             for (field, value) in recipe::fixed_now(model, operation) {
                 rows.push(Row::Field {
                     field,
@@ -94,6 +96,7 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
             for field in asked {
                 rows.push(shown::row(model, calculated, *field));
             }
+            rows.extend(pilots::field(model, state, operation));
             rows.extend(calculated.unchecked.clone().map(Row::Text));
             rows.push(Row::Do {
                 act: Act::TakeRecipe,
@@ -107,6 +110,9 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
             if !calculated.next_words.is_empty() {
                 let next = &calculated.next_words;
                 rows.push(Row::Text(format!("Next, if it runs well: {next}.")));
+            }
+            if let Some(in_steps) = &calculated.in_steps {
+                rows.extend(pilots::rows(operation, in_steps));
             }
             rows.extend(ways::rows(&calculated.ways));
             rows.extend(

@@ -197,6 +197,9 @@ impl Sweep<'_> {
                 )
             });
         }
+        if is_plunge && met.centre_mm > REAL_MM {
+            self.look_at_pilot(motion, met);
+        }
         if !motion.is_cycle || !is_plunge || met.centre_mm <= REAL_MM {
             return;
         }
@@ -219,5 +222,26 @@ impl Sweep<'_> {
                 format!("{name}, {word}, drills {deep_mm:.1} mm deep in a cycle.")
             });
         }
+    }
+
+    /// Metal stands where the pilot hole of a drill is to be. A hole that is hardly wider than the cells of the grid would not be seen.
+    #[cold]
+    fn look_at_pilot(&mut self, motion: &Motion, met: Met) {
+        /// Cells across a hole that is surely seen at its centre: one cell off on each side, and its own.
+        const CELLS: f64 = 3.0;
+        let here = |lines: &[u64; 2]| (lines[0]..=lines[1]).contains(&motion.line);
+        let pilot = self.against.pilots.iter().find(|(lines, _)| here(lines));
+        let Some((_, pilot_mm)) = pilot.filter(|(_, d)| *d >= CELLS * self.grid.cell_mm) else {
+            return;
+        };
+        let (tool, pilot_mm) = (self.tool, *pilot_mm);
+        let key = u64::from(tool.unwrap_or(u32::MAX));
+        self.find(&rules::HOLE_WITHOUT_PILOT, key, || {
+            format!(
+                "{} goes {:.1} mm into metal where its pilot hole of {pilot_mm:.1} mm is to be.",
+                name(tool),
+                met.centre_mm
+            )
+        });
     }
 }

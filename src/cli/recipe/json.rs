@@ -7,6 +7,12 @@ use crate::calculator::alternative::Alternative;
 use crate::calculator::answer::Answer;
 use crate::calculator::increase::Increase;
 use crate::calculator::increase::Raised;
+use crate::calculator::pilot;
+use crate::calculator::pilot::Plan;
+use crate::calculator::pilot::Stage;
+use crate::calculator::question::Question;
+use crate::quantity::Length;
+use crate::quantity::mm;
 use crate::quantity::to_cm3_per_min;
 use crate::quantity::to_degree;
 use crate::quantity::to_m_per_min;
@@ -62,6 +68,12 @@ struct Object<'a> {
     assumed: &'a [String],
     /// Ways that keep every danger, when this one does not.
     alternatives: Vec<AlternativeObject<'a>>,
+    /// The hole that the drill opens.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pilot_mm: Option<f64>,
+    /// What to do first, or instead, where the drill asks for more than head or motor give in a first cut.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    in_steps: Option<StepsObject<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     trace: Option<Vec<StepObject<'a>>>,
 }
@@ -108,10 +120,83 @@ struct StepObject<'a> {
     source: &'a str,
 }
 
+/// How a hole is made where the drill alone asks for too much.
+#[derive(Debug, Serialize)]
+struct StepsObject<'a> {
+    /// `drill`, `mill` or `nothing`.
+    way: &'static str,
+    /// The tools before the drill, or the end mill, in order.
+    tools: Vec<StageObject<'a>>,
+    /// The drill itself, after them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    last: Option<StageObject<'a>>,
+    /// The same in words.
+    words: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct StageObject<'a> {
+    tool: &'a str,
+    diameter_mm: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pilot_mm: Option<f64>,
+    n_rpm: f64,
+    vf_mm_min: f64,
+    fz_mm: f64,
+    thrust_n: f64,
+    torque_nm: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    limit: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    used: Option<f64>,
+}
+
+impl<'a> StageObject<'a> {
+    fn of(tool: &'a str, diameter: Length, pilot: Option<Length>, answer: &Answer) -> Self {
+        let most = pilot::most_loaded(answer);
+        Self {
+            tool,
+            diameter_mm: to_mm(diameter),
+            pilot_mm: pilot.map(to_mm),
+            n_rpm: to_rpm(answer.n),
+            vf_mm_min: to_mm_per_min(answer.vf),
+            fz_mm: to_mm(answer.fz),
+            thrust_n: to_newton(answer.thrust),
+            torque_nm: to_newton_metre(answer.torque),
+            limit: most.map(|limit| limit.which.name()),
+            used: most.map(|limit| limit.used),
+        }
+    }
+}
+
+impl<'a> StepsObject<'a> {
+    fn of(question: &'a Question<'_>, depth: Length, plan: &'a Plan) -> Self {
+        let stage = |of: &'a Stage| StageObject::of(&of.title, of.diameter, of.pilot, &of.answer);
+        let (way, tools, last) = match plan {
+            Plan::Drill { first, last } => {
+                let after = first.last().map(|stage| stage.diameter);
+                let d = mm(question.tool.diameter_mm);
+                let last = StageObject::of(&question.tool.title, d, after, last);
+                ("drill", first.iter().map(stage).collect(), Some(last))
+            }
+            Plan::Mill(end_mill) => ("mill", vec![stage(end_mill)], None),
+            Plan::Nothing => ("nothing", vec![], None),
+        };
+        Self {
+            way,
+            tools,
+            last,
+            words: plan.words(question, depth),
+        }
+    }
+}
+
 /// What to raise next, after a first cut that went well.
 #[derive(Debug, Serialize)]
 struct IncreaseObject {
     raise: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    n_rpm: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     vf_mm_min: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -124,14 +209,19 @@ struct IncreaseObject {
 
 impl IncreaseObject {
     fn of(one: &Increase) -> Self {
-        let (mut vf, mut ae, mut ap) = (None, None, None);
+        let (mut n, mut vf, mut ae, mut ap) = (None, None, None, None);
         match one.raised {
+            Raised::Speed(speed, feed) => {
+                n = Some(to_rpm(speed));
+                vf = Some(to_mm_per_min(feed));
+            }
             Raised::Feed(feed) => vf = Some(to_mm_per_min(feed)),
             Raised::Stepover(width) => ae = Some(to_mm(width)),
             Raised::Depth(depth) => ap = Some(to_mm(depth)),
         }
         Self {
             raise: one.raised.name(),
+            n_rpm: n,
             vf_mm_min: vf,
             ae_mm: ae,
             ap_mm: ap,
@@ -142,7 +232,13 @@ impl IncreaseObject {
 }
 
 /// The object of an answer.
-pub fn object(answer: &Answer, others: &[Alternative], with_trace: bool) -> Value {
+pub fn object(
+    question: &Question<'_>,
+    answer: &Answer,
+    others: &[Alternative],
+    plan: Option<&Plan>,
+    with_trace: bool,
+) -> Value {
     let object = Object {
         format: 1,
         n_rpm: to_rpm(answer.n),
@@ -197,9 +293,11 @@ pub fn object(answer: &Answer, others: &[Alternative], with_trace: bool) -> Valu
                 kind: limit.which.kind().word(),
                 used: limit.used,
                 binds: limit.binds,
-                lift: limit.which.lift(),
+                lift: limit.which.lift(question.cut),
             })
             .collect(),
+        pilot_mm: question.pilot.map(to_mm),
+        in_steps: plan.map(|plan| StepsObject::of(question, answer.ap, plan)),
         cautions: &answer.cautions,
         assumed: &answer.assumed,
         alternatives: others

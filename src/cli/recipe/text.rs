@@ -6,6 +6,7 @@ use crate::calculator::alternative::Alternative;
 use crate::calculator::answer::Answer;
 use crate::calculator::limit::Kind;
 use crate::calculator::limit::Limit;
+use crate::calculator::pilot::Plan;
 use crate::calculator::question::Question;
 use crate::plain;
 use crate::quantity::show;
@@ -20,11 +21,12 @@ pub fn page(
     question: &Question<'_>,
     answer: &Answer,
     others: &[Alternative],
+    plan: Option<&Plan>,
     with_trace: bool,
 ) -> String {
     let mut out = String::new();
     // Writing to a string cannot fail.
-    let _ = write(&mut out, question, answer, others, with_trace);
+    let _ = write(&mut out, question, answer, others, plan, with_trace);
     plain::lines(&out)
 }
 
@@ -33,6 +35,7 @@ fn write(
     question: &Question<'_>,
     answer: &Answer,
     others: &[Alternative],
+    plan: Option<&Plan>,
     with_trace: bool,
 ) -> std::fmt::Result {
     writeln!(
@@ -64,7 +67,10 @@ fn write(
     row(out, "feed", &show::feed(answer.vf, Units::Both))?;
     row(out, "chip load", &show::chip_load(answer.fz, Units::Both))?;
     row(out, "depth", &show::length(answer.ap, Units::Both))?;
-    row(out, "stepover", &show::length(answer.ae, Units::Both))?;
+    match question.pilot {
+        Some(pilot) => row(out, "pilot hole", &show::length(pilot, Units::Both))?,
+        None => row(out, "stepover", &show::length(answer.ae, Units::Both))?,
+    }
     if !answer.width_held_by.is_empty() {
         row(out, "", &answer.width_words())?;
     }
@@ -91,12 +97,15 @@ fn write(
         writeln!(out, "{}", limit_line(limit))?;
     }
     if let Some(limit) = answer.binding() {
-        writeln!(out, "lifted by: {}", limit.which.lift())?;
+        writeln!(out, "lifted by: {}", limit.which.lift(question.cut))?;
     }
     if let Some(entry) = &answer.entry {
         for words in entry.words(answer.ap) {
             writeln!(out, "way in: {words}")?;
         }
+    }
+    for line in plan.map_or(vec![], |plan| plan.words(question, answer.ap)) {
+        writeln!(out, "in steps: {line}")?;
     }
     for other in others {
         writeln!(

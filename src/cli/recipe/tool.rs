@@ -7,6 +7,7 @@ use crate::job::tool::Edge;
 use crate::job::tool::Hand;
 use crate::job::tool::Kind;
 use crate::job::tool::Tool;
+use crate::job::tool::flutes_words;
 use crate::job::typed;
 use crate::problem::Problem;
 use crate::profile::library::Library;
@@ -97,7 +98,12 @@ fn of_flags(args: &Args, assumed: &mut Vec<String>) -> Result<Tool, Problem> {
     let edge_radius_um = None;
     Ok(Tool {
         name: "given".to_owned(),
-        title: format!("{} {d} mm, {flutes} flutes, {}", kind.word(), edge.word()),
+        title: format!(
+            "{} {d} mm, {}, {}",
+            kind.word(),
+            flutes_words(&flutes.to_string()),
+            edge.word()
+        ),
         kind,
         diameter_mm: d,
         flutes,

@@ -84,6 +84,7 @@ pub(in crate::record) fn timed<F: Fields>(
         tool: f.value("tool", of!(o.tool), &Maybe(Place(tools)))?,
         depth: f.value("depth", of!(o.depth), &Maybe(Length::Positive))?,
         stepover: f.value("stepover", of!(o.stepover), &Maybe(Length::Positive))?,
+        pilot: f.value("pilot", of!(o.pilot), &Maybe(Length::Positive))?,
         remark: f.value("remark", of!(o.remark), &Prose)?,
         progress: f.value("progress", of!(o.progress), &PROGRESS)?,
         estimate_s: f.value("estimate", of!(o.estimate_s), &Maybe(amount::SECOND))?,
