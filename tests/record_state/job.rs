@@ -305,6 +305,7 @@ impl Dice {
             }),
             depth: self.maybe(Self::length),
             stepover: self.maybe(Self::length),
+            pilot: self.maybe(Self::length),
             remark: self.prose(),
             estimate_s: self.maybe(Self::seconds),
             feed_s: self.maybe(Self::seconds),
