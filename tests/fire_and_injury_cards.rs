@@ -299,7 +299,7 @@ fn each_material_and_coolant_has_its_lines_and_no_others() {
         assert_eq!(
             says(
                 &fire,
-                "After CO2: out, it suffocates. Air the room once the fire is out."
+                "After CO2 get out: it suffocates. Air the room once the fire is out."
             ),
             !burns,
             "{what}"
@@ -322,6 +322,10 @@ fn each_material_and_coolant_has_its_lines_and_no_others() {
         };
         assert_eq!(never(&fire), usize::from(is_class_b), "{what}");
         let is_known_metal = burns && case.material != NOT_STATED;
+        let flame = texts
+            .iter()
+            .position(|text| text.starts_with("An alcohol flame"));
+        assert!(flame < Some(leave), "{what}: nobody reads it after leaving");
         let unseen = case.fluid == "alcohol" || case.fluid == NOT_STATED && !is_known_metal;
         assert_eq!(
             says(&fire, "An alcohol flame is almost invisible."),
@@ -345,8 +349,22 @@ fn each_material_and_coolant_has_its_lines_and_no_others() {
         }
         // The first page: one line of metal where there is one to say, and never two.
         let first = of(&case, On::FireFirst);
+        // What must never be done, and mains and pump in passing, stand above leaving.
+        let row = |begins: &str| first.iter().position(|line| line.text.starts_with(begins));
+        let leave = row("Warn others. Leave.");
+        assert!(leave.is_some(), "{what}");
+        let last_never = first.iter().rposition(|line| !line.forbids.is_empty());
+        assert!(last_never < leave, "{what}");
+        let mains = row("Mains off").or(row("Coolant pump and mains off"));
+        assert!(mains.is_some() && mains < leave, "{what}");
+        // A current holds who is hurt and kills who helps: it stands above the shout.
+        let hurt = of(&case, On::HurtFirst);
+        assert!(
+            hurt[0].text.starts_with("Electric shock: MAINS OFF"),
+            "{what}"
+        );
         assert_eq!(never(&first), usize::from(is_class_b), "{what}");
-        assert_eq!(says(&first, "Coolant pump off"), pumped, "{what}");
+        assert_eq!(says(&first, "Coolant pump and mains off"), pumped, "{what}");
         let metal = first
             .iter()
             .filter(|line| line.forbids.contains(&Agent::Co2))
@@ -404,6 +422,7 @@ fn the_injury_card_has_its_order_whatever_is_cut() {
             "Chip in the eye: do not rub, pull nothing out, cover, hospital",
             "Not breathing: call, start CPR.",
             "Burn: cool running water, 20 min",
+            "Clothes on fire: drop and roll, or smother with a blanket; do not run.",
             "Electric shock: MAINS OFF first, the emergency stop is not enough; touch nobody before.",
             "injected under the skin: hospital at once, even if it looks small",
         ] {

@@ -190,18 +190,18 @@ fn the_short_card_says_what_must_not_be_missed_and_is_cut_off_nowhere() {
     for (metal, fire, least) in [
         (
             "al-6061-t6",
-            "IF white glow: no water, foam, CO2, ABC.",
+            "IF chips glow: no water, foam, CO2, ABC.",
             "Glow: no water/CO2",
         ),
         (
             "magnesium-az31",
             "NEVER water, foam, CO2 or ABC powder.",
-            "NEVER WATER, NO CO2",
+            "NEVER WATER/CO2/ABC",
         ),
         (
             "titanium-grade-2",
             "NEVER water, foam, CO2 or ABC powder.",
-            "NEVER WATER, NO CO2",
+            "NEVER WATER/CO2/ABC",
         ),
         (
             "iron-grey",
@@ -217,11 +217,13 @@ fn the_short_card_says_what_must_not_be_missed_and_is_cut_off_nowhere() {
         let text: Vec<&str> = screen.split_whitespace().collect();
         let text = text.join(" ");
         for words in [
-            "EMERGENCY STOP, if you can reach it.",
+            "PRESS EMERGENCY STOP if in reach.",
+            "Hands off until everything is still.",
             "FIRE: warn others, leave, call.",
             fire,
             "Fight only if small, way out behind you.",
-            "HURT: shout for help, call on speaker.",
+            "HURT by shock: MAINS OFF, then touch.",
+            "Shout for help, call on speaker.",
             "Bleeding: press hard, keep pressing.",
             "Caught: mains off, never reverse.",
             "Dial your local emergency number.",
@@ -229,14 +231,14 @@ fn the_short_card_says_what_must_not_be_missed_and_is_cut_off_nowhere() {
         ] {
             assert!(text.contains(words), "{metal}: {words}\n{screen}");
         }
-        assert!(screen.starts_with("EMERGENCY STOP"), "{screen}");
+        assert!(screen.starts_with("PRESS EMERGENCY STOP"), "{screen}");
         desk.send(Message::Resized(20, 5));
         let screen = desk.screen();
         for words in [
-            "EMERGENCY STOP NOW",
+            "PRESS EMERGENCY STOP",
             "FIRE leave, call",
             least,
-            "HURT shout, call",
+            "HURT mains off, call",
             "1 fire 2 hurt 3 eye",
         ] {
             assert!(screen.contains(words), "{metal}: {words}\n{screen}");
@@ -367,7 +369,7 @@ fn no_window_is_too_small_for_clock_and_stop() {
             let without = desk.screen();
             assert!(without.starts_with('c'), "{columns} x {rows}: {without}");
             press(&mut desk, Key::Char('.'));
-            assert!(desk.screen().starts_with('E'), "{columns} x {rows}");
+            assert!(desk.screen().starts_with('P'), "{columns} x {rows}");
             press(&mut desk, Key::Enter);
         }
     }
@@ -456,8 +458,8 @@ fn the_real_program_at_40_by_12_turns_the_clock_shows_the_card_and_does_nothing_
     assert_eq!(after.notes.len(), before.notes.len());
     assert_eq!(after.setups, before.setups);
     t.see("cutting  ");
-    step(&mut t, ".", "EMERGENCY STOP, if you can reach it.");
-    t.see("IF white glow: no water");
+    step(&mut t, ".", "PRESS EMERGENCY STOP if in reach.");
+    t.see("IF chips glow: no water");
     t.press(".");
     t.see("else: back");
     step(&mut t, "1", "Leave and call the fire service");
@@ -468,7 +470,7 @@ fn the_real_program_at_40_by_12_turns_the_clock_shows_the_card_and_does_nothing_
     t.resize(20, 5);
     t.see("waiting  ");
     t.see(". emergency card");
-    step(&mut t, ".", "EMERGENCY STOP NOW");
+    step(&mut t, ".", "PRESS EMERGENCY STOP");
     t.press("\r");
     t.resize(80, 24);
     t.see("WAITING   cutting");
