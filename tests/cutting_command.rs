@@ -76,7 +76,8 @@ fn the_object_has_every_key_as_a_number() {
 
 #[test]
 fn with_all_values_given_it_is_plain_arithmetic_in_either_unit() {
-    // By hand: n = 100000 / (6.35 pi) = 5012.73; vf = 0.05 * 2 * n = 501.27; Q = 1 * 2 * vf = 1.00255 cm3/min.
+    // By hand: n = 100000 / (6.35 pi) = 5012.73, and the knob has steps of 50: 5000. vc = 6.35 pi * 5000 / 1000 = 99.746;
+    // vf = 0.05 * 2 * n = 500; Q = 1 * 2 * vf = 1 cm3/min.
     let output = run(&[
         "--material",
         "6082",
@@ -106,16 +107,16 @@ fn with_all_values_given_it_is_plain_arithmetic_in_either_unit() {
             "{key}: {value} for {hand}"
         );
     };
-    near("n_rpm", 5012.73);
-    near("vc_m_min", 100.0);
-    near("vf_mm_min", 501.273);
-    near("q_cm3_min", 1.002_55);
+    near("n_rpm", 5000.0);
+    near("vc_m_min", 99.746);
+    near("vf_mm_min", 500.0);
+    near("q_cm3_min", 1.0);
     // phi = acos(1 - 4/6.35) = 68.284 deg; hmax = 0.05 sin phi; hm = 0.05 * (4/6.35) / 1.191784.
     near("hmax_mm", 0.046_449);
     near("hm_mm", 0.026_428);
     // kc = 800 * hm^-0.25; Pc = kc Q; Ft = Pc / vc.
     near("kc_n_mm2", 1984.16);
-    near("pc_w", 33.153);
+    near("pc_w", 33.069);
     near("ft_n", 19.892);
     near("torque_nm", 0.063_157);
 }

@@ -572,3 +572,24 @@ fn read_again(desk: &mut Desk) {
     desk.model.cursor = at.expect("it can be read again");
     desk.keys("\r");
 }
+
+// Where nobody stated the tool, the row that counts what was found says what was not looked at.
+#[test]
+fn the_count_of_findings_says_that_the_tool_is_unknown() {
+    for (comment, is_unknown) in [("", true), (" (end mill 6 mm)", false)] {
+        let mut desk = job(&PLATE.replace(" (end mill 6 mm)", comment));
+        place(&mut desk, ["60", "50", "8"], "left-front-top");
+        to_step(&mut desk, Step::Program);
+        desk.model.cursor = 0;
+        let screen = desk.screen();
+        let row = screen
+            .lines()
+            .find(|row| row.contains("read again and check"));
+        let row = row.unwrap_or_else(|| panic!("no count: {screen}"));
+        assert_eq!(
+            row.contains("not checked: tool unknown)"),
+            is_unknown,
+            "{screen}"
+        );
+    }
+}

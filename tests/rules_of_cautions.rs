@@ -121,8 +121,8 @@ fn d25_the_emergency_card_is_one_key_away_from_every_screen_and_overlay() {
         let screen = desk.screen();
         for words in [
             "EMERGENCY STOP, if you can reach it.",
-            "FIRE  Warn",
-            "HURT  Shout",
+            "Warn others. Leave.",
+            "HURT  Electric shock: MAINS OFF",
         ] {
             assert!(screen.contains(words), "{keys}: {words}\n{screen}");
         }

@@ -158,3 +158,28 @@ fn the_command_line_takes_a_screw_as_the_screen_does() {
     assert_eq!(stated.0, Some(m5()));
     assert_eq!(given::screw_or_unknown("?").expect("unknown").0, None);
 }
+
+// 8 mm of the tool stand out: at 6 mm below the top the holder ends 2 mm above it, and the head is 5 mm high.
+#[test]
+fn a_holder_that_comes_down_beside_a_head_is_warned_of() {
+    let head = head::understood(&["60", "45", "M5"]).expect("a head");
+    let with = |stick_out_mm: f64| millside::check::Against {
+        keep_outs: vec![head.zone(12.0)],
+        tools: vec![(
+            1,
+            millside::check::against::ToolFacts {
+                diameter_mm: Some(6.0),
+                stick_out_mm: Some(stick_out_mm),
+                ..millside::check::against::ToolFacts::default()
+            },
+        )],
+        ..plate()
+    };
+    let beside = "G0 X20 Y45 Z10\nG1 Z-6 F100\nX50 F300\nG0 Z10\n";
+    let (_, report) = examine(beside, &with(8.0));
+    assert!(find(&report, "keep-out-entered").is_none());
+    let finding = find(&report, "holder-near-keep-out").expect("found");
+    assert_eq!(finding.line, 6);
+    let (_, report) = examine(beside, &with(20.0));
+    assert!(find(&report, "holder-near-keep-out").is_none());
+}

@@ -2,6 +2,7 @@
 
 mod support;
 
+use millside::app::checking;
 use millside::app::key::Key;
 use millside::app::overlay::Overlay;
 use millside::app::page;
@@ -16,6 +17,7 @@ use millside::job::tool::Tool;
 use millside::job::typed::Typed;
 use millside::program::finding::Level;
 use millside::program::options::ReadOptions;
+use millside::session::Session;
 use millside::session::event::Event;
 use millside::session::fact::FactKind;
 use millside::session::state::Step;
@@ -262,4 +264,40 @@ fn without_a_comment_the_plan_says_what_the_program_was_posted_for() {
     let text = squares("", "FINISH");
     assert_eq!(stop(&report(&text, 4.0, Kind::EndMill, vec![])), None);
     assert!(stop(&report(&text, 4.0, Kind::EndMill, vec![(1, 6.0)])).is_some());
+}
+
+// Two tools of one title: what came out is known by the name of its profile.
+#[test]
+fn what_the_program_was_posted_for_is_told_by_name_not_by_title() {
+    let mut desk = at_the_pocket();
+    let planned = desk.state().planned_tool().expect("planned");
+    let mut state = desk.state().clone();
+    let mut twin = state.rack[planned].clone();
+    "my-twin".clone_into(&mut twin.tool.name);
+    twin.tool.diameter_mm = 4.0;
+    twin.number = None;
+    // It stands before the one that was planned.
+    state.rack.insert(0, twin);
+    for operation in state.setups.iter_mut().flat_map(|s| &mut s.operations) {
+        operation.tool = operation.tool.map(|tool| tool + 1);
+    }
+    state.in_spindle = state.in_spindle.map(|tool| tool + 1);
+    desk.model.work.as_mut().expect("open").session = Session::new(state);
+    let same = shelf(&desk, "em-6-1f");
+    swap(&mut desk, same, Some(20.0));
+    let change = desk.state().current_operation().expect("one").changes[0].clone();
+    assert_eq!(change.from_name, "em-6-1f");
+    let posted = checking::against(desk.state(), &[]).posted;
+    assert!(
+        posted.iter().all(|(_, d)| (d - 6.0).abs() < 1e-9),
+        "{posted:?}"
+    );
+    assert!(!posted.is_empty());
+    // A record of before has titles alone.
+    let mut state = desk.state().clone();
+    let place = state.operation;
+    state.setups[0].operations[place].changes[0]
+        .from_name
+        .clear();
+    assert!(!checking::against(&state, &[]).posted.is_empty());
 }

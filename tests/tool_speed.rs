@@ -29,6 +29,7 @@ use millside::job::tool_speed::OVER_RATING;
 use millside::profile::library::Library;
 use millside::program::finding::Level;
 use millside::program::read::ReadOptions;
+use millside::quantity::m_per_min;
 use millside::quantity::mm;
 use millside::quantity::mm_per_min;
 use millside::quantity::rpm;
@@ -446,4 +447,22 @@ fn an_acceptance_of_the_finding_counts_for_nothing() {
             .is_open()
     );
     assert!(blocked(&edited));
+}
+
+/// The knob has steps of 50. End mill of 6 mm at 100 m/min: 100 000 / (pi * 6) = 5305.
+#[test]
+fn the_rpm_of_a_fixed_surface_speed_is_rounded_down_to_what_can_be_set() {
+    let library = Library::shipped();
+    let tool = shelf(&library, "em-6-2f");
+    let mut q = question(&library, "light-belt-mill", &tool, Cut::Slot);
+    q.fixed.ap = Some(mm(0.2));
+    q.fixed.vc = Some(m_per_min(100.0));
+    let a = answer(&q).expect("an answer");
+    assert!((to_rpm(a.n) - 5300.0).abs() < 1e-6, "{:?}", a.n);
+    // A drill of 5 mm at 30 m/min: 30 000 / (pi * 5) = 1910.
+    let drill = shelf(&library, "drill-5");
+    let mut q = question(&library, "light-belt-mill", &drill, Cut::Drill);
+    q.fixed.vc = Some(m_per_min(30.0));
+    let a = answer(&q).expect("an answer");
+    assert!((to_rpm(a.n) - 1900.0).abs() < 1e-6, "{:?}", a.n);
 }

@@ -297,3 +297,42 @@ fn the_command_says_that_the_tool_is_unknown_in_text_and_json() {
     assert!(run(true).contains("Not checked: tool unknown"));
     fs::remove_file(&file).expect("removed");
 }
+
+#[test]
+fn a_plunge_and_several_zeros_that_rest_on_an_assumed_width_say_so() {
+    let square =
+        "T4 M6\nM3 S8000\nG0 X20 Y20 Z5\nG1 Z-3 F600\nX60 F600\nY60\nX20\nY20\nG0 Z5\nM30\n";
+    let against = Against {
+        stock: Some(StockSize {
+            x_mm: 80.0,
+            y_mm: 80.0,
+            z_mm: 12.0,
+        }),
+        ..plate_in_inches()
+    };
+    let holes =
+        "T4 M6\nM3 S3000\nG0 X0 Y0 Z10\nG99 G81 X10 Y10 Z-5 R2 F100\nX25\nY25\nG80\nG0 Z10\nM30\n";
+    for (id, zero, body) in [
+        ("plunge-at-cutting-feed", Some("left-front-top"), square),
+        ("zero-ambiguous", None, holes),
+    ] {
+        let against = Against {
+            zero: zero.map(|zero| zero.parse().expect("a zero")),
+            keep_outs: vec![],
+            ..against.clone()
+        };
+        for (comment, is_assumed) in [("", true), ("(end mill 12 mm)", false)] {
+            let body = body.replace("T4 M6", &format!("T4 M6 {comment}"));
+            let text = format!("G21 G90 G17\n{body}");
+            let found = report(&text, &against);
+            let own = found.findings.iter().find(|f| f.id == id);
+            let own = own.unwrap_or_else(|| panic!("{id}: {:?}", found.findings));
+            assert_eq!(
+                own.message.contains("with an assumed cutter of 12 mm"),
+                is_assumed,
+                "{}",
+                own.message
+            );
+        }
+    }
+}

@@ -55,6 +55,8 @@ pub struct Checked {
     pub check_points: Vec<String>,
     /// What the tool takes, by section.
     pub passes: Vec<Pass>,
+    /// Whether a tool that cuts has no width that is known: its findings rest on an assumed one, or are missing.
+    pub is_tool_unknown: bool,
 }
 
 /// Checks a program against the setup in work.
@@ -99,6 +101,7 @@ pub fn check(state: &State, summary: Summary, log: &[Entry], followed: Option<&S
         zero,
         check_points,
         passes: report.passes,
+        is_tool_unknown: report.is_tool_unknown,
         summary,
     }
 }
@@ -197,8 +200,12 @@ fn posted(state: &State) -> Vec<(u32, f64)> {
     let planned = |operation: &Operation| {
         let number = operation.part.as_ref()?.tool_number?;
         let first = operation.changes.first()?;
-        let mut rack = state.rack.iter();
-        let tool = rack.find(|rack| rack.tool.title == first.from)?;
+        let is_it = |tool: &Tool| match first.from_name.as_str() {
+            // A record of before tools were named here.
+            "" => tool.title == first.from,
+            name => tool.name == name,
+        };
+        let tool = state.rack.iter().find(|rack| is_it(&rack.tool))?;
         Some((number, tool.tool.diameter_mm))
     };
     let operations = state.current_setup().operations.iter();

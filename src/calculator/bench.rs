@@ -482,6 +482,14 @@ impl Bench {
         })
     }
 
+    /// The rpm to set for one that follows from a fixed surface speed. Faster than the spindle it stays, so that the limit speaks.
+    pub fn set_for(&self, wanted_rpm: f64) -> f64 {
+        if wanted_rpm > self.top_rpm {
+            return wanted_rpm;
+        }
+        self.settable(wanted_rpm)
+    }
+
     /// The speed rating as a limit, where it is known.
     pub fn tool_speed(&self, n_rpm: f64) -> Option<(Which, f64)> {
         let rating = self.speed_rating_rpm?;

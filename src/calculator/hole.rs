@@ -272,11 +272,10 @@ fn choose(
 ) -> Result<(f64, f64), Refusal> {
     let z = f64::from(bench.z);
     let per_turn = std::f64::consts::PI * bench.d_mm / 1000.0;
-    let given_n = q
+    let given_n = q.fixed.n.map(to_rpm).or(q
         .fixed
-        .n
-        .map(to_rpm)
-        .or(q.fixed.vc.map(|vc| to_m_per_min(vc) / per_turn));
+        .vc
+        .map(|vc| bench.set_for(to_m_per_min(vc) / per_turn)));
     let given_fz = q.fixed.fz.map(to_mm);
     let given_vf = q.fixed.vf.map(to_mm_per_min);
     let tap_fz = (q.cut == Cut::Tap).then_some(hole.pitch_mm / z);

@@ -129,7 +129,6 @@ pub fn answer(mut bench: Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
 pub fn keep_fixed(mut answer: Answer, q: &Question<'_>) -> Answer {
     let fixed = q.fixed;
     answer.n = fixed.n.unwrap_or(answer.n);
-    answer.vc = fixed.vc.unwrap_or(answer.vc);
     answer.fz = fixed.fz.unwrap_or(answer.fz);
     answer.vf = fixed.vf.unwrap_or(answer.vf);
     answer.ap = fixed.ap.unwrap_or(answer.ap);

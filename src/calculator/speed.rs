@@ -54,14 +54,12 @@ impl Given {
         }
     }
 
-    /// The speed that these values alone give, at a diameter that cuts.
+    /// The speed that these values alone give, at a diameter that cuts: what was fixed as it is, and of a surface speed the
+    /// greatest rpm below it that the control can be set to.
     pub fn speed(&self, bench: &Bench, de_mm: f64) -> Option<f64> {
-        self.n
-            .or(self.vc.map(|vc| vc * 1000.0 / (PI * de_mm)))
-            .or(match (self.vf, self.fz) {
-                (Some(vf), Some(fz)) => Some(vf / (f64::from(bench.z) * fz)),
-                _ => None,
-            })
+        let by_surface = || Some(bench.set_for(self.vc? * 1000.0 / (PI * de_mm)));
+        let by_feed = || Some(self.vf? / (f64::from(bench.z) * self.fz?));
+        self.n.or_else(by_surface).or_else(by_feed)
     }
 
     /// The feed that the speed is worked out from, mm/min: the fixed one, else the most that the axes follow.

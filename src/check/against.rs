@@ -37,6 +37,11 @@ pub fn tool_name(tool: Option<u32>) -> String {
     tool.map_or_else(|| "the tool".to_owned(), |tool| format!("T{tool}"))
 }
 
+/// What the end of a message says that rests on the assumed width of a tool.
+pub fn rests_on_width(tool: Option<u32>) -> String {
+    format!(" Worked out {} for {}.", assumed_cutter(), tool_name(tool))
+}
+
 /// The width that is assumed, as the end of a sentence.
 pub fn assumed_cutter() -> String {
     format!(
@@ -192,6 +197,14 @@ impl Against {
             }
         }
         (!names.is_empty()).then(|| names.join(", "))
+    }
+
+    /// The end of a message that rests on what was cut up to a line, where a tool up to there has a width that is assumed.
+    pub fn assumed_up_to(&self, summary: &Summary, line: u64) -> String {
+        let mut cuts = summary.sections.iter().filter(|section| section.has_cut());
+        let first = cuts.find(|section| self.radius_mm(section).is_none());
+        let first = first.filter(|section| section.first_line <= line);
+        first.map_or(String::new(), |section| rests_on_width(section.tool))
     }
 
     /// Whether the person starts and sets the spindle by hand.

@@ -34,7 +34,7 @@ pub fn check(summary: &Summary, passes: &[Pass], against: &Against, findings: &m
             depth(section, across, against, findings);
         }
         if let Some(plunge) = pass.plunge {
-            straight_down(section, plunge, against, findings);
+            straight_down(summary, section, plunge, against, findings);
         }
     }
 }
@@ -61,7 +61,13 @@ fn depth(section: &Section, across: Deepest, against: &Against, findings: &mut F
 }
 
 /// An end mill that goes straight down at the feed it cuts at.
-fn straight_down(section: &Section, plunge: Deepest, against: &Against, findings: &mut Findings) {
+fn straight_down(
+    summary: &Summary,
+    section: &Section,
+    plunge: Deepest,
+    against: &Against,
+    findings: &mut Findings,
+) {
     let facts = against.tool(section.tool);
     let sideways = facts.and_then(|facts| facts.cuts_sideways);
     let main = section
@@ -93,9 +99,10 @@ fn straight_down(section: &Section, plunge: Deepest, against: &Against, findings
         section.first_line,
         || {
             format!(
-                "The tool goes straight down {:.1} mm into metal at F{feed:.0} mm/min; most of the section runs at F{:.0}.",
+                "The tool goes straight down {:.1} mm into metal at F{feed:.0} mm/min; most of the section runs at F{:.0}.{}",
                 plunge.depth_mm,
-                main.feed_mm_min
+                main.feed_mm_min,
+                against.assumed_up_to(summary, plunge.line)
             )
         },
     );

@@ -32,6 +32,8 @@ pub struct ToolChange {
     pub after_cutting_s: u64,
     /// The tool that came out.
     pub from: String,
+    /// Name of its profile: two tools may have one title. Empty where no tool came out, or an older record does not say it.
+    pub from_name: String,
     /// The tool that went in.
     pub to: String,
     /// Why.

@@ -122,6 +122,8 @@ pub(in crate::session) fn tool_swapped(
             .map_or("none".to_owned(), |r| r.tool.title.clone())
     };
     let (from, into) = (name(state.planned_tool()), name(Some(to)));
+    let came_out = state.planned_tool().and_then(|i| state.rack.get(i));
+    let from_name = came_out.map_or(String::new(), |rack| rack.tool.name.clone());
     let (setup, index) = (state.setup, state.operation);
     let Some(operation) = state.setups[setup].operations.get_mut(index) else {
         return Err(Refusal::because("there is no operation yet"));
@@ -130,6 +132,7 @@ pub(in crate::session) fn tool_swapped(
     operation.changes.push(ToolChange {
         after_cutting_s,
         from,
+        from_name,
         to: into,
         reason,
         before,

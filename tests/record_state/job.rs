@@ -322,6 +322,7 @@ impl Dice {
             changes: self.some(2, |d| ToolChange {
                 after_cutting_s: d.below(9000) as u64,
                 from: d.line(),
+                from_name: d.line(),
                 to: d.line(),
                 reason: d.prose(),
                 before: d.maybe(Self::recipe),

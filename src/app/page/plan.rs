@@ -175,9 +175,16 @@ pub(in crate::app) fn program(model: &Model, state: &State) -> Vec<Row> {
             [program.stops.len(), program.warnings, program.notes],
             checking::counts,
         );
+        let unknown = if checked.is_some_and(|checked| checked.is_tool_unknown) {
+            "; not checked: tool unknown"
+        } else {
+            ""
+        };
         rows.push(Row::Do {
             act: Act::ReadAgain,
-            text: format!("read again and check   ({stops} stop, {warnings} warn, {notes} note)"),
+            text: format!(
+                "read again and check ({stops} stop, {warnings} warn, {notes} note{unknown})"
+            ),
             mark: Mark::Good,
         });
         if let Some(work) = &model.work

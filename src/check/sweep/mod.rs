@@ -223,16 +223,10 @@ impl<'a> Sweep<'a> {
             ..Place::FILE
         };
         // What is left of the blank rests on every width before.
-        let assumed = self.first_assumed.map(against::tool_name);
-        self.findings
-            .add_at(rule, level, place, key, || match assumed {
-                Some(tool) => format!(
-                    "{} Worked out {} for {tool}.",
-                    message(),
-                    against::assumed_cutter()
-                ),
-                None => message(),
-            });
+        let assumed = self.first_assumed.map(against::rests_on_width);
+        self.findings.add_at(rule, level, place, key, || {
+            format!("{}{}", message(), assumed.unwrap_or_default())
+        });
     }
 
     /// The place that a motion has come to after a share of its length.

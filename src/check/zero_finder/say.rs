@@ -208,7 +208,7 @@ pub fn check(
         findings.add(&rules::ZERO_AMBIGUOUS, Place::FILE, 0, || {
             let names: Vec<String> = ties.iter().map(|c| name(&c.placement)).collect();
             let feature = feature(summary, &ties, against);
-            format!("Several zeros fit: {}. {feature}", names.join("; "))
+            format!("Several zeros fit: {}. {feature}{width}", names.join("; "))
         });
     }
 }

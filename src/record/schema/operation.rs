@@ -166,6 +166,7 @@ fn change<F: Fields>(f: &mut F, v: Option<&ToolChange>) -> Took<ToolChange> {
     Ok(ToolChange {
         after_cutting_s: f.value("after_cutting_s", of!(v.after_cutting_s), &amount::COUNT)?,
         from: f.value("from", of!(v.from), &Text)?,
+        from_name: f.value("from_name", of!(v.from_name), &Text)?,
         to: f.value("to", of!(v.to), &Text)?,
         reason: f.value("reason", of!(v.reason), &Prose)?,
         before: f.table_if("before", of!(v.before), recipe)?,
