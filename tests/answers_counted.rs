@@ -79,10 +79,10 @@ fn run_in_the_air(session: &Session) -> Session {
         .map(|line| line.id)
         .collect();
     let mut state = all.state().clone();
-    let mut answers = state.answers.to_vec();
+    let mut answers: Vec<_> = state.answers.iter().cloned().collect();
     answers
         .retain(|answered| answered.list != ListKind::Start || at_spindle.contains(&answered.line));
-    state.answers = Kept::of(answers);
+    state.answers = Kept::of(answers.into_iter().collect());
     state.setups[0].air_left_out = None;
     let mut facts = (*state.facts).clone();
     facts.retain(|key, _| key.kind != FactKind::AirRun);
@@ -116,7 +116,7 @@ fn answers(mut session: Session) -> BTreeMap<String, usize> {
         }
     }
     let mut counts = BTreeMap::new();
-    for answered in &session.state().answers {
+    for answered in session.state().answers.iter() {
         *counts.entry(answered.line.clone()).or_default() += 1;
     }
     counts

@@ -4,10 +4,10 @@
 
 mod support;
 
-use std::sync::Arc;
 use std::time::Duration;
 
 use millside::app::field::Field;
+use millside::job::caution::Cautions;
 use millside::job::holding::HeldBy;
 use millside::job::holding::Holding;
 use millside::record::read;
@@ -243,7 +243,7 @@ fn with_the_clock_off_the_night_is_a_rest_and_the_record_keeps_the_count() {
     let text = write::text(session.state());
     assert!(text.contains("bond_cut = \"300 s\""), "{text}");
     // Opened a minute later by another run, whose own clock begins at zero.
-    let back = read::state(&text, Arc::from([]), at(460, 0)).expect("it reads");
+    let back = read::state(&text, Cautions::default(), at(460, 0)).expect("it reads");
     assert_eq!(back.bond, session.state().bond);
     let soon = must(&Session::new(back.clone()), Event::Looked, at(460, 0));
     assert_eq!(cut_s(&soon), 300);

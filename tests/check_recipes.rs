@@ -3,7 +3,6 @@
 
 use std::fs;
 use std::path::Path;
-use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::DateTime;
@@ -20,6 +19,7 @@ use millside::check::against::Limits;
 use millside::check::against::ToolFacts;
 use millside::check::bores::Bore;
 use millside::check::chip_load::SectionRecipe;
+use millside::job::caution::Cautions;
 use millside::job::holding::KeepOut;
 use millside::job::operation::OperationKind;
 use millside::job::operation::Progress;
@@ -223,7 +223,7 @@ fn sample() -> State {
         wall: DateTime::UNIX_EPOCH.fixed_offset(),
         mono: Duration::ZERO,
     };
-    match read::state(&text, Arc::from([]), at) {
+    match read::state(&text, Cautions::default(), at) {
         Ok(mut state) => {
             state.setup = 0;
             state

@@ -2,8 +2,6 @@
 
 mod support;
 
-use std::sync::Arc;
-
 use millside::app::field::Field;
 use millside::app::page;
 use millside::app::row::Row;
@@ -22,6 +20,7 @@ use millside::check;
 use millside::check::Against;
 use millside::check::against::ToolFacts;
 use millside::cutting::opening;
+use millside::job::caution::Cautions;
 use millside::job::machine::Basis;
 use millside::job::machine::Given;
 use millside::job::operation::Operation;
@@ -559,7 +558,7 @@ fn the_holes_before_are_added_with_one_key() {
     );
     // The plan is kept, the hole that each opens with it.
     let text = write::text(desk.state());
-    let again = read::state(&text, Arc::from([]), desk.now()).expect("it is read");
+    let again = read::state(&text, Cautions::default(), desk.now()).expect("it is read");
     assert_eq!(
         again.setups[0].operations,
         desk.state().setups[0].operations

@@ -6,13 +6,13 @@
 mod support;
 
 use std::fs;
-use std::sync::Arc;
 use std::time::Duration;
 
 use millside::app::effect::Effect;
 use millside::app::key::Key;
 use millside::app::model::Screen;
 use millside::job::caution;
+use millside::job::caution::Cautions;
 use millside::job::caution::Phase;
 use millside::job::conditions::Conditions;
 use millside::record::compare::compare;
@@ -185,7 +185,7 @@ fn left_open_it_is_never_refused_and_the_record_keeps_it() {
     // Nothing was said of the power: what is known stays.
     assert!(left.state().fact(FactKind::XyZero).is_good());
     let text = write::text(left.state());
-    let back = read::state(&text, Arc::from([]), second(100)).expect("it reads");
+    let back = read::state(&text, Cautions::default(), second(100)).expect("it reads");
     assert_eq!(back.left_open, left.state().left_open);
     assert_eq!(write::text(&back), text);
     let compared = compare(session.state(), left.state());
@@ -231,7 +231,7 @@ fn records_from_before_say_nothing_of_it() {
     let folder = format!("{}/sessions", env!("CARGO_MANIFEST_DIR"));
     for entry in fs::read_dir(folder).expect("samples") {
         let text = fs::read_to_string(entry.expect("an entry").path()).expect("text");
-        let state = read::state(&text, Arc::from([]), second(0)).expect("it reads");
+        let state = read::state(&text, Cautions::default(), second(0)).expect("it reads");
         assert!(state.left_open.is_empty());
     }
 }

@@ -67,11 +67,11 @@ fn plain_session() -> State {
     for stop in &mut state.stops {
         stop.setup = 0;
     }
-    let mut answers = state.answers.to_vec();
+    let mut answers: Vec<_> = state.answers.iter().cloned().collect();
     for answered in &mut answers {
         answered.setup = 0;
     }
-    state.answers = Kept::of(answers);
+    state.answers = Kept::of(answers.into_iter().collect());
     state
 }
 
@@ -107,13 +107,13 @@ fn names_and_times_of_day_are_no_difference() {
     b.head.job_id = "another job".to_owned();
     b.head.begun += TimeDelta::days(3);
     b.last_seen.wall += TimeDelta::days(3);
-    let mut answers = b.answers.to_vec();
+    let mut answers: Vec<_> = b.answers.iter().cloned().collect();
     for answered in &mut answers {
         answered.at += TimeDelta::days(3);
         answered.shown += Duration::from_secs(3);
         answered.version = "ffffffff".to_owned();
     }
-    b.answers = Kept::of(answers);
+    b.answers = Kept::of(answers.into_iter().collect());
     for logged in &mut b.log {
         logged.at += TimeDelta::days(3);
     }

@@ -2,7 +2,6 @@
 
 use std::fs;
 use std::path::Path;
-use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::DateTime;
@@ -11,6 +10,7 @@ use proptest::prelude::ProptestConfig;
 use proptest::prelude::any;
 use proptest::prelude::proptest;
 
+use millside::job::caution::Cautions;
 use millside::plain;
 use millside::record::RecordError;
 use millside::record::read;
@@ -30,7 +30,7 @@ fn good() -> String {
 }
 
 fn read_text(text: &str) -> Result<State, RecordError> {
-    read::state(text, Arc::from([]), at())
+    read::state(text, Cautions::default(), at())
 }
 
 /// The error when the first `old` of the good record is replaced by `new`, with the line that it stood on.
@@ -360,9 +360,9 @@ fn bytes_that_are_no_text_are_refused_with_their_line() {
     let place = good().find("# ").unwrap_or(300);
     raw[place] = 0xff;
     let line = good()[..place].matches('\n').count() + 1;
-    let error = read::bytes(&raw, Arc::from([]), at()).expect_err("not UTF-8");
+    let error = read::bytes(&raw, Cautions::default(), at()).expect_err("not UTF-8");
     assert_eq!(error.line, line);
-    let error = read::bytes(b"\xff\xfef", Arc::from([]), at()).expect_err("not UTF-8");
+    let error = read::bytes(b"\xff\xfef", Cautions::default(), at()).expect_err("not UTF-8");
     assert_eq!(error.line, 1);
 }
 
@@ -390,7 +390,7 @@ proptest! {
 
     #[test]
     fn no_bytes_make_it_panic(raw in vec(any::<u8>(), 0..400)) {
-        let _ = read::bytes(&raw, Arc::from([]), at()).is_ok();
+        let _ = read::bytes(&raw, Cautions::default(), at()).is_ok();
     }
 
     #[test]
@@ -399,7 +399,7 @@ proptest! {
         let from = place.min(raw.len());
         let to = (from + length).min(raw.len());
         raw.splice(from..to, put);
-        if let Err(error) = read::bytes(&raw, Arc::from([]), at()) {
+        if let Err(error) = read::bytes(&raw, Cautions::default(), at()) {
             assert!(!error.to_string().chars().any(plain::is_hidden));
             assert!(error.line > 0 || error.key.is_empty());
         }

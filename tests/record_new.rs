@@ -5,12 +5,12 @@ use std::path::Path;
 use std::path::PathBuf;
 use std::process::Command;
 use std::process::Output;
-use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::DateTime;
 use serde_json::Value;
 
+use millside::job::caution::Cautions;
 use millside::plain;
 use millside::record::read;
 use millside::record::write;
@@ -51,7 +51,7 @@ fn state(path: &Path) -> State {
         wall: DateTime::UNIX_EPOCH.fixed_offset(),
         mono: Duration::ZERO,
     };
-    match read::bytes(&raw, Arc::from([]), at) {
+    match read::bytes(&raw, Cautions::default(), at) {
         Ok(state) => {
             assert_eq!(write::text(&state).as_bytes(), raw, "written to the letter");
             state

@@ -4,13 +4,13 @@ mod record_state;
 
 use std::fs;
 use std::path::Path;
-use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::DateTime;
 use proptest::prelude::any;
 use proptest::prelude::proptest;
 
+use millside::job::caution::Cautions;
 use millside::job::recipe::Recipe;
 use millside::record::read;
 use millside::record::write;
@@ -22,7 +22,7 @@ use record_state::Dice;
 use record_state::reading_at;
 
 fn read(text: &str) -> State {
-    match read::state(text, Arc::from([]), reading_at()) {
+    match read::state(text, Cautions::default(), reading_at()) {
         Ok(state) => state,
         Err(error) => panic!("{error}\n{text}"),
     }

@@ -5,12 +5,12 @@ use std::path::Path;
 use std::path::PathBuf;
 use std::process::Command;
 use std::process::Output;
-use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::DateTime;
 use serde_json::Value;
 
+use millside::job::caution::Cautions;
 use millside::plain;
 use millside::record::read;
 use millside::record::write;
@@ -33,7 +33,7 @@ fn state(text: &str) -> State {
         wall: DateTime::UNIX_EPOCH.fixed_offset(),
         mono: Duration::ZERO,
     };
-    match read::state(text, Arc::from([]), at) {
+    match read::state(text, Cautions::default(), at) {
         Ok(state) => state,
         Err(error) => panic!("{error}"),
     }

@@ -567,9 +567,9 @@ fn d22_complete_is_worked_out_from_the_lines() {
         .iter()
         .position(|answered| answered.list == ListKind::Power)
         .expect("an answer");
-    let mut answers = state.answers.to_vec();
+    let mut answers: Vec<_> = state.answers.iter().cloned().collect();
     let removed = answers.remove(place);
-    state.answers = Kept::of(answers);
+    state.answers = Kept::of(answers.into_iter().collect());
     assert!(!is_complete(&state));
     // The same with a line taken out of the file; and two runs are told apart line by line.
     let text = millside::record::write::text(session.state());

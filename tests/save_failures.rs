@@ -7,7 +7,6 @@ use std::fs::File;
 use std::io;
 use std::path::Path;
 use std::path::PathBuf;
-use std::sync::Arc;
 use std::time::Duration;
 use std::time::SystemTime;
 
@@ -25,6 +24,7 @@ use millside::edge::save::Watch;
 use millside::edge::store;
 use millside::edge::store::Store;
 use millside::edge::stray;
+use millside::job::caution::Cautions;
 use millside::record::read;
 use millside::record::write;
 
@@ -202,7 +202,7 @@ fn what_was_created_and_saved_is_loaded_again() {
     state.head.title = "Another title".to_owned();
     let text = write::text(&state);
     save::replace(&path, &text, &mut Unwatched).unwrap();
-    let (back, raw) = store::load(&path, Arc::from([]), reading_at()).unwrap();
+    let (back, raw) = store::load(&path, Cautions::default(), reading_at()).unwrap();
     assert_eq!(back, state);
     assert_eq!(raw, text.as_bytes());
 }
@@ -256,16 +256,20 @@ fn a_file_that_cannot_be_read_is_listed_with_its_error_and_left_as_it_is() {
 fn a_record_that_cannot_be_read_says_file_line_and_key() {
     let dir = tempfile::tempdir().unwrap();
     let path = record_in(dir.path(), "format = 3\n");
-    let problem = store::load(&path, Arc::from([]), reading_at()).unwrap_err();
+    let problem = store::load(&path, Cautions::default(), reading_at()).unwrap_err();
     let words = problem.to_string();
     assert!(
         words.contains("a.toml") && words.contains("line 1: format is 3"),
         "{words}"
     );
-    let missing = store::load(&dir.path().join("none.toml"), Arc::from([]), reading_at());
+    let missing = store::load(
+        &dir.path().join("none.toml"),
+        Cautions::default(),
+        reading_at(),
+    );
     assert!(missing.is_err());
     assert!(
-        store::load(dir.path(), Arc::from([]), reading_at()).is_err(),
+        store::load(dir.path(), Cautions::default(), reading_at()).is_err(),
         "a folder"
     );
 }

@@ -382,7 +382,7 @@ proptest! {
             if state.phase() == Some(Phase::Cutting) && is_cut {
                 seen_before = state.answers.len();
             }
-            for answered in &state.answers[..seen_before.min(state.answers.len())] {
+            for answered in state.answers.iter().take(seen_before) {
                 let speaks_of_rest = answered.stands && is_about_rest(state, &answered.line);
                 prop_assert!(!speaks_of_rest, "{} stands", answered.line);
             }

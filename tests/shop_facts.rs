@@ -7,12 +7,11 @@ mod support;
 use std::borrow::Cow;
 use std::fs;
 use std::process::Command;
-use std::sync::Arc;
 use std::time::Duration;
 
 use millside::app::page;
 use millside::app::row::Mark;
-use millside::job::caution::Caution;
+use millside::job::caution::Cautions;
 use millside::profile::fault::Origin;
 use millside::profile::library::Library;
 use millside::profile::library::ProfileFile;
@@ -66,7 +65,7 @@ fn own(text: &str) -> Library {
     }])
 }
 
-fn cautions(text: &str) -> Arc<[Caution]> {
+fn cautions(text: &str) -> Cautions {
     let library = own(text);
     assert!(library.faults.is_empty(), "{:?}", library.faults);
     library.cautions.items().to_vec().into()
@@ -337,7 +336,7 @@ fn the_record_keeps_it_with_its_time_and_reads_it_back_without_the_profile() {
         assert!(line.contains(part), "{part} in {line}");
     }
     // The profile is gone: the fact stays in the record, and is written again as it was.
-    let back = read::state(&text, Arc::from([]), second(100)).expect("it reads");
+    let back = read::state(&text, Cautions::default(), second(100)).expect("it reads");
     assert_eq!(back.shop, session.state().shop);
     assert_eq!(write::text(&back), text);
     let with_profile = read::state(&text, cautions(&fact(BOARD, "")), second(100));
@@ -352,7 +351,7 @@ fn records_from_before_are_still_read() {
     for entry in fs::read_dir(folder).expect("samples are there") {
         let text = fs::read_to_string(entry.expect("an entry").path()).expect("text");
         assert!(!text.contains("shop ="));
-        let state = read::state(&text, Arc::from([]), second(0)).expect("it reads");
+        let state = read::state(&text, Cautions::default(), second(0)).expect("it reads");
         assert!(state.shop.is_empty());
         count += 1;
     }
@@ -366,7 +365,8 @@ fn a_spoilt_line_in_the_record_is_named_with_its_key() {
     let text = write::text(session.state());
     let spoilt = text.replace("because = \"part-moved\"", "because = \"wind\"");
     assert_ne!(text, spoilt);
-    let error = read::state(&spoilt, Arc::from([]), second(0)).expect_err("no such happening");
+    let error =
+        read::state(&spoilt, Cautions::default(), second(0)).expect_err("no such happening");
     assert!(error.to_string().contains("because"), "{error}");
 }
 

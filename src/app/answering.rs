@@ -20,7 +20,6 @@ use crate::app::perform;
 use crate::app::recipe;
 use crate::app::row;
 use crate::app::row::Row;
-use crate::job::caution;
 use crate::session::event::Answer;
 use crate::session::event::Event;
 use crate::session::gate;
@@ -89,8 +88,7 @@ const TURNED: Duration = Duration::from_millis(80);
 
 /// The chosen row, when it is an open line of the worst ones.
 pub(super) fn worst_line(model: &Model) -> Option<(ListKind, Line)> {
-    let rows = page::rows(model);
-    match row::chosen(&rows, model.cursor) {
+    match row::chosen(&model.rows, model.cursor) {
         Some(Row::Line(kind, line)) if line.is_worst && line.state.is_open() => {
             Some((*kind, line.clone()))
         }
@@ -100,8 +98,11 @@ pub(super) fn worst_line(model: &Model) -> Option<(ListKind, Line)> {
 
 /// The line under the cursor, by its list and name.
 pub(super) fn chosen_line(model: &Model) -> Option<(ListKind, String)> {
-    let rows = page::rows(model);
-    match row::chosen(&rows, model.cursor) {
+    chosen_of(&model.rows, model)
+}
+
+fn chosen_of(rows: &[Row], model: &Model) -> Option<(ListKind, String)> {
+    match row::chosen(rows, model.cursor) {
         Some(Row::Line(kind, line)) => Some((*kind, line.id.clone())),
         _ => None,
     }
@@ -110,10 +111,10 @@ pub(super) fn chosen_line(model: &Model) -> Option<(ListKind, String)> {
 /// What no key did must not move another line under the finger: the cursor stays on its line, and where that is gone the line that
 /// stands there now has just come up.
 pub(super) fn keep_line(model: &mut Model, before: &(ListKind, String)) {
-    if chosen_line(model).as_ref() == Some(before) {
+    let rows = page::rows(model);
+    if chosen_of(&rows, model).as_ref() == Some(before) {
         return;
     }
-    let rows = page::rows(model);
     let is_it = |row: &Row| matches!(row, Row::Line(kind, line) if (*kind, line.id.as_str()) == (before.0, before.1.as_str()));
     let place = row::choosable(&rows)
         .into_iter()
@@ -134,7 +135,7 @@ pub fn digit_of(state: &State, line: &Line) -> char {
     if !line.is_worst {
         return DIGITS[0];
     }
-    let times = state.answers.iter().filter(|a| a.line == line.id).count();
+    let times = state.answers.times(&line.id);
     // 64-bit FNV-1a: spread is all that is asked of it.
     let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
     let name = format!("{} {} {times}", state.head.session_id, line.id);
@@ -225,18 +226,14 @@ pub(super) fn takes_so(act: &Act) -> bool {
 }
 
 pub(super) fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
-    let rows = page::rows(model);
-    if let Some(Row::End { list, .. }) = row::chosen(&rows, model.cursor) {
-        return end(model, *list, at);
-    }
-    let Some(Row::Line(kind, line)) = row::chosen(&rows, model.cursor).cloned() else {
-        if let Some(Row::Do { act, .. }) = row::chosen(&rows, model.cursor)
-            && takes_so(act)
-        {
-            return perform::perform(model, act.clone(), at);
+    let (kind, line) = match row::chosen(&model.rows, model.cursor).cloned() {
+        Some(Row::End { list, .. }) => return end(model, list, at),
+        Some(Row::Line(kind, line)) => (kind, line),
+        Some(Row::Do { act, .. }) if takes_so(&act) => return perform::perform(model, act, at),
+        _ => {
+            model.say("1 answers a line; Enter fills in a field");
+            return vec![];
         }
-        model.say("1 answers a line; Enter fills in a field");
-        return vec![];
     };
     if let LineWay::At(step) = line.way {
         model.refuse(format!("it needs a value: Enter goes to {}", step.word()));
@@ -267,17 +264,15 @@ pub(super) fn so(model: &mut Model, at: Moment) -> Vec<Effect> {
     if took {
         recipe::refresh(model);
         next_of(model, kind);
-        let is_answered = model.state().is_some_and(|state| {
-            let lines = gate::list(state, kind).lines;
-            let now = lines.iter().find(|other| other.id == line.id);
-            now.is_none_or(|now| !now.state.is_open())
-        });
-        if !is_answered {
+        let list = model.state().map(|state| gate::list(state, kind));
+        let now = list
+            .iter()
+            .flat_map(|list| &list.lines)
+            .find(|other| other.id == line.id);
+        if now.is_some_and(|now| now.state.is_open()) {
             model.say("faster than it can be read: this line once more, with a look");
         }
-        let is_done = model
-            .state()
-            .is_some_and(|state| gate::list(state, kind).open() == 0);
+        let is_done = list.is_some_and(|list| list.open() == 0);
         if is_done && let Some(work) = &mut model.work {
             work.stopped.retain(|stopped| stopped.list != kind);
         }
@@ -338,8 +333,7 @@ pub(super) fn follows(last: Option<(Key, Moment)>, key: Key, at: Moment) -> bool
 }
 
 pub(super) fn not_so(model: &mut Model, at: Moment) -> Vec<Effect> {
-    let rows = page::rows(model);
-    match row::chosen(&rows, model.cursor) {
+    match row::chosen(&model.rows, model.cursor) {
         Some(Row::Line(kind, line)) => {
             let asking = Asking::NotSo(*kind, line.id.clone());
             perform::ask(model, asking)
@@ -383,7 +377,7 @@ pub(in crate::app) fn which_list(state: &State) -> String {
         state.current_setup().operations.len(),
         tool.unwrap_or("no tool"),
         state.material.title,
-        caution::version(&state.cautions)
+        state.cautions.version()
     )
 }
 
@@ -412,8 +406,7 @@ fn shop_why(state: &State, id: &str) -> Option<Overlay> {
 }
 
 pub(super) fn why(model: &mut Model) -> Vec<Effect> {
-    let rows = page::rows(model);
-    let overlay = match row::chosen(&rows, model.cursor) {
+    let overlay = match row::chosen(&model.rows, model.cursor) {
         Some(Row::Line(_, line)) => {
             let mut text = vec![line.why.clone()];
             if let LineState::Redo(what, since) = &line.state {

@@ -7,7 +7,6 @@ use crate::app::field::Field;
 use crate::app::key::Key;
 use crate::app::model::Model;
 use crate::app::model::Screen;
-use crate::app::page;
 use crate::app::row;
 use crate::app::row::Row;
 use crate::session::clock::Phase;
@@ -224,8 +223,7 @@ pub fn footer(model: &Model) -> Vec<Binding> {
 
 /// What the keys do on the chosen row, and none that does nothing there. Short: the emergency stands behind it at 80 columns.
 fn row_keys(model: &Model) -> Vec<Binding> {
-    let rows = page::rows(model);
-    match row::chosen(&rows, model.cursor) {
+    match row::chosen(&model.rows, model.cursor) {
         None => vec![binding("8 2", "choose a row")],
         Some(Row::Line(_, line)) => match (&line.state, line.way) {
             (LineState::Answered, _) => vec![binding("8 2", "row"), binding("7", "how")],

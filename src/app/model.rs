@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
 use crate::app::checking::Checked;
 use crate::app::field::Field;
@@ -17,8 +16,9 @@ use crate::app::message::ProgramRead;
 use crate::app::overlay::Overlay;
 use crate::app::recipe::Before;
 use crate::app::recipe::Calculated;
+use crate::app::row::Row;
 use crate::app::undoing::Taken;
-use crate::job::caution::Caution;
+use crate::job::caution::Cautions;
 use crate::job::machine::Machine;
 use crate::job::material::Material;
 use crate::job::template::Template;
@@ -41,7 +41,7 @@ pub struct Library {
     /// Tools.
     pub tools: Vec<Tool>,
     /// Cautions.
-    pub cautions: Arc<[Caution]>,
+    pub cautions: Cautions,
     /// Job templates.
     pub templates: Vec<Template>,
     /// The local emergency number, as the person's profiles have it.
@@ -259,6 +259,8 @@ pub struct Legible {
 /// The model.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Model {
+    /// The rows of the page as they are on show: made once, at the end of each update.
+    pub rows: Vec<Row>,
     /// Columns and rows of the window.
     pub size: (u16, u16),
     /// How the screen may look.
@@ -352,6 +354,7 @@ impl Model {
 /// A model that has seen nothing yet.
 pub fn new(library: Library, look: Look, folder: String, version: String, now: Moment) -> Model {
     Model {
+        rows: vec![],
         size: (80, 24),
         look,
         legible: Legible::default(),

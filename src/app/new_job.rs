@@ -23,6 +23,7 @@ use crate::program::section::Section;
 use crate::program::summary::Summary;
 use crate::program::time::limits::MotionLimits;
 use crate::session::Session;
+use crate::session::answers::Answers;
 use crate::session::bond::BondHeat;
 use crate::session::called;
 use crate::session::event::Event;
@@ -89,7 +90,7 @@ pub fn session(library: &Library, job: NewJob, at: Moment) -> Session {
         step: Step::Program,
         in_spindle: None,
         facts: Kept::of(BTreeMap::new()),
-        answers: Kept::of(vec![]),
+        answers: Kept::of(Answers::default()),
         ended: vec![],
         left_out: called::left_out(&library.cautions, vec![]),
         told: None,
@@ -167,7 +168,7 @@ pub fn next_session(before: &State, version: String, at: Moment) -> Session {
     state.in_spindle = None;
     state.facts = Kept::of(BTreeMap::new());
     state.shop = Kept::of(BTreeMap::new());
-    state.answers = Kept::of(vec![]);
+    state.answers = Kept::of(Answers::default());
     state.ended.clear();
     state.list_is_full = true;
     state.hands_were_in = false;

@@ -50,6 +50,11 @@ pub fn rows(model: &Model) -> Vec<Row> {
     }
 }
 
+/// Makes the rows on show those of the model as it is now.
+pub fn refresh(model: &mut Model) {
+    model.rows = rows(model);
+}
+
 /// Fields in which nothing stands, of every step.
 pub(super) fn empty_fields(model: &Model) -> BTreeSet<Field> {
     let Some(state) = model.state() else {

@@ -65,6 +65,7 @@ pub fn update(model: &mut Model, message: Message) -> Vec<Effect> {
     if let Some(chosen) = chosen {
         answering::keep_line(model, &chosen);
     }
+    page::refresh(model);
     effects
 }
 
@@ -220,9 +221,8 @@ fn pressed(model: &mut Model, key: Key, at: Moment) -> Vec<Effect> {
 
 /// Whether Enter says of the chosen row that a zero which was in doubt is set: the Enter that led there from a list must not say it too.
 fn sets_a_zero(model: &Model) -> bool {
-    let rows = page::rows(model);
     matches!(
-        row::chosen(&rows, model.cursor),
+        row::chosen(&model.rows, model.cursor),
         Some(Row::Do {
             act: Act::XySet | Act::ReferenceSet,
             mark: row::Mark::Redo,

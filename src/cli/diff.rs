@@ -3,7 +3,6 @@
 use std::fmt::Write;
 use std::path::Path;
 use std::path::PathBuf;
-use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::DateTime;
@@ -15,6 +14,7 @@ use serde_json::json;
 use crate::cli::Outcome;
 use crate::cli::print;
 use crate::cli::world::World;
+use crate::job::caution::Cautions;
 use crate::job::typed;
 use crate::plain;
 use crate::problem::Problem;
@@ -77,7 +77,7 @@ fn load(path: &Path, world: &dyn World) -> Result<State, Problem> {
         wall: DateTime::UNIX_EPOCH.fixed_offset(),
         mono: Duration::ZERO,
     };
-    read::bytes(&raw, Arc::from([]), at).map_err(|error| {
+    read::bytes(&raw, Cautions::default(), at).map_err(|error| {
         Problem::user("read the session")
             .at(place())
             .because(error.to_string())

@@ -299,7 +299,7 @@ impl Outside {
         // Before it is read: else another program could still write between the two.
         let guard = self.lock(&path);
         let loaded = match (self.steps)(OPEN_STEPS[1]) {
-            Ok(()) => store::load(&path, Arc::clone(&self.library.cautions), now),
+            Ok(()) => store::load(&path, self.library.cautions.clone(), now),
             Err(error) => Err(Problem::system("read the session").from_error(error)),
         };
         match loaded {

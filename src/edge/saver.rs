@@ -145,6 +145,7 @@ mod tests {
     use crate::edge::lock;
     use crate::edge::lock::Lock;
     use crate::edge::save;
+    use crate::job::caution::Cautions;
     use crate::profile::library;
 
     fn save(folder: &Path) -> Save {
@@ -164,7 +165,7 @@ mod tests {
             machines: vec![],
             materials: vec![],
             tools: vec![],
-            cautions: Arc::from([]),
+            cautions: Cautions::default(),
             templates: vec![],
             emergency_number: None,
             faults: vec![],

@@ -7,7 +7,6 @@ use std::hash::Hasher;
 use std::io;
 use std::path::Path;
 use std::path::PathBuf;
-use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::DateTime;
@@ -19,7 +18,7 @@ use crate::edge::held;
 use crate::edge::open;
 use crate::edge::save;
 use crate::edge::save::Unwatched;
-use crate::job::caution::Caution;
+use crate::job::caution::Cautions;
 use crate::plain;
 use crate::problem::Problem;
 use crate::record::name;
@@ -149,11 +148,7 @@ impl Store {
 /// # Errors
 ///
 /// When the file cannot be read, or what is wrong in it, with line and key.
-pub fn load(
-    path: &Path,
-    cautions: Arc<[Caution]>,
-    at: Moment,
-) -> Result<(State, Vec<u8>), Problem> {
+pub fn load(path: &Path, cautions: Cautions, at: Moment) -> Result<(State, Vec<u8>), Problem> {
     let raw = open::whole(path, read::LONGEST)
         .map_err(|error| problem("read the session", path, error))?;
     let state = read::bytes(&raw, cautions, at).map_err(|error| {
@@ -170,7 +165,7 @@ fn summary(path: &Path) -> Result<Summary, String> {
         wall: DateTime::UNIX_EPOCH.fixed_offset(),
         mono: Duration::ZERO,
     };
-    read::bytes(&raw, Arc::from([]), at)
+    read::bytes(&raw, Cautions::default(), at)
         .map(|state| Summary::of(&state))
         .map_err(|error| error.to_string())
 }

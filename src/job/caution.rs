@@ -1,5 +1,8 @@
 //! Cautions: what to look at, when it applies, and which of them a list shows.
 
+use std::ops::Deref;
+use std::sync::Arc;
+
 use std::fmt;
 
 use crate::job::conditions::Condition;
@@ -215,6 +218,43 @@ impl Caution {
 impl fmt::Display for Caution {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.line)
+    }
+}
+
+/// The cautions that lists choose from, shared by all copies of a session, with their [`version`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cautions {
+    all: Arc<[Caution]>,
+    version: Arc<str>,
+}
+
+impl Cautions {
+    /// A short name for exactly these cautions, as [`version`] makes it.
+    pub fn version(&self) -> &str {
+        &self.version
+    }
+}
+
+impl Default for Cautions {
+    fn default() -> Self {
+        Self::from(vec![])
+    }
+}
+
+impl From<Vec<Caution>> for Cautions {
+    fn from(all: Vec<Caution>) -> Self {
+        Self {
+            version: version(&all).into(),
+            all: all.into(),
+        }
+    }
+}
+
+impl Deref for Cautions {
+    type Target = [Caution];
+
+    fn deref(&self) -> &[Caution] {
+        &self.all
     }
 }
 

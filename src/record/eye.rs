@@ -191,10 +191,10 @@ impl Fields for Eye<'_> {
         }
     }
 
-    fn tables<T>(
+    fn tables<'a, T: 'a>(
         &mut self,
         key: &'static str,
-        _value: Option<&[T]>,
+        _value: Option<impl IntoIterator<Item = &'a T>>,
         body: impl FnMut(&mut Self, Option<&T>) -> Took<T>,
     ) -> Took<Vec<T>> {
         self.list(key, body)

@@ -8,7 +8,7 @@ use crate::record::shape::Shape;
 /// What a description of a part gives.
 pub(in crate::record) type Took<T> = Result<T, RecordError>;
 
-/// The fields of one table. The pen is given values and returns them as they are; the eye is
+/// The fields of one table. The pen is given values, and what it returns is nobody's; the eye is
 /// given none and returns those of the file. A row differs from a table in how it is laid out
 /// alone, so who does not lay out text takes a row as a table.
 pub(in crate::record) trait Fields: Sized {
@@ -37,10 +37,10 @@ pub(in crate::record) trait Fields: Sized {
     ) -> Took<Option<T>>;
 
     /// Any number of tables, each with a heading.
-    fn tables<T>(
+    fn tables<'a, T: 'a>(
         &mut self,
         key: &'static str,
-        value: Option<&[T]>,
+        value: Option<impl IntoIterator<Item = &'a T>>,
         body: impl FnMut(&mut Self, Option<&T>) -> Took<T>,
     ) -> Took<Vec<T>>;
 
@@ -65,10 +65,10 @@ pub(in crate::record) trait Fields: Sized {
     }
 
     /// Any number of small tables, each on a line.
-    fn rows<T>(
+    fn rows<'a, T: 'a>(
         &mut self,
         key: &'static str,
-        value: Option<&[T]>,
+        value: Option<impl IntoIterator<Item = &'a T>>,
         body: impl FnMut(&mut Self, Option<&T>) -> Took<T>,
     ) -> Took<Vec<T>> {
         self.tables(key, value, body)

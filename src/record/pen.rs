@@ -15,7 +15,7 @@ pub(in crate::record) struct Pen {
     path: String,
     is_inline: bool,
     /// `key = value`, one a line or one behind the other.
-    facts: Vec<String>,
+    facts: String,
     /// Tables with headings: TOML wants them behind the values of their parent.
     below: String,
 }
@@ -23,9 +23,8 @@ pub(in crate::record) struct Pen {
 impl Pen {
     /// The finished text, when the pen stood at the top.
     pub(in crate::record) fn finish(self) -> String {
-        let mut text = String::new();
-        for fact in &self.facts {
-            text.push_str(fact);
+        let mut text = self.facts;
+        if !text.is_empty() {
             text.push('\n');
         }
         text.push_str(&self.below);
@@ -48,7 +47,17 @@ impl Pen {
     }
 
     fn in_braces(self) -> String {
-        format!("{{ {} }}", self.facts.join(", "))
+        format!("{{ {} }}", self.facts)
+    }
+
+    /// Begins the next value of this table.
+    fn key(&mut self, key: &str) {
+        if !self.facts.is_empty() {
+            self.facts
+                .push_str(if self.is_inline { ", " } else { "\n" });
+        }
+        self.facts.push_str(key);
+        self.facts.push_str(" = ");
     }
 
     fn headed<T>(
@@ -79,7 +88,8 @@ impl Fields for Pen {
     ) -> Took<T> {
         let value = value.expect("the pen is given every value");
         if let Some(text) = shape.write(value, self.is_inline) {
-            self.facts.push(format!("{key} = {text}"));
+            self.key(key);
+            self.facts.push_str(&text);
         }
         Ok(value.clone())
     }
@@ -105,15 +115,15 @@ impl Fields for Pen {
         }
     }
 
-    fn tables<T>(
+    fn tables<'a, T: 'a>(
         &mut self,
         key: &'static str,
-        value: Option<&[T]>,
+        value: Option<impl IntoIterator<Item = &'a T>>,
         mut body: impl FnMut(&mut Self, Option<&T>) -> Took<T>,
     ) -> Took<Vec<T>> {
         value
-            .unwrap_or_default()
-            .iter()
+            .into_iter()
+            .flatten()
             .map(|item| self.headed(key, ["[[", "]]"], Some(item), &mut body))
             .collect()
     }
@@ -126,7 +136,8 @@ impl Fields for Pen {
     ) -> Took<T> {
         let mut child = Self::small();
         let out = body(&mut child, value)?;
-        self.facts.push(format!("{key} = {}", child.in_braces()));
+        self.key(key);
+        self.facts.push_str(&child.in_braces());
         Ok(out)
     }
 
@@ -142,28 +153,33 @@ impl Fields for Pen {
         }
     }
 
-    fn rows<T>(
+    /// There may be very many of them, so that none is kept twice: what the pen gives back is nobody's.
+    fn rows<'a, T: 'a>(
         &mut self,
         key: &'static str,
-        value: Option<&[T]>,
+        value: Option<impl IntoIterator<Item = &'a T>>,
         mut body: impl FnMut(&mut Self, Option<&T>) -> Took<T>,
     ) -> Took<Vec<T>> {
-        let mut rows = vec![];
-        let mut out = vec![];
-        for item in value.unwrap_or_default() {
+        let [begin, between, end] = match self.is_inline {
+            true => ["[", ", ", "]"],
+            false => ["[\n  ", ",\n  ", ",\n]"],
+        };
+        let mut is_first = true;
+        for item in value.into_iter().flatten() {
             let mut child = Self::small();
-            out.push(body(&mut child, Some(item))?);
-            rows.push(child.in_braces());
-        }
-        if !rows.is_empty() {
-            let list = if self.is_inline {
-                format!("[{}]", rows.join(", "))
+            body(&mut child, Some(item))?;
+            if std::mem::take(&mut is_first) {
+                self.key(key);
+                self.facts.push_str(begin);
             } else {
-                format!("[\n  {},\n]", rows.join(",\n  "))
-            };
-            self.facts.push(format!("{key} = {list}"));
+                self.facts.push_str(between);
+            }
+            self.facts.push_str(&child.in_braces());
         }
-        Ok(out)
+        if !is_first {
+            self.facts.push_str(end);
+        }
+        Ok(vec![])
     }
 
     fn conditions(&mut self, key: &'static str, value: Option<&Conditions>) -> Took<Conditions> {

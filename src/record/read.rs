@@ -1,10 +1,8 @@
 //! From the text of a record to its state.
 
-use std::sync::Arc;
-
 use toml::de::DeTable;
 
-use crate::job::caution::Caution;
+use crate::job::caution::Cautions;
 use crate::record::eye::Eye;
 use crate::record::fault::RecordError;
 use crate::record::schema;
@@ -27,7 +25,7 @@ pub const FULL: &str = "the record is full at 16 MiB; wrap up, then begin the ne
 /// The first thing that is wrong, with its line and key: no TOML, an unknown, missing or
 /// repeated key, another type or unit, a number that is not finite, out of range or negative
 /// where it must not be, control or invisible characters, another format.
-pub fn state(text: &str, cautions: Arc<[Caution]>, at: Moment) -> Result<State, RecordError> {
+pub fn state(text: &str, cautions: Cautions, at: Moment) -> Result<State, RecordError> {
     if text.len() > LONGEST {
         return Err(RecordError::whole(
             format!("has {} bytes", text.len()),
@@ -52,7 +50,7 @@ pub fn state(text: &str, cautions: Arc<[Caution]>, at: Moment) -> Result<State, 
 /// # Errors
 ///
 /// As [`state`], and when the bytes are not UTF-8 text.
-pub fn bytes(raw: &[u8], cautions: Arc<[Caution]>, at: Moment) -> Result<State, RecordError> {
+pub fn bytes(raw: &[u8], cautions: Cautions, at: Moment) -> Result<State, RecordError> {
     match std::str::from_utf8(raw) {
         Ok(text) => state(text, cautions, at),
         Err(error) => {

@@ -47,11 +47,8 @@ fn last_end(state: &State, list: ListKind) -> Option<&Ended> {
 /// The answers of a list that no answered end covers yet.
 fn since_the_end(state: &State, list: ListKind) -> impl Iterator<Item = &Answered> {
     let end = last_end(state, list).map(|ended| ended.at);
-    state
-        .answers
-        .iter()
-        .filter(move |answered| is_here(state, list, answered))
-        .filter(move |answered| end.is_none_or(|end| answered.at > end))
+    let since = state.answers.after(end);
+    since.filter(move |answered| is_here(state, list, answered))
 }
 
 /// Whether every line is answered and the end of the list was answered after the last of them.
@@ -171,7 +168,7 @@ pub fn in_the_middle(state: &State) -> Vec<(ListKind, usize, usize)> {
 /// The person comes back to what was left in the middle: each such list goes back one line, and
 /// begins again at its top after ten minutes. Another day is another session for every list.
 pub fn came_back(state: &mut State, away_s: f64, at: Moment) {
-    let last = state.answers.iter().map(|answered| answered.at).max();
+    let last = state.answers.latest();
     if last.is_some_and(|last| last.date_naive() != at.wall.date_naive()) && state.wrap_up.is_none()
     {
         facts::noticed(state, Happening::AnotherDay, at);

@@ -2,7 +2,6 @@
 
 use std::time::Duration;
 
-use crate::job::caution;
 use crate::job::mishap::Mishap;
 use crate::job::stalled::Stalled;
 use crate::session::bond;
@@ -193,7 +192,7 @@ pub fn answer(
     let (setup, operation) = (state.setup, state.operation);
     let answered = Answered {
         list: kind,
-        version: caution::version(&state.cautions),
+        version: state.cautions.version().to_owned(),
         setup,
         operation,
         line: line.id,

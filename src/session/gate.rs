@@ -108,11 +108,8 @@ pub(in crate::session) fn last_answer<'a>(
     list: ListKind,
     id: &str,
 ) -> Option<&'a Answered> {
-    state
-        .answers
-        .iter()
-        .rev()
-        .find(|answered| answered.line == id && called::is_here(state, list, answered))
+    let is_here = |answered: &Answered| called::is_here(state, list, answered);
+    state.answers.last_to(id, is_here)
 }
 
 fn stands<'a>(state: &'a State, list: ListKind, id: &str) -> Option<&'a Answered> {

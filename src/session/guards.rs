@@ -11,7 +11,7 @@ const GUARDS: &str = "guards-on";
 
 /// Whether the work needs a guard off, as far as somebody said so.
 pub(in crate::session) fn is_off(state: &State) -> bool {
-    known::conditions(state).get("guard_removed") == Some(&Value::Truth(true))
+    known::guard_removed(state) == Some(&Value::Truth(true))
 }
 
 /// What the line says and which state answers it where a guard is off; nothing for any other line, or where all guards are on.

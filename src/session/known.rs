@@ -60,6 +60,11 @@ pub fn conditions(state: &State) -> Conditions {
     all
 }
 
+/// Whether a guard is off, as far as somebody said so: it belongs to the work in hand, and neither machine, material nor tool knows it.
+pub(in crate::session) fn guard_removed(state: &State) -> Option<&Value> {
+    state.stated.get("guard_removed")
+}
+
 /// The coolant that the cautions go by: what the person stated, else what the machine has.
 pub(in crate::session) fn fluid(state: &State) -> Option<Value> {
     conditions(state).get("fluid").cloned()

@@ -1,6 +1,7 @@
 //! The one owner of a session's state: events, facts, gate, clock.
 
 pub mod air;
+pub mod answers;
 mod apply;
 pub mod bond;
 pub mod called;

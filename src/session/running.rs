@@ -59,8 +59,8 @@ pub(in crate::session) fn age_list(state: &mut State, at: Moment) {
     }
     let oldest = state
         .answers
-        .iter()
-        .filter(|answered| answered.stands && answered.list == ListKind::Start)
+        .standing()
+        .filter(|answered| answered.list == ListKind::Start)
         .map(|answered| answered.at)
         .max();
     let Some(last) = oldest else { return };

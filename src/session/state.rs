@@ -1,13 +1,12 @@
 //! The state of a session: plain data, read by all, changed by `apply` alone.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::DateTime;
 use chrono::FixedOffset;
 
-use crate::job::caution::Caution;
+use crate::job::caution::Cautions;
 use crate::job::conditions::Conditions;
 use crate::job::holding::Holding;
 use crate::job::holding::KeepOut;
@@ -25,6 +24,7 @@ use crate::job::tool::Tool;
 use crate::job::tool_speed;
 use crate::job::typed::Typed;
 use crate::measure::backlash::Opposite;
+use crate::session::answers::Answers;
 use crate::session::bond::BondHeat;
 use crate::session::clock::Clock;
 use crate::session::clock::Gap;
@@ -408,7 +408,7 @@ pub struct State {
     /// Conditions that the person stated.
     pub stated: Conditions,
     /// The cautions that lists choose from.
-    pub cautions: Arc<[Caution]>,
+    pub cautions: Cautions,
     /// Setups in order; never empty.
     pub setups: Vec<Setup>,
     /// The setup in work.
@@ -424,7 +424,7 @@ pub struct State {
     /// Facts of the person's own shop that were ever said.
     pub shop: Kept<BTreeMap<ShopKey, ShopSaid>>,
     /// Every answer ever given.
-    pub answers: Kept<Vec<Answered>>,
+    pub answers: Kept<Answers>,
     /// Ends of lists that were answered.
     pub ended: Vec<Ended>,
     /// How the mill was left, where its list was open.

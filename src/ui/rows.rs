@@ -30,8 +30,8 @@ const LABEL: usize = 27;
 /// Draws the rows of the page that is shown; the chosen one is always in sight.
 pub fn draw(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     let width = usize::from(area.width);
-    let rows = page::rows(model);
-    let chosen = row::chosen_place(&rows, model.cursor);
+    let rows = &model.rows;
+    let chosen = row::chosen_place(rows, model.cursor);
     let mut lines: Vec<Line> = vec![];
     let mut focus = (0, 1);
     let mut input_at = None;

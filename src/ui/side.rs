@@ -264,7 +264,7 @@ pub fn record(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     let Some(state) = model.state() else { return };
     let width = usize::from(area.width);
     let mut dated: Vec<(chrono::DateTime<chrono::FixedOffset>, String)> = vec![];
-    for answered in &state.answers {
+    for answered in state.answers.iter().rev().take(usize::from(area.height)) {
         let words = match &answered.answer {
             Answer::So => answered.text.clone(),
             Answer::NotSo(words) => format!("NOT SO {}: {words}", answered.text),

@@ -6,12 +6,12 @@ mod dice;
 mod job;
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::FixedOffset;
 use chrono::TimeZone;
 
+use millside::job::caution::Cautions;
 use millside::job::mishap::ADVICE;
 use millside::job::stalled::Stalled;
 use millside::measure::backlash;
@@ -169,7 +169,7 @@ impl Dice {
             machine: self.machine(),
             material: self.material(),
             stated: self.conditions(),
-            cautions: Arc::from([]),
+            cautions: Cautions::default(),
             setup: self.below(count),
             operation: self.below(4),
             step: self.pick(&Step::RAIL),
@@ -180,26 +180,30 @@ impl Dice {
             },
             facts: Kept::of(facts.into_iter().collect()),
             shop: Kept::of(shop.into_iter().collect()),
-            answers: Kept::of(self.some(6, |d| Answered {
-                list: d.pick(&ListKind::ALL),
-                version: d.name(),
-                setup: d.below(count),
-                operation: d.below(9),
-                line: d.name(),
-                text: d.line(),
-                answer: if d.yes() {
-                    Answer::So
-                } else {
-                    Answer::NotSo(d.prose())
-                },
-                at: d.time(),
-                shown: d.lasting(),
-                stands: d.yes(),
-                fell: d.maybe(|d| Fell {
+            answers: Kept::of(
+                self.some(6, |d| Answered {
+                    list: d.pick(&ListKind::ALL),
+                    version: d.name(),
+                    setup: d.below(count),
+                    operation: d.below(9),
+                    line: d.name(),
+                    text: d.line(),
+                    answer: if d.yes() {
+                        Answer::So
+                    } else {
+                        Answer::NotSo(d.prose())
+                    },
                     at: d.time(),
-                    what: d.happening(),
-                }),
-            })),
+                    shown: d.lasting(),
+                    stands: d.yes(),
+                    fell: d.maybe(|d| Fell {
+                        at: d.time(),
+                        what: d.happening(),
+                    }),
+                })
+                .into_iter()
+                .collect(),
+            ),
             ended: self.some(3, |d| Ended {
                 at: d.time(),
                 list: d.pick(&ListKind::ALL),

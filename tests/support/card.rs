@@ -59,6 +59,8 @@ pub fn still(model: &Model) -> Model {
     model.last_key = None;
     model.is_held = false;
     model.notice = None;
+    // They are made of all the rest.
+    model.rows.clear();
     if let Some(work) = &mut model.work {
         // How long a row was on show is counted anew from when it is on show again.
         work.row_since = at(0, 0);
@@ -320,13 +322,13 @@ pub fn made_of(desk: &mut Desk, name: &str, is_accepted: bool) {
             .iter()
             .find(|line| line.id == "material-and-coolant");
         let text = line.expect("it is asked").text.clone();
-        let mut answers = state.answers.to_vec();
+        let mut answers: Vec<_> = state.answers.iter().cloned().collect();
         for answered in &mut answers {
             if answered.line == "material-and-coolant" {
                 answered.text.clone_from(&text);
             }
         }
-        state.answers = matrix::Kept::of(answers);
+        state.answers = matrix::Kept::of(answers.into_iter().collect());
     }
     desk.model.work.as_mut().expect("a session is open").session = Session::new(state);
 }

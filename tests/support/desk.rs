@@ -149,6 +149,8 @@ impl Desk {
 
     /// A message, and all that follows from it.
     pub fn send(&mut self, message: Message) {
+        // A test may have changed the model by hand.
+        page::refresh(&mut self.model);
         let mut queue = VecDeque::from(update(&mut self.model, message));
         while let Some(effect) = queue.pop_front() {
             if let Some(answer) = self.carry_out(effect) {
@@ -319,8 +321,10 @@ impl Desk {
         let (columns, rows) = self.model.size;
         let mut terminal =
             Terminal::new(TestBackend::new(columns, rows)).expect("a screen of memory");
+        let mut model = self.model.clone();
+        page::refresh(&mut model);
         terminal
-            .draw(|frame| ui::view(&self.model, frame))
+            .draw(|frame| ui::view(&model, frame))
             .expect("memory can be drawn on");
         terminal
     }

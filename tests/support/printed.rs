@@ -132,9 +132,9 @@ impl Page {
                 }
             }
         }
-        let pairs = before.answers.iter().zip(&after.answers);
+        let pairs = before.answers.iter().zip(after.answers.iter());
         for (was, is) in pairs.filter(|(was, is)| was.stands && !is.stands) {
-            let new = &after.answers[before.answers.len()..];
+            let mut new = after.answers.iter().skip(before.answers.len());
             let is_explained = match is.fell {
                 Some(fell) => {
                     let words = fell.what.row().words;
@@ -145,7 +145,7 @@ impl Page {
                 }
                 None => {
                     let by = |new: &Answered| new.list == was.list && new.line == was.line;
-                    new.iter().any(by)
+                    new.any(by)
                         || began
                             .iter()
                             .chain(&[LEFT])
@@ -190,7 +190,7 @@ impl Page {
                 }
             }
         }
-        for (was, is) in before.answers.iter().zip(&after.answers) {
+        for (was, is) in before.answers.iter().zip(after.answers.iter()) {
             let is_here =
                 was.list == ListKind::Start || was.list.is_of_session() || reaches(Some(was.setup));
             if was.stands && is.stands && is_here && self.asks(was, words, 0) {
@@ -211,7 +211,7 @@ impl Page {
                 wrong.push(format!("{key:?} stays though {words}"));
             }
         }
-        for (was, is) in before.answers.iter().zip(&after.answers) {
+        for (was, is) in before.answers.iter().zip(after.answers.iter()) {
             if was.stands && is.stands && self.asks(was, words, 1) {
                 wrong.push(format!("{:?} {} stays though {words}", was.list, was.line));
             }

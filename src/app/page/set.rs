@@ -125,7 +125,7 @@ pub(in crate::app) fn hold(model: &Model, state: &State) -> Vec<Row> {
             .into_iter()
             .map(Row::Text),
     );
-    let last = state.answers.iter().map(|answered| answered.at).max();
+    let last = state.answers.latest();
     if let Some(left) = state.left_open.last().filter(|left| last <= Some(left.at)) {
         rows.push(Row::Text(left.text.clone()));
     }

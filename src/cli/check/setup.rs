@@ -1,7 +1,6 @@
 //! From the options of `check` and `time` to what the core wants.
 
 use std::path::Path;
-use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::DateTime;
@@ -15,6 +14,7 @@ use crate::cli::check::given::StatedTool;
 use crate::cli::check::name_of;
 use crate::cli::library;
 use crate::cli::world::World;
+use crate::job::caution::Cautions;
 use crate::job::machine::Machine;
 use crate::measure::backlash::Axis;
 use crate::plain;
@@ -96,7 +96,7 @@ pub fn session(path: &Path, world: &dyn World) -> Result<Against, Problem> {
         wall: DateTime::UNIX_EPOCH.fixed_offset(),
         mono: Duration::ZERO,
     };
-    let state = read::bytes(&raw, Arc::from([]), at).map_err(|error| {
+    let state = read::bytes(&raw, Cautions::default(), at).map_err(|error| {
         Problem::user("read the session")
             .at(name_of(path))
             .because(error.to_string())

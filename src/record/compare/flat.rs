@@ -107,15 +107,15 @@ impl Fields for Flat {
         }
     }
 
-    fn tables<T>(
+    fn tables<'a, T: 'a>(
         &mut self,
         key: &'static str,
-        value: Option<&[T]>,
+        value: Option<impl IntoIterator<Item = &'a T>>,
         mut body: impl FnMut(&mut Self, Option<&T>) -> Took<T>,
     ) -> Took<Vec<T>> {
         value
-            .unwrap_or_default()
-            .iter()
+            .into_iter()
+            .flatten()
             .enumerate()
             .map(|(place, item)| self.within(format!("{key} {}", place + 1), Some(item), &mut body))
             .collect()

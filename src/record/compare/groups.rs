@@ -522,7 +522,7 @@ fn shop(state: &State) -> Vec<Fact> {
 /// The last answer to each line that was ever asked.
 fn answers(state: &State) -> Vec<Fact> {
     let mut last: BTreeMap<(&str, usize, &str), String> = BTreeMap::new();
-    for answered in &state.answers {
+    for answered in state.answers.iter() {
         let text = match &answered.answer {
             Answer::So => "so".to_owned(),
             Answer::NotSo(words) => format!("not so: {words}"),

@@ -9,13 +9,12 @@ pub(in crate::record) mod setup;
 pub(in crate::record) mod tool;
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::DateTime;
 use chrono::FixedOffset;
 
-use crate::job::caution::Caution;
+use crate::job::caution::Cautions;
 use crate::job::conditions::Conditions;
 use crate::job::machine::Machine;
 use crate::job::material::Material;
@@ -41,6 +40,7 @@ use crate::record::shape::amount;
 use crate::record::shape::amount::ANY_PLACE;
 use crate::record::shape::amount::Lasting;
 use crate::record::shape::amount::Place;
+use crate::session::answers::Answers;
 use crate::session::bond::BondHeat;
 use crate::session::called;
 use crate::session::clock::Clock;
@@ -54,7 +54,6 @@ use crate::session::matrix::Kept;
 use crate::session::moment::Moment;
 use crate::session::shop::ShopKey;
 use crate::session::shop::ShopSaid;
-use crate::session::state::Answered;
 use crate::session::state::BacklashRead;
 use crate::session::state::Ended;
 use crate::session::state::Head;
@@ -121,7 +120,7 @@ struct Lists {
     told: Option<DateTime<FixedOffset>>,
     left_out: Vec<String>,
     left_open: Vec<LeftOpen>,
-    answers: Vec<Answered>,
+    answers: Answers,
     ended: Vec<Ended>,
 }
 
@@ -196,9 +195,12 @@ fn lists<F: Fields>(f: &mut F, v: Option<&Lists>, bounds: Bounds) -> Took<Lists>
             v.map(|v| v.left_open.as_slice()),
             happened::left_open,
         )?,
-        answers: f.rows("answers", v.map(|v| v.answers.as_slice()), |f, v| {
-            happened::answered(f, v, bounds)
-        })?,
+        answers: f
+            .rows("answers", v.map(|v| v.answers.iter()), |f, v| {
+                happened::answered(f, v, bounds)
+            })?
+            .into_iter()
+            .collect(),
         ended: f.rows("ended", v.map(|v| v.ended.as_slice()), |f, v| {
             happened::ended(f, v, bounds)
         })?,
@@ -381,7 +383,7 @@ impl Saved {
                 told: *told,
                 left_out: left_out.clone(),
                 left_open: left_open.clone(),
-                answers: answers.to_vec(),
+                answers: Answers::clone(answers),
                 ended: ended.clone(),
             },
             events: Events {
@@ -398,7 +400,7 @@ impl Saved {
 
     /// The state, with the clocks of this run: what was running goes on from `at`, and the
     /// event that the record was opened again decides what the time between was.
-    pub(in crate::record) fn into_state(self, cautions: Arc<[Caution]>, at: Moment) -> State {
+    pub(in crate::record) fn into_state(self, cautions: Cautions, at: Moment) -> State {
         let here = |wall: DateTime<FixedOffset>, mono: Duration| Moment { wall, mono };
         let mut clocks = BTreeMap::new();
         let setups = self

@@ -27,15 +27,6 @@ impl<T> Deref for Kept<T> {
     }
 }
 
-impl<'a, T> IntoIterator for &'a Kept<Vec<T>> {
-    type Item = &'a T;
-    type IntoIter = std::slice::Iter<'a, T>;
-
-    fn into_iter(self) -> Self::IntoIter {
-        self.0.iter()
-    }
-}
-
 impl<'a, K, V> IntoIterator for &'a Kept<BTreeMap<K, V>> {
     type Item = (&'a K, &'a V);
     type IntoIter = std::collections::btree_map::Iter<'a, K, V>;

@@ -40,20 +40,17 @@ pub(in crate::session) fn say_shop(state: &mut State, key: ShopKey, said: ShopSa
 /// Keeps an answer; it takes the place of the older ones to the same line.
 pub(in crate::session) fn answer(state: &mut State, new: Answered) {
     let answers = state.answers.change();
-    for old in answers.iter_mut() {
-        if old.list == new.list && old.line == new.line {
-            old.stands = false;
-        }
-    }
+    answers.change_standing(
+        |old| old.list == new.list && old.line == new.line,
+        |old| old.stands = false,
+    );
     answers.push(new);
 }
 
 /// The answer stands no more, for this reason.
 fn fall(answered: &mut Answered, what: Happening, at: Moment) {
-    if answered.stands {
-        answered.stands = false;
-        answered.fell = Some(Fell { at: at.wall, what });
-    }
+    answered.stands = false;
+    answered.fell = Some(Fell { at: at.wall, what });
 }
 
 /// The line is open as if nobody had answered it.
@@ -100,7 +97,7 @@ pub(in crate::session) fn doubt(state: &mut State, what: Happening, at: Moment) 
     };
     let asked = lines_asked(state, row.id, row.conditions);
     let mut fell = false;
-    for answered in state.answers.change() {
+    let is_asked = |answered: &Answered| {
         let is_start = answered.list == ListKind::Start;
         let with_list = match row.asks {
             Asks::Nothing => false,
@@ -109,11 +106,15 @@ pub(in crate::session) fn doubt(state: &mut State, what: Happening, at: Moment) 
             Asks::EveryList => true,
         };
         let is_here = is_start || answered.list.is_of_session() || reaches(Some(answered.setup));
-        if with_list || is_here && asked.contains(&answered.line) {
-            fell |= answered.stands;
+        with_list || is_here && asked.contains(&answered.line)
+    };
+    state
+        .answers
+        .change()
+        .change_standing(is_asked, |answered| {
+            fell = true;
             fall(answered, what, at);
-        }
-    }
+        });
     fell || row.reopens_list() || !withdrawn.is_empty() || shop_waits || what == Happening::HandsIn
 }
 
@@ -169,14 +170,14 @@ pub(in crate::session) fn doubt_lines(
 ) {
     debug_assert!(what.row().names_lines, "{what:?} names no lines");
     let (setup, operation) = (state.setup, state.operation);
-    for answered in state.answers.change() {
+    let is_named = |answered: &Answered| {
         let is_here = answered.list == kind
             && (kind.is_of_session() || answered.setup == setup)
             && (kind != ListKind::Start || answered.operation == operation);
-        if is_here && lines.contains(&answered.line) {
-            fall(answered, what, at);
-        }
-    }
+        is_here && lines.contains(&answered.line)
+    };
+    let answers = state.answers.change();
+    answers.change_standing(is_named, |answered| fall(answered, what, at));
 }
 
 /// Opens what the row says; `lines` are those of the list after a stop that are named as it happens.
@@ -186,12 +187,11 @@ pub(in crate::session) fn anew(state: &mut State, what: Anew, lines: &[String]) 
     let facts = state.facts.change();
     facts.retain(|key, _| !row.opens.contains(&key.kind) || key.setup != Some(here));
     let asked = lines_asked(state, row.id, &[]);
-    for answered in state.answers.change() {
+    let is_opened = |answered: &Answered| {
         let is_named = answered.list == ListKind::Recovery && lines.contains(&answered.line);
-        if row.lists.contains(&answered.list) || asked.contains(&answered.line) || is_named {
-            open(answered);
-        }
-    }
+        row.lists.contains(&answered.list) || asked.contains(&answered.line) || is_named
+    };
+    state.answers.change().change_marked(is_opened, open);
 }
 
 /// The person said that a line is not true: its fact and the facts of the shop that hang on it are open.
@@ -228,15 +228,14 @@ pub(in crate::session) fn renumber(state: &mut State, to: impl Fn(usize) -> Opti
             Some((key, said))
         })
         .collect();
-    for answered in state.answers.change() {
-        if answered.setup != setup {
-            continue;
-        }
-        match to(answered.operation) {
+    let answers = state.answers.change();
+    answers.change(
+        |answered| answered.setup == setup && to(answered.operation) != Some(answered.operation),
+        |answered| match to(answered.operation) {
             Some(place) => answered.operation = place,
             // It was about an operation that is no more.
             None if answered.list == ListKind::Start => open(answered),
             None => {}
-        }
-    }
+        },
+    );
 }
