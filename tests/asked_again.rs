@@ -106,6 +106,7 @@ fn a_z_that_was_touched_off_on_top_stays_with_another_thickness() {
         surface: Surface::StockTop,
         height: Typed::mm(0.0),
         shim: Typed::mm(0.1),
+        at: None,
     };
     let mut state = ready(&plate(), second(10)).state().clone();
     state.setups[0].z_reference = Some(reference);

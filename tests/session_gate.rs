@@ -230,6 +230,7 @@ fn a_stop_finding_closes_the_gate_until_it_is_accepted_with_a_reason() {
         notes: 0,
         time_s: None,
         lowest_z_mm: None,
+        tops: vec![],
     };
     let session = must(&plate(), Event::ProgramRead(Box::new(copy)), second(1));
     let session = ready(&session, second(10));

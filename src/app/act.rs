@@ -4,6 +4,7 @@ use crate::app::field::Field;
 use crate::app::model::Way;
 use crate::calculator::alternative::Way as Instead;
 use crate::session::state::Step;
+use crate::session::z_surface;
 
 /// Something a person does. Keys are given their meaning in [`crate::app::keys`].
 #[derive(Clone, Debug, PartialEq)]
@@ -112,6 +113,8 @@ pub enum Act {
     TakeWay(Instead),
     /// Add the holes that are drilled before this one, each an operation of its own.
     DrillInSteps,
+    /// Touch off on another surface, whose Z is worked out or is to be measured.
+    TakeSurface(z_surface::Way),
     /// Let this value of the recipe follow again.
     Free(Field),
     /// Return test.

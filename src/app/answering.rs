@@ -221,6 +221,7 @@ pub(super) fn takes_so(act: &Act) -> bool {
             | Act::TakeRecipe
             | Act::TakeWay(_)
             | Act::DrillInSteps
+            | Act::TakeSurface(_)
             | Act::ReferenceSet
     )
 }

@@ -21,6 +21,7 @@ use crate::job::operation::OperationKind;
 use crate::job::operation::ProgramPart;
 use crate::job::operation::Progress;
 use crate::job::reading::Of;
+use crate::job::reference::TopLeft;
 use crate::job::stock::Stock;
 use crate::job::stock::StockSize;
 use crate::job::stock::Under;
@@ -57,6 +58,8 @@ pub struct Checked {
     pub passes: Vec<Pass>,
     /// Whether a tool that cuts has no width that is known: its findings rest on an assumed one, or are missing.
     pub is_tool_unknown: bool,
+    /// What is left of the top of the blank, by section.
+    pub tops: Vec<TopLeft>,
 }
 
 /// Checks a program against the setup in work.
@@ -102,6 +105,7 @@ pub fn check(state: &State, summary: Summary, log: &[Entry], followed: Option<&S
         check_points,
         passes: report.passes,
         is_tool_unknown: report.is_tool_unknown,
+        tops: report.tops,
         summary,
     }
 }
@@ -177,6 +181,8 @@ pub fn against(state: &State, log: &[Entry]) -> Against {
                 tolerance_mm: reading.upper.value - reading.lower.value,
             })
             .collect(),
+        z_at_mm: setup.z_reference.as_ref().and_then(|z| z.at),
+        setup: Some(Box::new(setup.clone())),
     }
 }
 
@@ -217,6 +223,7 @@ pub fn setup_of(state: &State) -> Against {
     Against {
         recipes: vec![],
         bores: vec![],
+        setup: None,
         ..against(state, &[])
     }
 }
@@ -260,6 +267,7 @@ pub fn look_at_recipes(checked: &mut Checked, state: &State, log: &[Entry]) {
     check::of_recipes(
         &checked.summary,
         &checked.passes,
+        &checked.tops,
         &against(state, log),
         &mut findings,
     );
@@ -345,6 +353,7 @@ pub fn copy(file: &str, is_built_in: bool, checked: &Checked) -> ProgramCopy {
         notes: count(Level::Note),
         time_s: Some(checked.summary.times.feed_ideal_s + checked.summary.times.dwell_s),
         lowest_z_mm: checked.summary.extents.feed.axis(2).map(|(low, _)| low),
+        tops: checked.tops.clone(),
     }
 }
 

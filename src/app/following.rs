@@ -94,5 +94,6 @@ fn not_followed(why: String) -> Swept {
         findings,
         cut: Bounds::EMPTY,
         passes: vec![],
+        tops: vec![],
     }
 }

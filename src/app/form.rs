@@ -285,6 +285,7 @@ pub(super) fn surface(model: &Model, state: &State) -> Option<Surface> {
 fn reference(model: &Model) -> Option<ZReference> {
     let state = model.state()?;
     let surface = surface(model, state)?;
+    let held = state.current_setup().z_reference.as_ref();
     Some(ZReference {
         surface,
         height: if is_z0(state, surface) {
@@ -293,6 +294,8 @@ fn reference(model: &Model) -> Option<ZReference> {
             number_of(model, Field::Height)?
         },
         shim: number_of(model, Field::Shim)?,
+        // A place belongs to the surface that it was found on.
+        at: held.filter(|z| z.surface == surface).and_then(|z| z.at),
     })
 }
 

@@ -51,3 +51,4 @@ pub mod update;
 pub mod watch;
 pub mod ways;
 pub mod words;
+mod z_ways;

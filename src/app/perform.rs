@@ -41,6 +41,7 @@ use crate::app::sides;
 use crate::app::typing;
 use crate::app::undoing;
 use crate::app::ways;
+use crate::app::z_ways;
 use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
 use crate::job::tool_speed;
@@ -194,6 +195,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         Act::TakeRecipe => take_recipe(model, at),
         Act::TakeWay(way) => ways::take(model, &way, at),
         Act::DrillInSteps => pilots::add(model, at),
+        Act::TakeSurface(way) => z_ways::take(model, &way, at),
         Act::Free(field) => {
             recipe::let_follow(model, field);
             vec![]

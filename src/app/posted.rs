@@ -63,6 +63,7 @@ pub(super) fn program_read(
         (&old.file, old.is_built_in) == (&copy.file, copy.is_built_in)
             && old.sha256 == copy.sha256
             && ids(old) == ids(&copy)
+            && old.tops == copy.tops
     });
     let file = copy.file.clone();
     if let Some(work) = &mut model.work {

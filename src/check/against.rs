@@ -19,6 +19,7 @@ use crate::program::summary::Summary;
 use crate::program::time::limits::Corner;
 use crate::program::time::limits::MotionLimits;
 use crate::session::care_log::Backlash;
+use crate::session::state::Setup;
 
 /// Depth that a through cut may go below the bottom of the blank, mm, unless stated.
 pub const USUAL_OVER_CUT_MM: f64 = 0.5;
@@ -87,6 +88,10 @@ pub struct Against {
     pub pilots: Vec<([u64; 2], f64)>,
     /// Bores with a tolerance.
     pub bores: Vec<Bore>,
+    /// Where each tool is touched off on the Z reference, X and Y in the numbers of the program, mm.
+    pub z_at_mm: Option<[f64; 2]>,
+    /// The setup of a session: its Z reference and the order of its operations.
+    pub setup: Option<Box<Setup>>,
 }
 
 /// Where in the program the keep-outs stand: clamps may change places in the middle.

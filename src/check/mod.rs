@@ -17,6 +17,7 @@ pub mod rules;
 pub mod sweep;
 pub mod tool_speed;
 pub mod walls;
+pub mod z_surface;
 pub mod zero_finder;
 
 use std::io;
@@ -30,6 +31,7 @@ use crate::check::sweep::Swept;
 use crate::check::sweep::passes::Pass;
 use crate::check::zero_finder::Candidate;
 use crate::job::holding::HEADS_UNKNOWN;
+use crate::job::reference::TopLeft;
 use crate::job::stock::StockSize;
 use crate::job::typed;
 use crate::program::finding::Finding;
@@ -52,6 +54,8 @@ pub struct Report {
     pub check_points: Vec<CheckPoint>,
     /// What the tool takes, by section; empty where the path was not swept.
     pub passes: Vec<Pass>,
+    /// What is left of the top of the blank, by section; empty where that is not known.
+    pub tops: Vec<TopLeft>,
     /// What was not stated and how it was taken, sentences.
     pub assumed: Vec<String>,
     /// Whether a tool cuts of which neither the setup nor a comment says a diameter.
@@ -100,7 +104,7 @@ pub fn examine(
             section.extents.cut = Some(pass.cut);
         }
     }
-    let report = report(&summary, against, swept.findings, swept.passes);
+    let report = report(&summary, against, swept);
     Ok((summary, report))
 }
 
@@ -108,17 +112,17 @@ pub fn examine(
 /// are known and the motions were kept ([`ReadOptions::keep_steps`]).
 pub fn check(summary: &Summary, against: &Against) -> Report {
     let (Some((stock, placement)), Some(kept)) = (placed(against), &summary.kept) else {
-        return report(summary, against, Findings::default(), vec![]);
+        return report(summary, against, Swept::default());
     };
     let mut sweep = Sweep::new(against, stock, &placement);
     kept.replay(&mut sweep);
     let swept = sweep.finish();
-    report(summary, against, swept.findings, swept.passes)
+    report(summary, against, swept)
 }
 
 /// Checks a program, as read, with what following its path elsewhere has found.
 pub fn check_followed(summary: &Summary, against: &Against, swept: Swept) -> Report {
-    report(summary, against, swept.findings, swept.passes)
+    report(summary, against, swept)
 }
 
 /// Follows the path of a program through the blank; `None` where blank or zero is not known. The file's SHA-256 comes
@@ -149,16 +153,24 @@ fn placed(against: &Against) -> Option<(StockSize, Placement)> {
     Some((stock, against.placed(stock)?))
 }
 
-/// Rules whose findings follow from recipes and sizes, which change more often than the program.
-pub const OF_RECIPES: [&Rule; 4] = [
+/// Rules whose findings follow from recipes, sizes, Z reference and order of operations, which change more often than the program.
+pub const OF_RECIPES: [&Rule; 5] = [
     &rules::CHIP_LOAD,
     &rules::BACKLASH_IN_BORE,
     &rules::DEEPER_THAN_RECIPE,
     &rules::PLUNGE_AT_CUTTING_FEED,
+    &rules::Z_REFERENCE_CUT,
 ];
 
-/// Runs the checks of [`OF_RECIPES`] with the passes of the sweep before; no other sweep is needed for them.
-pub fn of_recipes(summary: &Summary, passes: &[Pass], against: &Against, findings: &mut Findings) {
+/// Runs the checks of [`OF_RECIPES`] with what the sweep before has found; no other sweep is needed for them.
+pub fn of_recipes(
+    summary: &Summary,
+    passes: &[Pass],
+    tops: &[TopLeft],
+    against: &Against,
+    findings: &mut Findings,
+) {
+    z_surface::check(tops, against, findings);
     pass_depth::check(summary, passes, against, findings);
     chip_load::check(summary, against, findings);
     bores::check(summary, against, findings);
@@ -213,12 +225,13 @@ fn not_stated_of_tools(summary: &Summary, against: &Against) -> Vec<String> {
     lines
 }
 
-fn report(
-    summary: &Summary,
-    against: &Against,
-    mut findings: Findings,
-    passes: Vec<Pass>,
-) -> Report {
+fn report(summary: &Summary, against: &Against, swept: Swept) -> Report {
+    let Swept {
+        mut findings,
+        passes,
+        tops,
+        ..
+    } = swept;
     let unknown = against.tools_without_width(summary);
     let mut assumed: Vec<String> = unknown
         .iter()
@@ -271,7 +284,7 @@ fn report(
             limits.peck_backoff_mm
         ));
     }
-    of_recipes(summary, &passes, against, &mut findings);
+    of_recipes(summary, &passes, &tops, against, &mut findings);
     against.keep_outs_stand.say(&mut assumed);
     if against.heads_unknown {
         assumed.push(HEADS_UNKNOWN.to_owned());
@@ -302,6 +315,7 @@ fn report(
         zero_candidates,
         check_points: points::points(summary, against),
         passes,
+        tops,
         assumed,
         is_tool_unknown: unknown.is_some(),
     }

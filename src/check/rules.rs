@@ -73,6 +73,7 @@ rules! {
     BACKLASH_IN_BORE "backlash-in-bore" Warn "tool, machine, bore" "Bore or ream it, or leave metal, measure, and finish it with the axes moving one way.";
     TOOL_UNLIKE_COMMENT "tool-unlike-comment" Warn "tools" "Look which tool the program means: its comment and the stated tool differ.";
     POSTED_FOR_OTHER_DIAMETER "posted-for-other-diameter" Stop "tool" "Fit the cutter that the program is for, or post the program for this one.";
+    Z_REFERENCE_CUT "z-reference-cut" Warn "stock, zero, Z reference" "Choose a Z reference that stays before the first cut, or touch off on the new face with its Z.";
     TOOL_NOT_LISTED "tool-not-listed" Warn "tools" "State the tool, or look whether the program is the right one.";
 }
 

@@ -64,16 +64,22 @@ pub enum Surface {
     Jaw,
     /// A pad or setter that stays on the table.
     Pad,
+    /// A parallel that stands out beside the part.
+    Parallel,
+    /// The top as an operation of this setup has faced it.
+    NewFace,
 }
 
 impl Surface {
     /// All of them, in the order in which they are offered.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 7] = [
         Self::StockTop,
         Self::SpoilBoard,
         Self::Table,
         Self::Jaw,
         Self::Pad,
+        Self::Parallel,
+        Self::NewFace,
     ];
 
     /// Word used in records and on screen.
@@ -84,6 +90,8 @@ impl Surface {
             Self::Table => "table",
             Self::Jaw => "jaw",
             Self::Pad => "pad",
+            Self::Parallel => "parallel",
+            Self::NewFace => "new face",
         }
     }
 
@@ -102,6 +110,24 @@ pub struct ZReference {
     pub height: Typed,
     /// Thickness of paper, shim or gauge between the surface and the tool.
     pub shim: Typed,
+    /// Where on the surface each tool is touched off, X and Y in the numbers of the program, mm; none: nobody has said.
+    pub at: Option<[f64; 2]>,
+}
+
+/// What a section of the program, with those before it, leaves of the top of the blank; from the path through the blank.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TopLeft {
+    /// Line of the section's first cut.
+    pub line: u64,
+    /// Share of the top that is still as it was, from 0 to 1.
+    pub share: f64,
+    /// Middle of the largest uncut place that a tool can be touched off on, clear of clamps, X and Y in the numbers of the program, mm;
+    /// none where there is no such place.
+    pub clear: Option<[f64; 2]>,
+    /// The highest metal left, Z in the numbers of the program, mm.
+    pub highest_mm: f64,
+    /// How deep the metal is cut at the place of the Z reference, mm; none where nobody has stated a place on the blank.
+    pub at_place_deep_mm: Option<f64>,
 }
 
 impl ZReference {
@@ -116,6 +142,11 @@ impl ZReference {
                 Some(-share * thick)
             }
             (Surface::Table, Under::Spoil { thickness_mm }) => Some(-share * thick - thickness_mm),
+            (Surface::Parallel, Under::Parallels) => Some(-share * thick),
+            (Surface::Jaw, _) => {
+                let above = stock.above_jaws.as_ref()?.value;
+                Some((1.0 - share) * thick - above)
+            }
             _ => None,
         }
     }
@@ -138,13 +169,14 @@ mod tests {
             thickness: vec![Typed::mm(12.0), Typed::mm(12.4)],
             edges: Edges::Milled,
             under,
-            above_jaws: None,
+            above_jaws: Some(Typed::mm(5.0)),
             part: None,
         };
         let reference = ZReference {
             surface,
             height: Typed::mm(0.0),
             shim: Typed::mm(0.1),
+            at: None,
         };
         reference.by_blank_mm(point.parse().expect("a point"), &stock)
     }
@@ -161,6 +193,13 @@ mod tests {
         assert_eq!(heights(Surface::StockTop, "5*", board), Some(6.2));
         assert_eq!(heights(Surface::Table, "5+", Under::Table), Some(-12.4));
         assert_eq!(heights(Surface::Table, "5+", Under::Parallels), None);
+        // Parallels lie where the bottom does, jaws 5 mm under the top.
+        assert_eq!(
+            heights(Surface::Parallel, "5+", Under::Parallels),
+            Some(-12.4)
+        );
+        assert_eq!(heights(Surface::Jaw, "5+", Under::Parallels), Some(-5.0));
+        assert_eq!(heights(Surface::Jaw, "5-", Under::Parallels), Some(7.4));
         assert_eq!(heights(Surface::Pad, "5+", board), None);
     }
 }

@@ -306,6 +306,7 @@ fn setup(demo: &Section<'_, '_>) -> Option<SetupParts> {
                 surface: surface?,
                 height: Typed::new(format!("-{}", below.text), -below.value),
                 shim: shim?,
+                at: None,
             })
         });
     s.finish();

@@ -41,6 +41,7 @@ use crate::session::state::StopNote;
 use crate::session::state::WrapUp;
 use crate::session::tooling;
 use crate::session::unfinished;
+use crate::session::z_surface;
 
 /// An error at the check point that still counts as none, in mm: what eye and finder repeat (common practice, no source). Backlash is
 /// not in it, for the last approach is from the side that the zero was set from.
@@ -228,6 +229,9 @@ fn happened(state: &mut State, event: Event, seen: Moment, at: Moment) -> Step {
                     "Z is still raised by {} for the air run: put it back first",
                     raised.text
                 )));
+            }
+            if let Some(why) = z_surface::refused(state, &reference) {
+                return Err(Refusal::because(why));
             }
             let value = format!(
                 "{}, {} to Z0, {} shim",

@@ -32,6 +32,7 @@ use crate::session::state::Answered;
 use crate::session::state::State;
 use crate::session::state::Step;
 use crate::session::tool_speed;
+use crate::session::z_surface;
 
 pub use crate::session::lines::Line;
 pub use crate::session::lines::LineState;
@@ -630,6 +631,9 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
                 );
             }
         }
+    }
+    if let Some(why) = z_surface::lost(state) {
+        say(Step::Z, why);
     }
     let start = list(state, ListKind::Start);
     for line in start.lines.iter().filter(|line| line.state.is_open()) {

@@ -29,6 +29,7 @@ pub mod state;
 pub mod tool_speed;
 mod tooling;
 pub mod unfinished;
+pub mod z_surface;
 
 pub use crate::session::apply::RETURN_ERROR_ALLOWED_MM;
 pub use crate::session::facts::doubts;

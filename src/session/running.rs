@@ -4,7 +4,6 @@ use std::time::Duration;
 
 use crate::job::operation::OperationKind;
 use crate::job::operation::Progress;
-use crate::job::reference::Surface;
 use crate::session::bond;
 use crate::session::called;
 use crate::session::clock;
@@ -24,6 +23,7 @@ use crate::session::moment::Moment;
 use crate::session::planning::judge_program;
 use crate::session::state::State;
 use crate::session::unfinished;
+use crate::session::z_surface;
 
 /// After this long with a list answered and no cut begun, the list is asked again.
 const LIST_AGES: Duration = Duration::from_secs(600);
@@ -340,6 +340,12 @@ pub(in crate::session) fn finished(state: &mut State, at: Moment) -> Result<(), 
     if let Some(clock) = state.clocks.get_mut(&place) {
         clock.stop(at);
     }
+    let loss = z_surface::taken_by(state.current_setup(), index);
+    // What is left beside a facing is looked at anew; beside any other cut the tool is touched off as before.
+    if loss.is_some_and(|loss| loss.taken == z_surface::Taken::Gone || kind == OperationKind::Face)
+    {
+        facts::happen(state, Happening::ReferenceRemoved, at);
+    }
     match kind {
         OperationKind::ClampSwap => {
             // Other clamps stand elsewhere: what holds the part is to be said anew.
@@ -347,18 +353,9 @@ pub(in crate::session) fn finished(state: &mut State, at: Moment) -> Result<(), 
             facts::happen(state, Happening::ClampsChangedPartStill, at);
             judge_program(state, at);
         }
-        OperationKind::Face => {
-            let surface = state
-                .current_setup()
-                .z_reference
-                .as_ref()
-                .map(|z| z.surface);
-            if surface == Some(Surface::StockTop) {
-                facts::happen(state, Happening::ReferenceRemoved, at);
-            }
-            facts::happen(state, Happening::OutsideCut, at);
+        OperationKind::Face | OperationKind::Profile => {
+            facts::happen(state, Happening::OutsideCut, at)
         }
-        OperationKind::Profile => facts::happen(state, Happening::OutsideCut, at),
         _ => {}
     }
     go_on(state);

@@ -11,6 +11,7 @@ use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::known;
 use crate::session::state::State;
+use crate::session::z_surface;
 
 /// Why a line cannot be so, by what the person stated elsewhere: metal, water and fire do not go by what was ticked.
 pub fn against(state: &State, id: &str) -> Option<String> {
@@ -134,6 +135,7 @@ pub fn beside(state: &State, id: &str) -> Option<String> {
             _ => "nobody has said which fluid".to_owned(),
         },
         known::MATERIAL_AND_COOLANT => "they choose the fire card".to_owned(),
+        id if id == FactKind::ZReference.id() => z_surface::now(state)?,
         bond::COOL => bond::words(state)?,
         "work-tight" => {
             let holding = setup.holding.as_ref()?;

@@ -16,6 +16,7 @@ use crate::job::mishap::Mishap;
 use crate::job::operation::Operation;
 use crate::job::operation::OperationKind;
 use crate::job::reading::Reading;
+use crate::job::reference::TopLeft;
 use crate::job::reference::ZReference;
 use crate::job::reference::Zero;
 use crate::job::stalled::Stalled;
@@ -167,6 +168,8 @@ pub struct ProgramCopy {
     pub time_s: Option<f64>,
     /// Lowest Z of all its feed moves, mm in its own numbers, where it is known.
     pub lowest_z_mm: Option<f64>,
+    /// What its sections leave of the top of the blank, in their order; empty where the path was not followed.
+    pub tops: Vec<TopLeft>,
 }
 
 /// A check point that was looked at with the spindle off, and was right.

@@ -38,6 +38,7 @@ use millside::job::recipe::Recipe;
 use millside::job::recipe::ToolChange;
 use millside::job::reference::FoundBy;
 use millside::job::reference::Surface;
+use millside::job::reference::TopLeft;
 use millside::job::reference::ZReference;
 use millside::job::reference::Zero;
 use millside::job::stock::Edges;
@@ -358,6 +359,13 @@ impl Dice {
                 notes: d.below(9),
                 time_s: d.maybe(Self::seconds),
                 lowest_z_mm: d.maybe(Self::number),
+                tops: d.some(2, |d| TopLeft {
+                    line: d.below(1_000) as u64,
+                    share: d.below(101) as f64 / 100.0,
+                    clear: d.maybe(|d| [d.number(), d.number()]),
+                    highest_mm: d.number(),
+                    at_place_deep_mm: d.maybe(Self::number),
+                }),
             }),
             stock: self.maybe(|d| Stock {
                 x: d.length(),
@@ -406,6 +414,7 @@ impl Dice {
                 surface: d.pick(&Surface::ALL),
                 height: d.deviation(),
                 shim: d.length(),
+                at: d.maybe(|d| [d.number(), d.number()]),
             }),
             raised: self.maybe(Self::length),
             air_left_out: self.maybe(Self::prose),

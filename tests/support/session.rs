@@ -123,6 +123,7 @@ pub fn program() -> ProgramCopy {
         notes: 0,
         time_s: Some(60.0),
         lowest_z_mm: None,
+        tops: vec![],
     }
 }
 
@@ -260,6 +261,7 @@ pub fn ready(session: &Session, at: Moment) -> Session {
                 surface: Surface::SpoilBoard,
                 height: Typed::mm(-12.0),
                 shim: Typed::mm(0.1),
+                at: None,
             };
             s = must(&s, Event::ZReferenceSet(Box::new(reference)), at);
         }

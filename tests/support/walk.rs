@@ -246,6 +246,22 @@ pub fn to_field(desk: &mut Desk, wanted: Field) {
     panic!("never came to {wanted:?}: {}", desk.screen());
 }
 
+/// Chooses the row that does something, by the beginning of its text.
+pub fn to_row(desk: &mut Desk, begins: &str) {
+    for _ in 0..40 {
+        desk.keys("8");
+    }
+    for _ in 0..40 {
+        let rows = millside::app::page::rows(&desk.model);
+        let chosen = millside::app::row::chosen(&rows, desk.model.cursor);
+        if matches!(chosen, Some(Row::Do { text, .. }) if text.starts_with(begins)) {
+            return;
+        }
+        desk.keys("2");
+    }
+    panic!("never came to {begins}: {}", desk.screen());
+}
+
 /// Says at hold what holds the part now, and answers what is asked for it.
 pub fn hold_by(desk: &mut Desk, what: &str) {
     to_step(desk, Step::Hold);

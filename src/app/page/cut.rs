@@ -18,6 +18,7 @@ use crate::app::recipe::shown;
 use crate::app::row::Mark;
 use crate::app::row::Row;
 use crate::app::ways;
+use crate::app::z_ways;
 use crate::job::caution::Phase as Pause;
 use crate::job::holding::HEADS_UNKNOWN;
 use crate::job::holding::Holding;
@@ -263,6 +264,9 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
     if !start.is_empty() {
         start.insert(1, Row::Text(answering::which_list(state)));
         if let Some(words) = control_at_start(model, state) {
+            start.insert(2, Row::Text(words));
+        }
+        if let Some(words) = z_ways::before_cut(state) {
             start.insert(2, Row::Text(words));
         }
     }

@@ -14,6 +14,7 @@ use crate::app::page::list_rows;
 use crate::app::readable;
 use crate::app::row::Mark;
 use crate::app::row::Row;
+use crate::app::z_ways;
 use crate::job::conditions::KEYS;
 use crate::job::holding::HEADS_UNKNOWN;
 use crate::job::holding::HeldBy;
@@ -604,6 +605,7 @@ pub(in crate::app) fn z(model: &Model, state: &State) -> Vec<Row> {
     );
     rows.extend(keep);
     rows.extend(unlike_blank(state).map(Row::Text));
+    rows.extend(z_ways::rows(state));
     rows.push(Row::Gap);
     rows.push(Row::Head("Z WITH THIS TOOL".to_owned()));
     if let Some(raised) = &state.current_setup().raised {

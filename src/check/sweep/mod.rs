@@ -12,6 +12,7 @@ mod machine_move;
 mod near;
 pub mod passes;
 mod remains;
+mod tops;
 
 use crate::check::against;
 use crate::check::against::Against;
@@ -27,6 +28,7 @@ use crate::check::sweep::grid::Met;
 use crate::check::sweep::passes::Pass;
 use crate::check::sweep::passes::Passes;
 use crate::job::holding::KeepOut;
+use crate::job::reference::TopLeft;
 use crate::job::stock::StockSize;
 use crate::program::bounds::Bounds;
 use crate::program::finding::Findings;
@@ -37,6 +39,7 @@ use crate::program::fold::Fold;
 use crate::program::motion::Kind;
 use crate::program::motion::MachineMove;
 use crate::program::motion::Motion;
+use crate::program::section::MOST_SECTIONS;
 use crate::program::summary::Units;
 
 /// Height of metal over a rapid that the grid's coarseness and rounding take, mm.
@@ -94,6 +97,8 @@ pub struct Sweep<'a> {
     /// The first tool of which no width is known, where there is one.
     first_assumed: Option<Option<u32>>,
     is_of_zero: bool,
+    /// Whether some of it counts from another zero, and was not followed.
+    has_other_zero: bool,
     first_zero: Option<(usize, bool)>,
     last: Option<[f64; 3]>,
     stamped: Option<[f64; 3]>,
@@ -103,6 +108,8 @@ pub struct Sweep<'a> {
     pieces: Vec<Piece>,
     counts: u32,
     passes: Passes,
+    /// What is left of the top, by section.
+    tops: Vec<TopLeft>,
     /// Where the last feed motion before a rapid ended.
     fed: Option<[f64; 3]>,
     /// Whether the last motion was one.
@@ -133,6 +140,8 @@ pub struct Swept {
     pub cut: Bounds,
     /// What the tool takes, by section.
     pub passes: Vec<Pass>,
+    /// What is left of the top of the blank, by section; empty where that is not known.
+    pub tops: Vec<TopLeft>,
 }
 
 /// The box of a motion that is known, ends included, in the program's own numbers.
@@ -168,6 +177,7 @@ impl<'a> Sweep<'a> {
             tool: None,
             first_assumed: None,
             is_of_zero: true,
+            has_other_zero: false,
             first_zero: None,
             last: None,
             stamped: None,
@@ -175,6 +185,7 @@ impl<'a> Sweep<'a> {
             pieces: vec![],
             counts: 0,
             passes: Passes::default(),
+            tops: vec![],
             fed: None,
             was_feed: false,
             holder_below_mm: f64::NEG_INFINITY,
@@ -200,10 +211,24 @@ impl<'a> Sweep<'a> {
             self.look_at_end();
         }
         self.cut_before.unite(&self.cut);
+        self.look_at_top();
+        // Half a path, or one worked out with an assumed cutter, says nothing of what it leaves.
+        let is_known = !self.is_cut_short && !self.has_other_zero && self.first_assumed.is_none();
         Swept {
+            tops: if is_known { self.tops } else { vec![] },
             findings: self.findings,
             cut: self.cut_before,
             passes: self.passes.finish(&self.cut),
+        }
+    }
+
+    /// Notes what the section that ends here leaves of the top.
+    fn look_at_top(&mut self) {
+        if let Some(line) = self.passes.first_cut_line() {
+            let left = self.top_left(line);
+            if self.tops.len() < MOST_SECTIONS {
+                self.tops.push(left);
+            }
         }
     }
 
@@ -548,16 +573,18 @@ impl Fold for Sweep<'_> {
     }
 
     fn zero(&mut self, system: usize, is_named: bool, is_moved: bool) {
+        self.look_at_top();
         self.passes.section(&self.cut);
         self.cut_before.unite(&self.cut);
         self.cut = Bounds::EMPTY;
         self.included = None;
         if is_moved {
-            self.is_of_zero = false;
+            (self.is_of_zero, self.has_other_zero) = (false, true);
             return;
         }
         let first = *self.first_zero.get_or_insert((system, is_named));
         self.is_of_zero = first == (system, is_named);
+        self.has_other_zero |= !self.is_of_zero;
     }
 
     fn spindle(&mut self, is_turning: bool) {

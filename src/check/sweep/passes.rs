@@ -44,6 +44,11 @@ pub struct Passes {
 }
 
 impl Passes {
+    /// Line of the first cut of the section that is open.
+    pub fn first_cut_line(&self) -> Option<u64> {
+        self.open.as_ref().map(|pass| pass.first_cut_line)
+    }
+
     /// A motion comes: the first that cuts opens the section.
     pub fn motion(&mut self, motion: &Motion) {
         if motion.kind == Kind::Rapid {

@@ -9,6 +9,7 @@ use crate::job::reading::Read;
 use crate::job::reading::Reading;
 use crate::job::reference::FoundBy;
 use crate::job::reference::Surface;
+use crate::job::reference::TopLeft;
 use crate::job::reference::ZReference;
 use crate::job::reference::Zero;
 use crate::job::stock::Edges;
@@ -69,6 +70,7 @@ pub(in crate::record) fn worked<F: Fields>(
                 surface: f.value("surface", of!(v.surface), &words!(Surface))?,
                 height: f.value("height", of!(v.height), &Length::Signed)?,
                 shim: f.value("shim", of!(v.shim), &Length::FromZero)?,
+                at: at(f, v.map(|v| v.at.as_ref()))?,
             })
         })?,
         points_seen: f.rows(
@@ -108,6 +110,7 @@ fn program<F: Fields>(f: &mut F, v: Option<&ProgramCopy>) -> Took<ProgramCopy> {
         warnings: f.value("warnings", of!(v.warnings), &amount::COUNT)?,
         notes: f.value("notes", of!(v.notes), &amount::COUNT)?,
         lowest_z_mm: f.value("lowest_z", of!(v.lowest_z_mm), &Maybe(amount::MM_SIGNED))?,
+        tops: f.rows("tops", v.map(|v| v.tops.as_slice()), top_left)?,
         stops: f.rows("stops", v.map(|v| v.stops.as_slice()), |f, v| {
             Ok(StopFinding {
                 id: f.value("id", of!(v.id), &Text)?,
@@ -116,6 +119,29 @@ fn program<F: Fields>(f: &mut F, v: Option<&ProgramCopy>) -> Took<ProgramCopy> {
             })
         })?,
     })
+}
+
+/// What a section of the program leaves of the top of the blank.
+fn top_left<F: Fields>(f: &mut F, v: Option<&TopLeft>) -> Took<TopLeft> {
+    Ok(TopLeft {
+        line: f.value("line", of!(v.line), &amount::COUNT)?,
+        share: f.value("share", of!(v.share), &amount::BARE)?,
+        highest_mm: f.value("highest_z", of!(v.highest_mm), &amount::MM_SIGNED)?,
+        at_place_deep_mm: f.value(
+            "cut_at_reference",
+            of!(v.at_place_deep_mm),
+            &Maybe(amount::MM_SIGNED),
+        )?,
+        clear: at(f, v.map(|v| v.clear.as_ref()))?,
+    })
+}
+
+/// A place by X and Y, written where it is known.
+fn at<F: Fields>(f: &mut F, v: Option<Option<&[f64; 2]>>) -> Took<Option<[f64; 2]>> {
+    let axis = |number: usize| v.map(|v| v.map(|at| at[number]));
+    let x = f.value("at_x", axis(0).as_ref(), &Maybe(amount::MM_SIGNED))?;
+    let y = f.value("at_y", axis(1).as_ref(), &Maybe(amount::MM_SIGNED))?;
+    Ok(x.zip(y).map(|(x, y)| [x, y]))
 }
 
 fn stock<F: Fields>(f: &mut F, v: Option<&Stock>) -> Took<Stock> {
