@@ -23,6 +23,8 @@ use millside::edge::care;
 use millside::edge::care::Keeper;
 use millside::edge::lock;
 use millside::edge::lock::Lock;
+use millside::edge::save;
+use millside::edge::save::Unwatched;
 use millside::job::machine::Machine;
 use millside::job::reading::Reading;
 use millside::job::reference::FoundBy;
@@ -360,9 +362,12 @@ fn the_folder_is_made_and_what_two_add_is_all_there() {
     assert_eq!(care::read(&folder, "light-belt-mill"), Ok(vec![]));
     let one = backlash("2026-03-01T09:00", "a", Axis::X, 0.08);
     let two = backlash("2026-03-02T09:00", "b", Axis::X, 0.09);
-    care::add(&folder, "light-belt-mill", |_| vec![one.clone()]).expect("written");
+    care::add(&folder, "light-belt-mill", &mut Unwatched, |_| {
+        vec![one.clone()]
+    })
+    .expect("written");
     let before = log_in(&folder);
-    let all = care::add(&folder, "light-belt-mill", |log| {
+    let all = care::add(&folder, "light-belt-mill", &mut Unwatched, |log| {
         assert_eq!(log, std::slice::from_ref(&one));
         vec![two.clone()]
     });
@@ -384,13 +389,13 @@ fn a_broken_log_is_reported_and_never_written() {
     let path = data.path().join("light-belt-mill.toml");
     for broken in ["format = 1\nmachine = \"light-b", "format = 9\n", "\u{0}"] {
         fs::write(&path, broken).expect("written");
-        let added = care::add(data.path(), "light-belt-mill", |_| {
+        let added = care::add(data.path(), "light-belt-mill", &mut Unwatched, |_| {
             panic!("nothing may be added")
         });
         let why = added.expect_err("it is broken");
         assert!(why.contains("light-belt-mill.toml"), "{why}");
         assert_eq!(fs::read_to_string(&path).expect("there"), broken);
-        let mut keeper = Keeper::new(Some(data.path().to_owned()));
+        let mut keeper = Keeper::new(Some(data.path().to_owned()), save::unwatched());
         let kept = keeper.keep(touched(5).state()).expect("it tries");
         assert!(kept.is_err());
         assert_eq!(fs::read_to_string(&path).expect("there"), broken);
@@ -408,17 +413,18 @@ fn a_log_that_another_program_writes_is_left_alone() {
     let path = data.path().join("light-belt-mill.toml");
     let held = lock::lock(&path).expect("free");
     assert!(matches!(held, Lock::Locked(_)));
-    let why = care::add(data.path(), "light-belt-mill", |_| vec![]).expect_err("held");
+    let why =
+        care::add(data.path(), "light-belt-mill", &mut Unwatched, |_| vec![]).expect_err("held");
     assert!(why.contains("another program"), "{why}");
     drop(held);
-    assert!(care::add(data.path(), "light-belt-mill", |_| vec![]).is_ok());
+    assert!(care::add(data.path(), "light-belt-mill", &mut Unwatched, |_| vec![]).is_ok());
     assert!(!path.exists(), "nothing to add: no file");
 }
 
 #[test]
 fn the_keeper_writes_when_a_session_has_more_to_tell_and_not_at_each_save() {
     let data = tempfile::tempdir().expect("a folder");
-    let mut keeper = Keeper::new(Some(data.path().to_owned()));
+    let mut keeper = Keeper::new(Some(data.path().to_owned()), save::unwatched());
     assert!(keeper.keep(plate().state()).is_none(), "nothing to tell");
     assert!(fs::read_dir(data.path()).expect("there").next().is_none());
     let session = touched(5);
@@ -426,7 +432,7 @@ fn the_keeper_writes_when_a_session_has_more_to_tell_and_not_at_each_save() {
     let first = log_in(data.path());
     assert!(keeper.keep(session.state()).is_none(), "told already");
     // Opened again by another run: the log has it.
-    let again = Keeper::new(Some(data.path().to_owned())).keep(session.state());
+    let again = Keeper::new(Some(data.path().to_owned()), save::unwatched()).keep(session.state());
     assert_eq!(again.expect("it looks").map(|log| log.len()), Ok(1));
     assert_eq!(log_in(data.path()), first);
     let crashed = must(&session, Event::Happened(Happening::Crash), second(80));
@@ -436,7 +442,11 @@ fn the_keeper_writes_when_a_session_has_more_to_tell_and_not_at_each_save() {
     without.backlash.clear();
     assert!(keeper.keep(&without).is_some());
     assert!(log_in(data.path()).contains("taken back"));
-    assert!(Keeper::new(None).keep(session.state()).is_none());
+    assert!(
+        Keeper::new(None, save::unwatched())
+            .keep(session.state())
+            .is_none()
+    );
 }
 
 /// A new job on a mill that others worked on before.
@@ -602,7 +612,7 @@ fn the_profile_of_a_machine_shows_its_log() {
         backlash("2026-02-05T09:00", "b", Axis::X, 0.14),
         entry("2026-02-07T09:00", "b", Kind::Cut(5400)),
     ];
-    care::add(&folder, "light-belt-mill", |_| log).expect("written");
+    care::add(&folder, "light-belt-mill", &mut Unwatched, |_| log).expect("written");
     let (_, shown) = run(data.path(), &["profile", "show", "light-belt-mill"]);
     for words in [
         "X backlash: 0.05 mm on 05 Jan 2026, 0.14 mm on 05 Feb 2026; 1.5 h of cutting since",
@@ -666,7 +676,7 @@ fn the_command_check_takes_the_reading_of_the_log_for_the_machine_of_a_session()
     );
     let folder = data.path().join("millside/care");
     let log = vec![backlash("2026-02-05T09:00", "b", Axis::X, 0.14)];
-    care::add(&folder, "light-belt-mill", |_| log).expect("written");
+    care::add(&folder, "light-belt-mill", &mut Unwatched, |_| log).expect("written");
     let shown = check();
     assert!(shown.contains("0.140 mm (X, read 05 Feb 2026)"), "{shown}");
 }

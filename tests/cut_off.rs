@@ -7,6 +7,7 @@ mod terminal;
 use std::fs;
 
 use millside::edge::alive;
+use millside::edge::save::Unwatched;
 use millside::record::write;
 use millside::session::clock::Phase;
 
@@ -24,7 +25,7 @@ fn it_says_when_it_was_last_seen_alive_and_asks_what_happened_since() {
     assert_eq!(desk.state().phase(), Some(Phase::Cutting));
     fs::write(&record, write::text(desk.state())).expect("the record");
     let life = desk.now().wall + chrono::TimeDelta::seconds(30);
-    alive::touch(&record, life).expect("a sign of life");
+    alive::touch(&record, life, &mut Unwatched).expect("a sign of life");
 
     let mut t = Terminal::start(home.path(), &[], 80, 24);
     t.see("alive 07 Mar 2026 14:01");

@@ -254,7 +254,7 @@ fn heartbeat_and_lock_go_through_no_link() {
         let planted = dir.path().join(format!(".a.toml.{ending}"));
         let refused = |why: &str| {
             let refusal = match ending {
-                "alive" => alive::touch(&record, now).err(),
+                "alive" => alive::touch(&record, now, &mut Unwatched).err(),
                 _ => lock::lock(&record).map(|_| ()).err(),
             };
             let said = refusal.expect("it is refused").to_string();
@@ -279,7 +279,7 @@ fn heartbeat_and_lock_go_through_no_link() {
         fs::remove_file(&planted).expect("removed");
     }
     // With nothing in the way both work.
-    alive::touch(&record, now).expect("a sign of life");
+    alive::touch(&record, now, &mut Unwatched).expect("a sign of life");
     assert_eq!(alive::read(&record), Some(now));
     assert!(lock::lock(&record).is_ok());
 }
@@ -294,9 +294,12 @@ fn log_and_sizes_are_never_written_through_a_link_to_something_else() {
         fs::write(&target, text).expect("written");
         symlink(&target, dir.path().join("screen.toml")).expect("a link");
         symlink(&target, dir.path().join("mill.toml")).expect("a link");
-        assert!(said::keep(dir.path(), &sizes).is_err(), "{text:?}");
         assert!(
-            care::add(dir.path(), "mill", |_| vec![]).is_err(),
+            said::keep(dir.path(), &sizes, &mut Unwatched).is_err(),
+            "{text:?}"
+        );
+        assert!(
+            care::add(dir.path(), "mill", &mut Unwatched, |_| vec![]).is_err(),
             "{text:?}"
         );
         assert_eq!(fs::read_to_string(&target).expect("read"), text);
@@ -305,7 +308,7 @@ fn log_and_sizes_are_never_written_through_a_link_to_something_else() {
         }
     }
     symlink(&absent, dir.path().join("screen.toml")).expect("a link");
-    assert!(said::keep(dir.path(), &sizes).is_err());
+    assert!(said::keep(dir.path(), &sizes, &mut Unwatched).is_err());
     assert!(!absent.exists());
 }
 

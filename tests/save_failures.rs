@@ -150,7 +150,7 @@ fn a_new_record_can_be_read_by_others_as_any_file_of_the_person() {
     let plain = dir.path().join("plain");
     fs::write(&plain, "x").unwrap();
     let store = Store::open(dir.path().join("sessions")).unwrap();
-    let path = store.create(&Dice::new(2).state()).unwrap();
+    let path = store.create(&Dice::new(2).state(), &mut Unwatched).unwrap();
     let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
     // The umask of whoever runs this test takes its share from both alike.
     assert_eq!(mode(&path), mode(&plain) & 0o644);
@@ -178,7 +178,9 @@ fn sessions_of_one_second_and_title_get_names_of_their_own() {
     let store = Store::open(dir.path()).unwrap();
     let mut state = Dice::new(9).state();
     state.head.title = "Star-tracker base plate".to_owned();
-    let paths: Vec<PathBuf> = (0..40).map(|_| store.create(&state).unwrap()).collect();
+    let paths: Vec<PathBuf> = (0..40)
+        .map(|_| store.create(&state, &mut Unwatched).unwrap())
+        .collect();
     assert_eq!(names(dir.path()).len(), 40);
     let name = paths[0].file_name().unwrap().to_string_lossy().into_owned();
     let date = state.head.begun.format("%Y-%m-%d-%H%M%S").to_string();
@@ -198,7 +200,7 @@ fn what_was_created_and_saved_is_loaded_again() {
     let dir = tempfile::tempdir().unwrap();
     let store = Store::open(dir.path().join("a/b")).unwrap();
     let mut state = Dice::new(11).state();
-    let path = store.create(&state).unwrap();
+    let path = store.create(&state, &mut Unwatched).unwrap();
     state.head.title = "Another title".to_owned();
     let text = write::text(&state);
     save::replace(&path, &text, &mut Unwatched).unwrap();
@@ -215,8 +217,8 @@ fn a_file_that_cannot_be_read_is_listed_with_its_error_and_left_as_it_is() {
     old.last_seen.wall = DateTime::parse_from_rfc3339("2026-11-24T10:00:00+01:00").unwrap();
     let mut new = Dice::new(21).state();
     new.last_seen.wall = DateTime::parse_from_rfc3339("2026-11-25T10:00:00+01:00").unwrap();
-    let old_path = store.create(&old).unwrap();
-    let new_path = store.create(&new).unwrap();
+    let old_path = store.create(&old, &mut Unwatched).unwrap();
+    let new_path = store.create(&new, &mut Unwatched).unwrap();
     fs::write(dir.path().join("broken.toml"), "format = 1\ntitle = \u{1b}").unwrap();
     fs::write(dir.path().join("raw.toml"), b"format = \xff").unwrap();
     fs::write(dir.path().join("notes.txt"), "not a record").unwrap();
@@ -247,7 +249,7 @@ fn a_file_that_cannot_be_read_is_listed_with_its_error_and_left_as_it_is() {
 
     // A session that was cut off after its last save was seen later than it says itself.
     let later = DateTime::parse_from_rfc3339("2026-11-25T12:00:00+01:00").unwrap();
-    alive::touch(&old_path, later).unwrap();
+    alive::touch(&old_path, later, &mut Unwatched).unwrap();
     let listed = store.list().unwrap();
     assert_eq!((&listed[0].path, listed[0].alive), (&old_path, Some(later)));
 }
@@ -318,7 +320,7 @@ fn the_sign_of_life_is_read_back_until_it_is_taken_away() {
     assert_eq!(alive::read(&path), None);
     for text in ["2026-11-25T15:31:02.250+01:00", "2026-11-25T15:31:12+01:00"] {
         let wall = DateTime::parse_from_rfc3339(text).unwrap();
-        alive::touch(&path, wall).unwrap();
+        alive::touch(&path, wall, &mut Unwatched).unwrap();
         assert_eq!(alive::read(&path), Some(wall));
     }
     assert_eq!(names(dir.path()), [".a.toml.alive", "a.toml"]);
@@ -445,7 +447,7 @@ fn a_record_that_could_not_be_read_again_is_not_written() {
     let store = Store::open(dir.path().join("sessions")).unwrap();
     let mut state = Dice::new(2).state();
     state.head.title = "x".repeat(read::LONGEST);
-    let problem = store.create(&state).expect_err("too long");
+    let problem = store.create(&state, &mut Unwatched).expect_err("too long");
     assert!(problem.to_string().contains("full"), "{problem}");
     assert!(names(store.dir()).is_empty());
 }

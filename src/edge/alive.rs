@@ -14,6 +14,10 @@ use chrono::SecondsFormat;
 use crate::edge::beside;
 use crate::edge::open;
 use crate::edge::open::For;
+use crate::edge::save::Watch;
+
+/// The step of giving it, for [`Watch`].
+pub const STEP: &str = "sign of life";
 
 /// How often the sign is to be given while a clock runs, in seconds.
 pub const EVERY_S: u64 = 10;
@@ -27,7 +31,8 @@ const LONGEST: u64 = 64;
 /// # Errors
 ///
 /// As the system gives them; a session goes on without.
-pub fn touch(record: &Path, wall: DateTime<FixedOffset>) -> io::Result<()> {
+pub fn touch(record: &Path, wall: DateTime<FixedOffset>, watch: &mut dyn Watch) -> io::Result<()> {
+    watch.before(STEP)?;
     // Always the same length and written in place: a reader never meets half of it.
     let text = wall.to_rfc3339_opts(SecondsFormat::Millis, false);
     open::ours(&beside::file(record, "alive"), For::Writing)?.write_all(text.as_bytes())

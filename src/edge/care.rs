@@ -11,7 +11,8 @@ use crate::edge::lock;
 use crate::edge::lock::Lock;
 use crate::edge::open;
 use crate::edge::save;
-use crate::edge::save::Unwatched;
+use crate::edge::save::Steps;
+use crate::edge::save::Watch;
 use crate::plain;
 use crate::record::care;
 use crate::session::care_log;
@@ -61,6 +62,7 @@ pub fn read(folder: &Path, machine: &str) -> Result<Vec<Entry>, String> {
 pub fn add(
     folder: &Path,
     machine: &str,
+    watch: &mut dyn Watch,
     new: impl FnOnce(&[Entry]) -> Vec<Entry>,
 ) -> Result<Vec<Entry>, String> {
     let path = path(folder, machine)?;
@@ -91,24 +93,25 @@ pub fn add(
                 "{place}: it is full at 4 MiB; move the file away, and a new one is begun"
             ));
         }
-        save::replace(&path, &text, &mut Unwatched).map_err(say)?;
+        save::replace(&path, &text, watch).map_err(say)?;
     }
     Ok(entries)
 }
 
 /// Keeps the logs in step with the sessions that are saved.
-#[derive(Debug)]
 pub struct Keeper {
     folder: Option<PathBuf>,
+    steps: Steps,
     /// What the session last saved had told, once it was written.
     written: Option<(String, Told)>,
 }
 
 impl Keeper {
     /// With the folder of logs; without one nothing is kept.
-    pub fn new(folder: Option<PathBuf>) -> Self {
+    pub fn new(folder: Option<PathBuf>, steps: Steps) -> Self {
         Self {
             folder,
+            steps,
             written: None,
         }
     }
@@ -127,7 +130,7 @@ impl Keeper {
         {
             return None;
         }
-        let kept = add(folder, &state.machine.name, |log| {
+        let kept = add(folder, &state.machine.name, &mut self.steps, |log| {
             care_log::missing(log, state)
         });
         if kept.is_ok() {

@@ -14,6 +14,7 @@ use crate::edge::folders;
 use crate::edge::open;
 use crate::edge::save;
 use crate::edge::save::Unwatched;
+use crate::edge::save::Watch;
 use crate::edge::store;
 use crate::edge::store::Store;
 use crate::edge::stray;
@@ -26,6 +27,29 @@ use crate::session::state::State;
 
 /// The real disk, standard output and standard error.
 pub struct RealWorld;
+
+/// Writes a profile of the person's own: a new one, or in the place of the one that is there.
+///
+/// # Errors
+///
+/// As [`save::create`] and [`save::replace`].
+pub fn save_profile(
+    path: &Path,
+    text: &str,
+    is_new: bool,
+    watch: &mut dyn Watch,
+) -> io::Result<()> {
+    if let Some(folder) = path.parent() {
+        stray::clear(folder);
+    }
+    if !is_new {
+        return save::replace(path, text, watch);
+    }
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder)?;
+    }
+    save::create(path, text, watch)
+}
 
 impl World for RealWorld {
     fn read(&self, path: &Path, longest: usize) -> io::Result<Vec<u8>> {
@@ -56,27 +80,18 @@ impl World for RealWorld {
         let folder = folder.map_or_else(store::default_dir, |folder| Ok(folder.to_owned()))?;
         let store = Store::open(folder)?;
         stray::clear(store.dir());
-        store.create(state)
+        store.create(state, &mut Unwatched)
     }
 
     fn save_profile(&mut self, path: &Path, text: &str, is_new: bool) -> io::Result<()> {
-        if let Some(folder) = path.parent() {
-            stray::clear(folder);
-        }
-        if !is_new {
-            return save::replace(path, text, &mut Unwatched);
-        }
-        if let Some(folder) = path.parent() {
-            fs::create_dir_all(folder)?;
-        }
-        save::create(path, text, &mut Unwatched)
+        save_profile(path, text, is_new, &mut Unwatched)
     }
 
     fn keep_care(&mut self, machine: &str, entry: Entry) -> Result<(), String> {
         let data = folders::data_folder().ok_or("the system names no data folder")?;
         let folder = data.join(FOLDER);
         stray::clear(&folder);
-        care::add(&folder, machine, |_| vec![entry]).map(|_| ())
+        care::add(&folder, machine, &mut Unwatched, |_| vec![entry]).map(|_| ())
     }
 
     fn out(&mut self, text: &str) -> io::Result<()> {

@@ -10,7 +10,7 @@ use etcetera::BaseStrategy;
 use crate::cli::library;
 use crate::cli::world::World;
 use crate::edge::save;
-use crate::edge::save::Unwatched;
+use crate::edge::save::Watch;
 use crate::plain;
 use crate::profile::amend;
 
@@ -30,14 +30,19 @@ pub fn data_folder() -> Option<PathBuf> {
 /// # Errors
 ///
 /// Why it could not be written, to be shown.
-pub fn keep_tool(name: &str, text: &str) -> Result<String, String> {
-    let data = data_folder().ok_or("the system names no data folder")?;
-    let path = data.join("profiles/tools").join(format!("{name}.toml"));
+pub fn keep_tool(
+    world: &dyn World,
+    name: &str,
+    text: &str,
+    watch: &mut dyn Watch,
+) -> Result<String, String> {
+    let own = library::own_folder(world).ok_or("the system names no data folder")?;
+    let path = own.join("tools").join(format!("{name}.toml"));
     let shown = plain::text(&path.to_string_lossy());
     let written = path
         .parent()
         .map_or(Ok(()), fs::create_dir_all)
-        .and_then(|()| save::create(&path, text, &mut Unwatched));
+        .and_then(|()| save::create(&path, text, watch));
     written
         .map(|()| shown.clone())
         .map_err(|error| format!("{shown}: {error}"))
@@ -48,7 +53,11 @@ pub fn keep_tool(name: &str, text: &str) -> Result<String, String> {
 /// # Errors
 ///
 /// Why it could not be written, to be shown.
-pub fn keep_number(world: &dyn World, number: &str) -> Result<String, String> {
+pub fn keep_number(
+    world: &dyn World,
+    number: &str,
+    watch: &mut dyn Watch,
+) -> Result<String, String> {
     let own = library::own_folder(world).ok_or("the system names no data folder")?;
     let files = library::own_files(world).into_iter().rev();
     let mut texts = files.filter_map(|file| {
@@ -60,14 +69,14 @@ pub fn keep_number(world: &dyn World, number: &str) -> Result<String, String> {
         .find(|(path, text)| text.contains("emergency_number") || *path == usual)
         .unwrap_or((usual, String::new()));
     let shown = plain::text(&path.to_string_lossy());
-    let written = || -> Result<(), String> {
+    let mut written = || -> Result<(), String> {
         let text = amend::emergency_number(&old, number).map_err(|error| error.to_string())?;
         let folder = path.parent().map_or(Ok(()), fs::create_dir_all);
         let written = folder.and_then(|()| {
             if old.is_empty() {
-                save::create(&path, &text, &mut Unwatched)
+                save::create(&path, &text, watch)
             } else {
-                save::replace(&path, &text, &mut Unwatched)
+                save::replace(&path, &text, watch)
             }
         });
         written.map_err(|error| error.to_string())

@@ -236,7 +236,8 @@ impl Outside {
             Effect::TouchAlive => {
                 if let Some(record) = &self.open {
                     // A missing sign of life costs a better guess later, nothing else.
-                    let _ = alive::touch(&record.path(), self.clock.now().wall);
+                    let now = self.clock.now().wall;
+                    let _ = alive::touch(&record.path(), now, &mut self.steps);
                 }
             }
             Effect::ClearAlive => {
@@ -248,15 +249,15 @@ impl Outside {
             Effect::KeepSizes(sizes) => {
                 // Some lines, once or twice in the life of a screen: no thread is worth it.
                 let data = folders::data_folder();
-                let kept = data.map_or(Ok(()), |data| said::keep(&data, &sizes));
+                let kept = data.map_or(Ok(()), |data| said::keep(&data, &sizes, &mut self.steps));
                 return kept.err().map(Message::NotKept);
             }
             Effect::KeepNumber(number) => {
-                let kept = folders::keep_number(&RealWorld, &number);
+                let kept = folders::keep_number(&RealWorld, &number, &mut self.steps);
                 return Some(Message::NumberKept(kept));
             }
             Effect::KeepTool { name, text } => {
-                let kept = folders::keep_tool(&name, &text);
+                let kept = folders::keep_tool(&RealWorld, &name, &text, &mut self.steps);
                 return Some(Message::ToolKept(kept));
             }
             Effect::Bell => {
@@ -274,7 +275,7 @@ impl Outside {
     }
 
     fn create(&mut self, state: &State) -> Message {
-        match self.store.create(state) {
+        match self.store.create(state, &mut self.steps) {
             Ok(path) => {
                 let guard = self.lock(&path);
                 let raw = write::text(state).into_bytes();

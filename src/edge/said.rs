@@ -6,7 +6,7 @@ use std::path::Path;
 
 use crate::edge::open;
 use crate::edge::save;
-use crate::edge::save::Unwatched;
+use crate::edge::save::Watch;
 use crate::measure::legible::Sizes;
 use crate::plain;
 use crate::record::screen;
@@ -32,12 +32,12 @@ pub fn read(data: &Path) -> Result<Sizes, String> {
 /// # Errors
 ///
 /// As [`read`], and as the system gives them.
-pub fn keep(data: &Path, said: &Sizes) -> Result<(), String> {
+pub fn keep(data: &Path, said: &Sizes, watch: &mut dyn Watch) -> Result<(), String> {
     // Another program may have been told of another size meanwhile.
     let mut all = read(data)?;
     all.extend(said.iter().map(|(size, letters)| (*size, *letters)));
     let path = data.join(screen::FILE);
     let say = |error: io::Error| format!("{}: {error}", plain::text(&path.display().to_string()));
     fs::create_dir_all(data).map_err(say)?;
-    save::replace(&path, &screen::text(&all), &mut Unwatched).map_err(say)
+    save::replace(&path, &screen::text(&all), watch).map_err(say)
 }

@@ -62,7 +62,7 @@ impl Saver {
     pub fn begin(tell: &Sender<Message>, care: Option<PathBuf>, steps: &Steps) -> Self {
         let hands = || Hands {
             tell: tell.clone(),
-            keeper: Keeper::new(care.clone()),
+            keeper: Keeper::new(care.clone(), Arc::clone(steps)),
             steps: Arc::clone(steps),
         };
         let (saves, wanted) = mpsc::channel::<Save>();
@@ -215,7 +215,7 @@ mod tests {
         let (tell, answers) = mpsc::channel();
         let mut saver = Saver::without_thread(Hands {
             tell,
-            keeper: Keeper::new(None),
+            keeper: Keeper::new(None, save::unwatched()),
             steps: save::unwatched(),
         });
         saver.save(Arc::clone(&save.record), save.state);

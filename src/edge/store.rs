@@ -17,7 +17,7 @@ use crate::edge::folders;
 use crate::edge::held;
 use crate::edge::open;
 use crate::edge::save;
-use crate::edge::save::Unwatched;
+use crate::edge::save::Watch;
 use crate::job::caution::Cautions;
 use crate::plain;
 use crate::problem::Problem;
@@ -125,14 +125,14 @@ impl Store {
     /// # Errors
     ///
     /// As the system gives them.
-    pub fn create(&self, state: &State) -> Result<PathBuf, Problem> {
+    pub fn create(&self, state: &State, watch: &mut dyn Watch) -> Result<PathBuf, Problem> {
         let text = write::text(state);
         let head = &state.head;
         held::fits(&text).map_err(|error| problem("make the session", &self.dir, error))?;
         for _ in 0..100 {
             let name = name::session_id(&head.title, head.begun, salt());
             let path = self.dir.join(format!("{name}.toml"));
-            match save::create(&path, &text, &mut Unwatched) {
+            match save::create(&path, &text, watch) {
                 Ok(()) => return Ok(path),
                 Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(problem("make the session", &path, error)),

@@ -9,6 +9,7 @@
 //! begins with nothing, and taking back a key brings back the session as it was before that key.
 
 mod anew;
+pub mod answers;
 mod kept;
 mod table;
 mod withdraw;

@@ -1,7 +1,6 @@
 //! The one owner of a session's state: events, facts, gate, clock.
 
 pub mod air;
-pub mod answers;
 mod apply;
 pub mod bond;
 pub mod called;

@@ -125,7 +125,7 @@ impl Answers {
     }
 
     /// Adds the newest.
-    pub(in crate::session) fn push(&mut self, new: Answered) {
+    pub(in crate::session::matrix) fn push(&mut self, new: Answered) {
         let place = self.len();
         let lines = Arc::make_mut(&mut self.lines);
         match lines.get_mut(new.line.as_str()) {
@@ -152,7 +152,7 @@ impl Answers {
     }
 
     /// Changes those that stand and are meant.
-    pub(in crate::session) fn change_standing(
+    pub(in crate::session::matrix) fn change_standing(
         &mut self,
         is_meant: impl Fn(&Answered) -> bool,
         change: impl FnMut(&mut Answered),
@@ -162,7 +162,7 @@ impl Answers {
     }
 
     /// Changes those that stand, or name what made them fall, and are meant.
-    pub(in crate::session) fn change_marked(
+    pub(in crate::session::matrix) fn change_marked(
         &mut self,
         is_meant: impl Fn(&Answered) -> bool,
         change: impl FnMut(&mut Answered),
@@ -173,7 +173,7 @@ impl Answers {
     }
 
     /// Changes any that are meant.
-    pub(in crate::session) fn change(
+    pub(in crate::session::matrix) fn change(
         &mut self,
         is_meant: impl Fn(&Answered) -> bool,
         change: impl FnMut(&mut Answered),
