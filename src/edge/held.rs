@@ -94,8 +94,8 @@ impl Record {
             (place.path.clone(), place.known, place.tried)
         };
         watch.before(STEPS[0])?;
-        let found = match open::whole(&path, read::LONGEST) {
-            Ok(raw) => Some(sum(&raw)),
+        let found = match open::sum(&path, read::LONGEST) {
+            Ok(found) => Some(found),
             Err(error) if error.kind() == io::ErrorKind::NotFound => None,
             // It is no file any more, or longer than a record can be.
             Err(error)

@@ -18,6 +18,9 @@ use std::io::ErrorKind;
 use std::io::Read;
 use std::path::Path;
 
+use sha2::Digest;
+use sha2::Sha256;
+
 /// Opens a file to be read in pieces; a link is followed.
 ///
 /// # Errors
@@ -49,6 +52,25 @@ pub fn whole(path: &Path, longest: usize) -> io::Result<Vec<u8>> {
         return Err(too_long());
     }
     Ok(bytes)
+}
+
+/// The SHA-256 of a whole file of at most `longest` bytes, which is not kept; a link is followed.
+///
+/// # Errors
+///
+/// As [`whole`].
+pub fn sum(path: &Path, longest: usize) -> io::Result<[u8; 32]> {
+    let file = regular(path)?;
+    let too_long = || io::Error::new(ErrorKind::FileTooLarge, too_long(longest));
+    if file.metadata()?.len() > longest as u64 {
+        return Err(too_long());
+    }
+    let mut sum = Sha256::new();
+    let read = io::copy(&mut file.take(longest as u64 + 1), &mut sum)?;
+    if read > longest as u64 {
+        return Err(too_long());
+    }
+    Ok(sum.finalize().into())
 }
 
 /// What a small file of ours is opened for.

@@ -1,5 +1,7 @@
 //! Writing along a description.
 
+use std::ops::Range;
+
 use crate::job::conditions::Conditions;
 use crate::job::conditions::Value;
 use crate::record::fault::RecordError;
@@ -10,25 +12,22 @@ use crate::record::shape;
 use crate::record::shape::Shape;
 
 /// Text of one table and of those below it.
+///
+/// There may be very many rows, so that the text of a whole record is kept once: a table below goes on in the text of its parent.
 #[derive(Debug, Default)]
 pub(in crate::record) struct Pen {
     path: String,
     is_inline: bool,
-    /// `key = value`, one a line or one behind the other.
-    facts: String,
-    /// Tables with headings: TOML wants them behind the values of their parent.
-    below: String,
+    /// What was written so far, that of the parents included.
+    text: String,
+    /// Where the values of this table begin in it, and where they end: TOML wants tables behind the values of their parent.
+    values: Range<usize>,
 }
 
 impl Pen {
     /// The finished text, when the pen stood at the top.
     pub(in crate::record) fn finish(self) -> String {
-        let mut text = self.facts;
-        if !text.is_empty() {
-            text.push('\n');
-        }
-        text.push_str(&self.below);
-        text
+        self.text
     }
 
     fn full(&self, key: &str) -> String {
@@ -47,17 +46,24 @@ impl Pen {
     }
 
     fn in_braces(self) -> String {
-        format!("{{ {} }}", self.facts)
+        format!("{{ {} }}", self.text)
     }
 
-    /// Begins the next value of this table.
-    fn key(&mut self, key: &str) {
-        if !self.facts.is_empty() {
-            self.facts
-                .push_str(if self.is_inline { ", " } else { "\n" });
+    /// Writes the next value of this table.
+    fn value_of(&mut self, key: &str, write: impl FnOnce(&mut String)) {
+        // Nearly always nothing is below yet.
+        let below = self.text.split_off(self.values.end);
+        if self.is_inline && !self.values.is_empty() {
+            self.text.push_str(", ");
         }
-        self.facts.push_str(key);
-        self.facts.push_str(" = ");
+        self.text.push_str(key);
+        self.text.push_str(" = ");
+        write(&mut self.text);
+        if !self.is_inline {
+            self.text.push('\n');
+        }
+        self.values.end = self.text.len();
+        self.text.push_str(&below);
     }
 
     fn headed<T>(
@@ -67,15 +73,20 @@ impl Pen {
         value: Option<&T>,
         body: impl FnOnce(&mut Self, Option<&T>) -> Took<T>,
     ) -> Took<T> {
+        let path = self.full(key);
+        let mut text = std::mem::take(&mut self.text);
+        for part in ["\n", brackets[0], &path, brackets[1], "\n"] {
+            text.push_str(part);
+        }
         let mut child = Self {
-            path: self.full(key),
-            ..Self::default()
+            path,
+            is_inline: false,
+            values: text.len()..text.len(),
+            text,
         };
-        let out = body(&mut child, value)?;
-        let heading = format!("\n{}{}{}\n", brackets[0], child.path, brackets[1]);
-        self.below.push_str(&heading);
-        self.below.push_str(&child.finish());
-        Ok(out)
+        let out = body(&mut child, value);
+        self.text = child.text;
+        out
     }
 }
 
@@ -88,8 +99,7 @@ impl Fields for Pen {
     ) -> Took<T> {
         let value = value.expect("the pen is given every value");
         if let Some(text) = shape.write(value, self.is_inline) {
-            self.key(key);
-            self.facts.push_str(&text);
+            self.value_of(key, |out| out.push_str(&text));
         }
         Ok(value.clone())
     }
@@ -136,8 +146,7 @@ impl Fields for Pen {
     ) -> Took<T> {
         let mut child = Self::small();
         let out = body(&mut child, value)?;
-        self.key(key);
-        self.facts.push_str(&child.in_braces());
+        self.value_of(key, |out| out.push_str(&child.in_braces()));
         Ok(out)
     }
 
@@ -164,22 +173,27 @@ impl Fields for Pen {
             true => ["[", ", ", "]"],
             false => ["[\n  ", ",\n  ", ",\n]"],
         };
-        let mut is_first = true;
-        for item in value.into_iter().flatten() {
-            let mut child = Self::small();
-            body(&mut child, Some(item))?;
-            if std::mem::take(&mut is_first) {
-                self.key(key);
-                self.facts.push_str(begin);
-            } else {
-                self.facts.push_str(between);
+        let mut items = value.into_iter().flatten().peekable();
+        if items.peek().is_none() {
+            return Ok(vec![]);
+        }
+        let mut fault = None;
+        self.value_of(key, |out| {
+            let mut before = begin;
+            for item in items {
+                let mut child = Self::small();
+                if let Err(why) = body(&mut child, Some(item)) {
+                    fault.get_or_insert(why);
+                }
+                out.push_str(std::mem::replace(&mut before, between));
+                out.push_str(&child.in_braces());
             }
-            self.facts.push_str(&child.in_braces());
+            out.push_str(end);
+        });
+        match fault {
+            Some(why) => Err(why),
+            None => Ok(vec![]),
         }
-        if !is_first {
-            self.facts.push_str(end);
-        }
-        Ok(vec![])
     }
 
     fn conditions(&mut self, key: &'static str, value: Option<&Conditions>) -> Took<Conditions> {
@@ -195,7 +209,7 @@ impl Fields for Pen {
             .collect();
         if !facts.is_empty() {
             let heading = format!("\n[{}]\n{}\n", self.full(key), facts.join("\n"));
-            self.below.push_str(&heading);
+            self.text.push_str(&heading);
         }
         Ok(stated.clone())
     }
