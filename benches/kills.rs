@@ -45,18 +45,21 @@ enum End {
     Quit,
     Interrupt,
     Jobs,
-    Terminate,
-    HangUp,
+    Signal(&'static str),
     Close,
 }
 
-const ENDS: [End; 7] = [
+const ENDS: [End; 11] = [
     End::Kill,
     End::Quit,
     End::Interrupt,
     End::Jobs,
-    End::Terminate,
-    End::HangUp,
+    End::Signal("TERM"),
+    End::Signal("HUP"),
+    End::Signal("INT"),
+    End::Signal("QUIT"),
+    End::Signal("USR1"),
+    End::Signal("ALRM"),
     End::Close,
 ];
 
@@ -165,7 +168,7 @@ fn run(dice: &mut Dice, slow: bool, end: End) -> (u64, u64) {
     // screen must be kept on every way out but a kill, also where a sign says that it is not on the disk yet.
     let wanted = match end {
         End::Kill => seen.confirmed,
-        End::Terminate | End::HangUp | End::Close => seen.shown,
+        End::Signal(_) | End::Close => seen.shown,
         End::Quit | End::Interrupt | End::Jobs => count,
     };
     let path = record(home.path());
@@ -178,12 +181,8 @@ fn run(dice: &mut Dice, slow: bool, end: End) -> (u64, u64) {
             t.see("UNFINISHED");
             leave(t, "q");
         }
-        End::Terminate => {
-            signal(&t, "TERM");
-            t.wait_for_end();
-        }
-        End::HangUp => {
-            signal(&t, "HUP");
+        End::Signal(name) => {
+            signal(&t, name);
             t.wait_for_end();
         }
         End::Close => drop(t.close()),
@@ -232,7 +231,7 @@ fn main() -> ExitCode {
             let disk = if slow { "slow disk" } else { "quick disk" };
             let end = format!("{end:?}");
             println!(
-                "{disk:<10} {end:<10} answers {wanted:>5}   in the record {kept:>5}   lost {}",
+                "{disk:<10} {end:<16} answers {wanted:>5}   in the record {kept:>5}   lost {}",
                 wanted - kept
             );
             lost += wanted - kept;
