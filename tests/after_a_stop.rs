@@ -555,3 +555,75 @@ fn letting_go_names_what_a_stop_left_open_and_takes_no_usual_key() {
     // It is no answer: the lines stay.
     assert_eq!(gate::list(desk.state(), ListKind::Recovery).open(), 3);
 }
+
+// What the card asks for is one thing, what was pressed another: nobody reads that it was the emergency stop who used feed hold.
+#[test]
+fn only_who_pressed_the_emergency_stop_reads_of_it() {
+    for mishap in [
+        Mishap::ToolBroke,
+        Mishap::ToolSlipped,
+        Mishap::PartMoved,
+        Mishap::SpindleStalled,
+        Mishap::ChipNest,
+        Mishap::Shaking,
+        Mishap::ChipsPacked,
+    ] {
+        let said = |session: &Session| {
+            let state = session.state();
+            let reasons = state.facts.values().filter_map(|fact| match fact {
+                millside::session::fact::FactState::Redo { what, .. } => {
+                    Some(what.row().words.to_owned())
+                }
+                _ => None,
+            });
+            let lines = gate::list(state, ListKind::Recovery).lines.into_iter();
+            let start = gate::list(state, ListKind::Start).lines.into_iter();
+            let fallen = lines.chain(start).map(|line| match &line.state {
+                LineState::Redo(what, _) => format!("{} {}", line.text, what.row().words),
+                _ => line.text,
+            });
+            let mut all: Vec<String> = reasons.chain(fallen).collect();
+            all.retain(|text| text.to_lowercase().contains("emergency stop"));
+            all
+        };
+        let session = must(&begun(), stop(mishap), second(30));
+        assert_eq!(said(&session), Vec::<String>::new(), "{mishap:?}");
+        if mishap == Mishap::ChipsPacked {
+            continue;
+        }
+        let position = |s: &Session| {
+            s.state()
+                .fact(millside::session::fact::FactKind::Position)
+                .is_good()
+        };
+        assert!(!position(&session), "{mishap:?}: by which key is not known");
+        // Named by the person, it is called by its name.
+        let pressed = must(
+            &session,
+            Event::Happened(Happening::EmergencyStop),
+            second(31),
+        );
+        assert!(!said(&pressed).is_empty(), "{mishap:?}");
+    }
+}
+
+// A tool that digs in can stop the table and the head at once.
+#[test]
+fn several_axes_that_stalled_at_once_are_named_by_their_numbers() {
+    for (number, word, axes) in [
+        ("13", "X and Z", [true, false, true]),
+        ("23", "Y and Z", [false, true, true]),
+        ("123", "X, Y and Z", [true, true, true]),
+    ] {
+        let mut desk = cutting(80, 24, 100);
+        desk.keys("-1\r");
+        assert!(desk.screen().contains("13: X and Z"), "{}", desk.screen());
+        desk.keys(&format!("{number}\r"));
+        let stalled = desk.state().stops.last().and_then(|stop| stop.stalled);
+        assert_eq!(stalled.map(|s| (s.word(), s.axes())), Some((word, axes)));
+        let text = write::text(desk.state());
+        let cautions = desk.state().cautions.clone();
+        let read = read::state(&text, cautions, second(900)).expect("it reads");
+        assert_eq!(read.stops.last().and_then(|stop| stop.stalled), stalled);
+    }
+}

@@ -643,6 +643,21 @@ fn after_a_stall_that_axis_is_set_again_and_the_others_are_proved() {
             [vec![], vec![], found()],
             [false, true, true],
         ),
+        (
+            Stalled::from_word("X and Z"),
+            [vec![], found(), vec![]],
+            [false, false, false],
+        ),
+        (
+            Stalled::from_word("X and Z"),
+            [found(), found(), found()],
+            [false, false, false],
+        ),
+        (
+            Stalled::from_word("X, Y and Z"),
+            [found(), found(), found()],
+            [false, false, false],
+        ),
         // Another axis than the one that was named is off: the position is lost.
         (
             Some(Stalled::X),

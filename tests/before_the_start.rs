@@ -7,7 +7,9 @@ use std::process::Command;
 
 use millside::app::act::Act;
 use millside::app::effect::Effect;
+use millside::app::field::Field;
 use millside::app::page;
+use millside::app::row::Mark;
 use millside::app::row::Row;
 use millside::job::machine::SpeedSetBy;
 use millside::job::operation::Operation;
@@ -296,4 +298,42 @@ fn a_job_without_deburring_is_offered_it_before_the_part_is_let_go() {
     assert_eq!(desk.state().step, Step::Cut);
     walk::to_step(&mut desk, Step::Release);
     assert!(!desk.page_text().contains("add it as an operation"));
+}
+
+#[test]
+fn a_dry_run_that_is_done_leaves_nothing_open() {
+    let mut desk = walk::demo(80, 24);
+    walk::hold_and_zero(&mut desk);
+    walk::tool_and_z(&mut desk);
+    walk::to_step(&mut desk, Step::Air);
+    let open = |desk: &Desk| -> Vec<String> {
+        let rows = page::rows(&desk.model).into_iter();
+        let waits = rows.filter_map(|row| match row {
+            Row::Field {
+                label,
+                mark: Mark::Open | Mark::Redo,
+                ..
+            } => Some(label),
+            _ => None,
+        });
+        waits.collect()
+    };
+    assert!(
+        open(&desk).contains(&"Z raised by".to_owned()),
+        "{}",
+        desk.screen()
+    );
+    walk::to_field(&mut desk, Field::Raise);
+    desk.keys("\r45\r");
+    walk::to_step(&mut desk, Step::Air);
+    walk::to_field(&mut desk, Field::PutBack);
+    desk.keys("\r-11.9\r");
+    assert!(
+        desk.state().fact(FactKind::AirRun).is_good(),
+        "{}",
+        desk.screen()
+    );
+    walk::to_step(&mut desk, Step::Air);
+    assert_eq!(open(&desk), Vec::<String>::new(), "{}", desk.screen());
+    assert!(desk.screen().contains("45"), "{}", desk.screen());
 }

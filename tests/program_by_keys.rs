@@ -107,6 +107,28 @@ fn every_finding_opens_with_block_reason_and_remedy() {
 }
 
 #[test]
+fn a_stop_is_looked_at_before_a_reason_is_asked_for() {
+    let mut desk = job(&PLATE.replace("G1 X20 F480\nG1 Y20", "G1 X20 F480\nG12 Y20"));
+    for _ in 0..30 {
+        let rows = page::rows(&desk.model);
+        let chosen = row::chosen(&rows, desk.model.cursor);
+        if matches!(chosen, Some(Row::Do { text, .. }) if text.starts_with("STOP")) {
+            break;
+        }
+        desk.keys("2");
+    }
+    desk.keys("\r");
+    assert!(look(&desk).is_some(), "{}", desk.screen());
+    assert!(desk.screen().contains("G12 Y20"), "{}", desk.screen());
+    desk.keys("\r");
+    assert!(
+        matches!(desk.model.overlay, Some(Overlay::Words { .. })),
+        "{}",
+        desk.screen()
+    );
+}
+
+#[test]
 fn the_path_is_zoomed_panned_turned_and_shown_by_section() {
     let mut desk = demo(80, 24);
     hold_and_zero(&mut desk);

@@ -1,6 +1,7 @@
 //! Looking at the path of the program: from above or from the side, near or far, all of it or one section, and at
 //! the places of its findings.
 
+use crate::app::checking;
 use crate::app::checking::Checked;
 use crate::app::effect::Effect;
 use crate::app::key::Key;
@@ -146,6 +147,21 @@ pub(super) fn open(model: &mut Model, finding: Option<usize>) -> Vec<Effect> {
     vec![]
 }
 
+/// Shows the block of a stop finding; Enter there asks for the reason that accepts it. Nobody accepts what was not looked at.
+pub(super) fn before_accepting(model: &mut Model, id: String) -> Vec<Effect> {
+    let checked = model.work.as_ref().and_then(|work| work.checked.as_ref());
+    let Some(checked) = checked else {
+        model.refuse("the program has not been read in this session yet: look at the block first");
+        return vec![];
+    };
+    let mut ids = checked.findings.iter().map(checking::stop_id);
+    match ids.position(|found| found == id) {
+        Some(place) => open(model, Some(place)),
+        // A finding of an older check: there is no block to show.
+        None => perform::accept_stop(model, id),
+    }
+}
+
 /// A key while the path is looked at.
 pub(super) fn pressed(model: &mut Model, key: Key, mut look: Look) -> Vec<Effect> {
     let Some(checked) = model.work.as_ref().and_then(|work| work.checked.as_ref()) else {
@@ -161,7 +177,7 @@ pub(super) fn pressed(model: &mut Model, key: Key, mut look: Look) -> Vec<Effect
                 .and_then(|place| checked.findings.get(place))
                 .filter(|finding| finding.level == Level::Stop);
             if let Some(stop) = stop {
-                let id = crate::app::checking::stop_id(stop);
+                let id = checking::stop_id(stop);
                 return perform::accept_stop(model, id);
             }
             // What is only to be read is left with the same key that opened it.

@@ -139,7 +139,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         },
         Act::ReadAgain => read_again(model, at),
         Act::LookAt(finding) => looking::open(model, finding),
-        Act::AcceptStop(id) => accept_stop(model, id),
+        Act::AcceptStop(id) => looking::before_accepting(model, id),
         Act::EnterOperation(place) => enter_operation(model, place, at),
         Act::OpenAgain(place) => ask(model, Asking::OpenAgain(place)),
         Act::AddOperation => add_operation(model, at),

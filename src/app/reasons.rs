@@ -79,6 +79,11 @@ pub fn meant(asking: &Asking, text: &str) -> Result<String, String> {
     if let Some(reason) = by_number(offered(asking), text) {
         return Ok(reason.to_owned());
     }
+    if *asking == Asking::Mishap(Mishap::AxisBound)
+        && let Some(axes) = Stalled::from_numbers(text)
+    {
+        return Ok(axes.word().to_owned());
+    }
     let has_word = text.is_empty() || text.chars().any(char::is_alphabetic);
     let mut signs = text.chars();
     let first = signs.next();

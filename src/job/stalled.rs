@@ -11,14 +11,41 @@ pub enum Stalled {
     Z,
     /// X and Y.
     XAndY,
+    /// X and Z.
+    XAndZ,
+    /// Y and Z.
+    YAndZ,
+    /// All three.
+    All,
 }
 
 impl Stalled {
     /// Every answer, in the order in which it is offered; who cannot say gives none, and each axis may have lost steps.
-    pub const ALL: [Self; 4] = [Self::X, Self::Y, Self::Z, Self::XAndY];
+    pub const ALL: [Self; 7] = [
+        Self::X,
+        Self::Y,
+        Self::Z,
+        Self::XAndY,
+        Self::XAndZ,
+        Self::YAndZ,
+        Self::All,
+    ];
 
-    /// The words of the answers, in the same order.
+    /// The words of the answers that have a number of their own, in the same order; further ones are named by several numbers.
     pub const WORDS: [&'static str; 4] = ["X", "Y", "Z", "X and Y"];
+
+    /// Several axes by the numbers of each, such as `13` for X and Z.
+    pub fn from_numbers(text: &str) -> Option<Self> {
+        let mut axes = [false; 3];
+        for digit in text.chars().filter(|c| !c.is_whitespace()) {
+            let axis = axes.get_mut((digit.to_digit(10)? as usize).checked_sub(1)?)?;
+            // Twice the same is a key that was leaned on.
+            if std::mem::replace(axis, true) {
+                return None;
+            }
+        }
+        Self::ALL.into_iter().find(|stalled| stalled.axes() == axes)
+    }
 
     /// Word on screen and in records.
     pub fn word(self) -> &'static str {
@@ -27,6 +54,9 @@ impl Stalled {
             Self::Y => "Y",
             Self::Z => "Z",
             Self::XAndY => "X and Y",
+            Self::XAndZ => "X and Z",
+            Self::YAndZ => "Y and Z",
+            Self::All => "X, Y and Z",
         }
     }
 
@@ -42,6 +72,9 @@ impl Stalled {
             Self::Y => [false, true, false],
             Self::Z => [false, false, true],
             Self::XAndY => [true, true, false],
+            Self::XAndZ => [true, false, true],
+            Self::YAndZ => [false, true, true],
+            Self::All => [true, true, true],
         }
     }
 
@@ -60,6 +93,13 @@ impl Stalled {
             Self::XAndY => {
                 "X and Y stalled: set both again. Z: prove it with the return test, or set it again."
             }
+            Self::XAndZ => {
+                "X and Z stalled: set both again. Y: prove it with the return test, or set it again."
+            }
+            Self::YAndZ => {
+                "Y and Z stalled: set both again. X: prove it with the return test, or set it again."
+            }
+            Self::All => "X, Y and Z stalled: set all three again.",
         }
     }
 }
@@ -72,7 +112,25 @@ mod tests {
     fn words_lead_back_in_their_order() {
         for (axes, word) in Stalled::ALL.into_iter().zip(Stalled::WORDS) {
             assert_eq!(axes.word(), word);
-            assert_eq!(Stalled::from_word(word), Some(axes));
+        }
+        for axes in Stalled::ALL {
+            assert_eq!(Stalled::from_word(axes.word()), Some(axes));
+        }
+    }
+
+    #[test]
+    fn several_axes_are_named_by_their_numbers() {
+        for (text, axes) in [
+            ("13", Some(Stalled::XAndZ)),
+            ("3 2", Some(Stalled::YAndZ)),
+            ("123", Some(Stalled::All)),
+            ("12", Some(Stalled::XAndY)),
+            ("11", None),
+            ("15", None),
+            ("10", None),
+            ("", None),
+        ] {
+            assert_eq!(Stalled::from_numbers(text), axes, "{text}");
         }
     }
 }

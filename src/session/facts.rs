@@ -74,17 +74,17 @@ fn of_any_hold(mishap: Mishap) -> &'static [Happening] {
     match mishap {
         Mishap::AxisBound => &[Happening::AxisBound],
         Mishap::Crash => &[Happening::Crash],
-        // The emergency stop comes with these: what only it withdrew, a return test may give back.
-        Mishap::ToolBroke => &[Happening::ToolBroke, Happening::EmergencyStop],
-        Mishap::ToolSlipped => &[Happening::ToolSlipped, Happening::EmergencyStop],
+        // Their cards ask for the emergency stop; whether it was that key nobody has said. What only it withdrew, a return test may give back.
+        Mishap::ToolBroke => &[Happening::ToolBroke, Happening::StoppedSomehow],
+        Mishap::ToolSlipped => &[Happening::ToolSlipped, Happening::StoppedSomehow],
         Mishap::ChipsPacked => &[Happening::ChipsPacked],
-        Mishap::PartMoved => &[Happening::PartMovedInCut, Happening::EmergencyStop],
+        Mishap::PartMoved => &[Happening::PartMovedInCut, Happening::StoppedSomehow],
         Mishap::Fire => &[Happening::Fire],
         Mishap::Injury => &[Happening::Injury],
         Mishap::WrongPlace => &[Happening::WrongPlaceCut],
         Mishap::Power => &[Happening::PowerOff],
         Mishap::SpindleStalled | Mishap::ChipNest | Mishap::Shaking => {
-            &[Happening::StoppedInCut, Happening::EmergencyStop]
+            &[Happening::StoppedInCut, Happening::StoppedSomehow]
         }
         Mishap::Chatter | Mishap::PoorFinish | Mishap::Hot | Mishap::Other => &[Happening::HandsIn],
     }

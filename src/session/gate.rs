@@ -97,11 +97,29 @@ const WITHOUT_HOME: &[(&str, &str, &str)] = &[
         "OUT, TO BE SET",
     ),
     (
-        "position-after-stop",
+        POSITION_AFTER_STOP,
         "Emergency stop let go: hands out; X, Y and Z are set anew from here",
         "OUT, TO BE SET",
     ),
 ];
+
+/// Asked after a stop that takes the current from the axes.
+const POSITION_AFTER_STOP: &str = "position-after-stop";
+
+/// The same line where nobody said that the emergency stop was pressed.
+fn position_line(state: &State) -> (&'static str, &'static str) {
+    if has_home(state) {
+        (
+            "Stopped in the cut: hands out, homed again, zero read again",
+            "HOMED, ZERO FOUND",
+        )
+    } else {
+        (
+            "Stopped in the cut: hands out; X, Y and Z are set anew from here",
+            "OUT, TO BE SET",
+        )
+    }
+}
 
 /// The last answer to a line of a list, as far as it is about this setup and operation.
 pub(in crate::session) fn last_answer<'a>(
@@ -177,7 +195,9 @@ fn caution_line(state: &State, list: ListKind, caution: &Caution) -> Line {
         .then(|| WITHOUT_HOME.iter().find(|(id, ..)| *id == caution.id))
         .flatten()
         .map(|(_, line, word)| (*line, *word));
-    let other = held.or(guard).or(homeless);
+    let unsaid = (is_own && caution.id == POSITION_AFTER_STOP && !recovery::was_emergency(state))
+        .then(|| position_line(state));
+    let other = held.or(guard).or(unsaid).or(homeless);
     let accepts = caution.id == known::MATERIAL_AND_COOLANT;
     let word = match fact {
         // The words that the state puts in for the caution's own have their answer with them.

@@ -81,6 +81,8 @@ pub enum Happening {
     ControllerRestarted,
     /// The emergency stop was pressed.
     EmergencyStop,
+    /// A stop whose card asks for the emergency stop, and nobody said whether it was pressed or feed hold.
+    StoppedSomehow,
     /// Smoke or fire.
     Fire,
     /// Somebody was hurt.
@@ -240,6 +242,7 @@ impl Happening {
     pub fn comes_with(self) -> &'static [Self] {
         match self {
             Self::Fire | Self::Injury => &[Self::EmergencyStop, Self::PersonChanged],
+            Self::StoppedSomehow => &[Self::EmergencyStop],
             Self::AnotherDay => &[Self::PersonChanged],
             Self::WrongPlaceCut => &[Self::PositionLost, Self::ZeroEdited],
             _ => &[],

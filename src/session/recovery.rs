@@ -13,7 +13,9 @@ use crate::session::known;
 use crate::session::lines::ListKind;
 use crate::session::matrix;
 use crate::session::matrix::Anew;
+use crate::session::matrix::Happening;
 use crate::session::moment::Moment;
+use crate::session::state::Logged;
 use crate::session::state::State;
 use crate::session::state::StopNote;
 
@@ -48,6 +50,17 @@ pub fn pending(state: &State) -> impl Iterator<Item = &StopNote> {
     let ended = last_end(state);
     let stops = state.stops.iter();
     stops.filter(move |stop| ended.is_none_or(|ended| stop.at > ended))
+}
+
+/// Whether the emergency stop was pressed in a stop whose lines are open: it was said, or what happened leaves no other key.
+pub(in crate::session) fn was_emergency(state: &State) -> bool {
+    let Some(first) = pending(state).map(|stop| stop.at).min() else {
+        return false;
+    };
+    let leaves_none =
+        |stop: &StopNote| matches!(stop.mishap, Mishap::Crash | Mishap::Fire | Mishap::Injury);
+    let said = |logged: &Logged| logged.what == Happening::EmergencyStop && logged.at >= first;
+    pending(state).any(leaves_none) || state.log.iter().any(said)
 }
 
 fn of(state: &State, mishap: Mishap) -> Vec<&Caution> {

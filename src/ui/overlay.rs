@@ -309,7 +309,7 @@ fn asked(
             lines.extend(stopped::first_of(model, *mishap, style, width));
             lines.push(Line::default());
             let question = if *mishap == Mishap::AxisBound {
-                "Which axis stalled? That one is set again, the others are proved. Its number, or Enter alone: not known."
+                "Which axis stalled? That one is set again, the others are proved. Its number, several together (13: X and Z), or Enter alone: not known."
             } else {
                 "What did you see? Words or a number; Enter alone goes on."
             };

@@ -197,8 +197,7 @@ pub(in crate::app) fn air(model: &Model, state: &State) -> Vec<Row> {
                 "Z must be raised above the highest screw head.".to_owned(),
             ));
             rows.extend(how.into_iter().map(Row::Text));
-            rows.push(field_row(model, Field::Raise, None));
-            rows.push(field_row(model, Field::NoAir, setup.air_left_out.clone()));
+            rows.extend(air_fields(model, state));
         }
         None => {
             rows.push(Row::Text(format!(
@@ -208,8 +207,7 @@ pub(in crate::app) fn air(model: &Model, state: &State) -> Vec<Row> {
                 over.words()
             )));
             rows.extend(how.into_iter().map(Row::Text));
-            rows.push(field_row(model, Field::Raise, None));
-            rows.push(field_row(model, Field::NoAir, setup.air_left_out.clone()));
+            rows.extend(air_fields(model, state));
         }
     }
     if state.fact(FactKind::AirRun).is_good() && setup.raised.is_none() {
@@ -218,6 +216,33 @@ pub(in crate::app) fn air(model: &Model, state: &State) -> Vec<Row> {
             None => "The program has run in the air here.".to_owned(),
         };
         rows.push(Row::Text(text));
+    }
+    rows
+}
+
+/// What the dry run was raised by, or why it was left out; the one that was not needed waits for nothing.
+fn air_fields(model: &Model, state: &State) -> Vec<Row> {
+    let left_out = state.current_setup().air_left_out.clone();
+    let done = match state.fact(FactKind::AirRun) {
+        FactState::Good { value, .. } if left_out.is_none() => Some(value.unwrap_or_default()),
+        _ => None,
+    };
+    let raised = done.as_deref().and_then(|words| {
+        let by = words.strip_prefix("raised by ")?;
+        Some(by.strip_suffix(", put back").unwrap_or(by).to_owned())
+    });
+    let is_known = done.is_some() || left_out.is_some();
+    let mut rows = vec![field_row(model, Field::Raise, raised)];
+    if left_out.is_some() || done.is_none() {
+        rows.push(field_row(model, Field::NoAir, left_out));
+    }
+    for row in &mut rows {
+        if let Row::Field { mark, value, .. } = row
+            && is_known
+            && value.is_empty()
+        {
+            *mark = Mark::Optional;
+        }
     }
     rows
 }

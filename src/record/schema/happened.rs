@@ -76,7 +76,7 @@ const MISHAP: Word<Mishap> = Word {
 const STALLED: Word<Stalled> = Word {
     word: |axes| axes.word().to_owned(),
     from: Stalled::from_word,
-    all: || Stalled::WORDS.map(str::to_owned).to_vec(),
+    all: || Stalled::ALL.map(|axes| axes.word().to_owned()).to_vec(),
 };
 
 const SAID_BY: Word<SaidBy> = Word {

@@ -140,6 +140,14 @@ pub const MATRIX: &[Row] = &[
         .facts(&[Position])
         .asks(Asks::Start)
         .restorable(),
+    row(
+        Happening::StoppedSomehow,
+        "stopped-somehow",
+        "stopped, by which key is not said",
+    )
+    .facts(&[Position])
+    .asks(Asks::Start)
+    .restorable(),
     row(Happening::Fire, "fire", "smoke or fire")
         .facts(&[Position])
         .asks(Asks::EveryList)
