@@ -111,7 +111,7 @@ fn names_and_times_of_day_are_no_difference() {
     for answered in &mut answers {
         answered.at += TimeDelta::days(3);
         answered.shown += Duration::from_secs(3);
-        answered.version = "ffffffff".to_owned();
+        answered.version = "ffffffff".into();
     }
     b.answers = Kept::of(answers.into_iter().collect());
     for logged in &mut b.log {

@@ -192,11 +192,11 @@ pub fn answer(
     let (setup, operation) = (state.setup, state.operation);
     let answered = Answered {
         list: kind,
-        version: state.cautions.version().to_owned(),
+        version: state.cautions.version().into(),
         setup,
         operation,
         line: line.id,
-        text: line.text,
+        text: line.text.into(),
         answer,
         at: at.wall,
         shown,

@@ -109,7 +109,7 @@ pub fn is_accepted(state: &State) -> bool {
     gate::last_answer(state, ListKind::Setup, MATERIAL_AND_COOLANT).is_some_and(|answered| {
         answered.stands
             && answered.answer == Answer::So
-            && answered.text == material_and_coolant(state)
+            && *answered.text == *material_and_coolant(state)
     })
 }
 
@@ -122,7 +122,7 @@ fn was_accepted(state: &State) -> bool {
             |logged: &Logged| logged.what == Happening::FluidChanged && logged.at >= answered.at;
         (answered.stands || answered.fell.is_some() && !state.log.iter().any(is_other))
             && answered.answer == Answer::So
-            && answered.text == material_and_coolant(state)
+            && *answered.text == *material_and_coolant(state)
     })
 }
 

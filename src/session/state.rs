@@ -1,6 +1,7 @@
 //! The state of a session: plain data, read by all, changed by `apply` alone.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::DateTime;
@@ -242,7 +243,7 @@ pub struct Answered {
     /// Which list.
     pub list: ListKind,
     /// Version of the cautions that the list was made from.
-    pub version: String,
+    pub version: Arc<str>,
     /// Setup, counted from 0.
     pub setup: usize,
     /// Operation, counted from 0.
@@ -250,7 +251,7 @@ pub struct Answered {
     /// Name of the line.
     pub line: String,
     /// What the line said.
-    pub text: String,
+    pub text: Arc<str>,
     /// The answer.
     pub answer: Answer,
     /// When.

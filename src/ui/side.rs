@@ -266,7 +266,7 @@ pub fn record(model: &Model, style: &Style, frame: &mut Frame, area: Rect) {
     let mut dated: Vec<(chrono::DateTime<chrono::FixedOffset>, String)> = vec![];
     for answered in state.answers.iter().rev().take(usize::from(area.height)) {
         let words = match &answered.answer {
-            Answer::So => answered.text.clone(),
+            Answer::So => answered.text.to_string(),
             Answer::NotSo(words) => format!("NOT SO {}: {words}", answered.text),
         };
         dated.push((answered.at, words));

@@ -183,11 +183,11 @@ impl Dice {
             answers: Kept::of(
                 self.some(6, |d| Answered {
                     list: d.pick(&ListKind::ALL),
-                    version: d.name(),
+                    version: d.name().into(),
                     setup: d.below(count),
                     operation: d.below(9),
                     line: d.name(),
-                    text: d.line(),
+                    text: d.line().into(),
                     answer: if d.yes() {
                         Answer::So
                     } else {

@@ -325,7 +325,7 @@ pub fn made_of(desk: &mut Desk, name: &str, is_accepted: bool) {
         let mut answers: Vec<_> = state.answers.iter().cloned().collect();
         for answered in &mut answers {
             if answered.line == "material-and-coolant" {
-                answered.text.clone_from(&text);
+                answered.text = text.as_str().into();
             }
         }
         state.answers = matrix::Kept::of(answers.into_iter().collect());

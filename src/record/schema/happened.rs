@@ -210,14 +210,16 @@ pub(in crate::record) fn answered<F: Fields>(
         Answer::So => String::new(),
         Answer::NotSo(words) => words.clone(),
     });
+    let version = v.map(|v| v.version.to_string());
+    let text = v.map(|v| v.text.to_string());
     Ok(Answered {
         at: f.value("at", of!(v.at), &Time)?,
         list: f.value("list", of!(v.list), &words!(ListKind))?,
-        version: f.value("version", of!(v.version), &Text)?,
+        version: f.value("version", version.as_ref(), &Text)?.into(),
         setup: f.value("setup", of!(v.setup), &Place(bounds.setups))?,
         operation: f.value("operation", of!(v.operation), &ANY_PLACE)?,
         line: f.value("line", of!(v.line), &Name)?,
-        text: f.value("text", of!(v.text), &Prose)?,
+        text: f.value("text", text.as_ref(), &Prose)?.into(),
         answer: {
             let is_so = f.value("answer", is_so.as_ref(), &IS_SO)?;
             let words = f.value("words", words.as_ref(), &Prose)?;

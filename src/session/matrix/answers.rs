@@ -125,8 +125,19 @@ impl Answers {
     }
 
     /// Adds the newest.
-    pub(in crate::session::matrix) fn push(&mut self, new: Answered) {
+    pub(in crate::session::matrix) fn push(&mut self, mut new: Answered) {
         let place = self.len();
+        // A line is answered again and again in the same words: they are kept once.
+        if let Some(last) = self.last_to(&new.line, |_| true) {
+            for (words, before) in [
+                (&mut new.text, &last.text),
+                (&mut new.version, &last.version),
+            ] {
+                if *words == *before {
+                    words.clone_from(before);
+                }
+            }
+        }
         let lines = Arc::make_mut(&mut self.lines);
         match lines.get_mut(new.line.as_str()) {
             Some(tally) => {
@@ -239,11 +250,11 @@ mod tests {
         let day: DateTime<FixedOffset> = DateTime::UNIX_EPOCH.into();
         Answered {
             list: ListKind::Start,
-            version: "1".to_owned(),
+            version: "1".into(),
             setup: line % 2,
             operation: 0,
             line: format!("line {line}"),
-            text: "it is so".to_owned(),
+            text: "it is so".into(),
             answer: Answer::So,
             at: day + TimeDelta::minutes(minute),
             shown: Duration::from_secs(2),
