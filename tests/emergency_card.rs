@@ -77,6 +77,7 @@ fn takes_kind(takes: &Takes) -> &'static str {
         Takes::Point => "point",
         Takes::KeepOut => "keep-out",
         Takes::Screw => "screw",
+        Takes::Thread => "thread",
         Takes::Rating => "rating",
         Takes::Words => "words",
         Takes::Number => "number",
@@ -88,7 +89,7 @@ fn takes_kind(takes: &Takes) -> &'static str {
     }
 }
 
-const TAKES: usize = 17;
+const TAKES: usize = 18;
 
 #[test]
 fn over_every_overlay_the_card_is_one_point_away_and_goes_again() {

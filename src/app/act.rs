@@ -113,6 +113,10 @@ pub enum Act {
     TakeWay(Instead),
     /// Add the holes that are drilled before this one, each an operation of its own.
     DrillInSteps,
+    /// Mill the thread instead of tapping it.
+    MillThread,
+    /// Tap by hand instead of under power.
+    TapByHand,
     /// Touch off on another surface, whose Z is worked out or is to be measured.
     TakeSurface(z_surface::Way),
     /// Let this value of the recipe follow again.

@@ -221,6 +221,8 @@ pub(super) fn takes_so(act: &Act) -> bool {
             | Act::TakeRecipe
             | Act::TakeWay(_)
             | Act::DrillInSteps
+            | Act::MillThread
+            | Act::TapByHand
             | Act::TakeSurface(_)
             | Act::ReferenceSet
     )

@@ -137,6 +137,7 @@ pub(super) fn opens_in_field(takes: &Takes, input: &mut Input, point: Key) -> bo
         | Takes::Feed
         | Takes::KeepOut
         | Takes::Screw
+        | Takes::Thread
         | Takes::Number
         | Takes::Force
         | Takes::LineOrTime

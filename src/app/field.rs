@@ -8,6 +8,7 @@ use crate::job::head;
 use crate::job::holding::HeldBy;
 use crate::job::holding::ScrewHead;
 use crate::job::operation::OperationKind;
+use crate::job::operation::ThreadSize;
 use crate::job::reading::Of;
 use crate::job::reference::FoundBy;
 use crate::job::reference::Surface;
@@ -20,6 +21,7 @@ use crate::quantity::entry;
 use crate::quantity::number;
 use crate::quantity::show;
 use crate::quantity::show::Units;
+use crate::table::threads;
 
 /// A field.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -98,6 +100,8 @@ pub enum Field {
     Stepover,
     /// The hole that a drill opens.
     Pilot,
+    /// The thread that a thread mill makes.
+    Thread,
     /// Frequencies that the machine was heard to sing at.
     Heard,
     /// Upward pull that the bond stood in a test.
@@ -165,6 +169,8 @@ pub enum Takes {
     KeepOut,
     /// X and Y of a screw, then its thread, or diameter and height of its head.
     Screw,
+    /// A thread by its size.
+    Thread,
     /// A digit from 1 to 5, then words.
     Rating,
     /// Any words.
@@ -234,6 +240,7 @@ impl Field {
             Self::Depth => "depth".into(),
             Self::Stepover => "stepover".into(),
             Self::Pilot => "pilot hole".into(),
+            Self::Thread => "thread, such as M6".into(),
             Self::Heard => "heard it sing at, Hz".into(),
             Self::HoldPull => "stood a pull upward of".into(),
             Self::RestAfter => "rest it after, min of cutting".into(),
@@ -303,6 +310,7 @@ impl Field {
                 Some(conditions::Takes::Truth) => choice(["yes", "no"]),
                 Some(conditions::Takes::Number) | None => Takes::Number,
             },
+            Self::Thread => Takes::Thread,
             Self::Edges => choice(["sawn", "milled"]),
             Self::Under => choice(["spoil board", "parallels", "jaw", "table", "air"]),
             Self::SizeSide => choice(Of::ALL.map(Of::word)),
@@ -356,6 +364,8 @@ pub enum Understood {
     Box([f64; 5]),
     /// The head of a screw.
     Screw(ScrewHead),
+    /// A thread.
+    Thread(ThreadSize),
     /// A digit and words.
     Rating(u8, String),
     /// Frequencies in Hz.
@@ -428,6 +438,7 @@ pub fn understand(takes: &Takes, text: &str) -> Result<Understood, String> {
             .map_err(|e: crate::job::zero::NotAZeroPoint| e.to_string()),
         Takes::KeepOut => keep_out(text),
         Takes::Screw => screw(text),
+        Takes::Thread => thread(text),
         Takes::Rating => rating(text),
         Takes::Number => plain_number(text),
         Takes::Force => entry::force(text)
@@ -439,6 +450,22 @@ pub fn understand(takes: &Takes, text: &str) -> Result<Understood, String> {
         Takes::Choice(options) => chosen(options, text),
         Takes::Reason(offered) => reasons::of_field(offered, text.trim()).map(Understood::Words),
     }
+}
+
+fn thread(text: &str) -> Result<Understood, String> {
+    // A keypad has neither M nor x.
+    let by_keypad = || format!("M{}", text.trim().replacen('*', "x", 1));
+    let text = match threads::read(text.trim()) {
+        Some(_) => text.trim().to_owned(),
+        None => by_keypad(),
+    };
+    let found = threads::read(&text)
+        .ok_or_else(|| "write a thread such as M6, M6x0.75, 1/4-20 or 10-32".to_owned())?;
+    Ok(Understood::Thread(ThreadSize {
+        text,
+        diameter_mm: found.diameter_mm,
+        pitch_mm: found.pitch_mm,
+    }))
 }
 
 fn free_words(text: &str) -> Result<Understood, String> {
@@ -614,6 +641,11 @@ pub fn echo(takes: &Takes, understood: &Understood) -> String {
         }
         (_, Understood::Frequencies(all)) => frequency_words(all),
         (_, Understood::Point(point)) => point.words(),
+        (_, Understood::Thread(size)) => format!(
+            "{} mm, pitch {} mm",
+            plain(size.diameter_mm),
+            plain(size.pitch_mm)
+        ),
         (_, Understood::Screw(head)) => {
             let [x, y] = head.at.map(plain);
             format!(

@@ -113,6 +113,16 @@ pub(super) fn events(model: &Model, entered: Field) -> Vec<Event> {
                 };
                 Event::OperationEdited(state.operation, Box::new(edited))
             }),
+        Field::Thread => match (value(model, Field::Thread), state.current_operation()) {
+            (Some(Understood::Thread(size)), Some(operation)) => {
+                let edited = Operation {
+                    thread: Some(size),
+                    ..operation.clone()
+                };
+                Some(Event::OperationEdited(state.operation, Box::new(edited)))
+            }
+            _ => None,
+        },
         Field::TouchAt(place) => opposite(model, place),
         Field::Touch => number_of(model, Field::Touch).map(Event::LengthSet),
         Field::Raise => number_of(model, Field::Raise).map(Event::AirRunMade),
@@ -410,6 +420,7 @@ pub(super) fn is_single(field: Field) -> bool {
             | Field::StickOut
             | Field::SpeedRating
             | Field::Pilot
+            | Field::Thread
             | Field::Tool
     )
 }

@@ -173,6 +173,10 @@ pub fn of(field: Field) -> [&'static str; 2] {
             "Callipers across the hole that is drilled already, or the size of its drill; 0 for none.",
             "Without the hole the drill pushes several times as hard: the head stalls or the drill breaks.",
         ],
+        Field::Thread => [
+            "From the drawing: the size, and the pitch where it is not the coarse one, such as M6x0.75.",
+            "With another pitch the mill cuts a thread that takes no screw; too thick for the hole, it breaks.",
+        ],
         Field::Heard => [
             "A telephone or tuner held near while it sings, well away from the cutter: the pitch in Hz.",
             "The recipe keeps away from it: a wrong pitch leads the teeth back to it.",
@@ -263,6 +267,7 @@ pub fn written(takes: &Takes) -> &'static str {
         Takes::Point => "Digits are the blank from above, then + top, * middle, - bottom: 5+.",
         Takes::KeepOut => "Five lengths with * between: 0*0*10*20*18.",
         Takes::Screw => "X*Y, then the thread M5, or diameter*height: 12*12*8.72*5.",
+        Takes::Thread => "M6, M6x0.75, 1/4-20; by keypad 6 or 6*0.75.",
         Takes::Rating => "A digit from 1 to 5, then words.",
         Takes::Words => "Words of your own.",
         Takes::Number => "A number: 80.",

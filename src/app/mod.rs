@@ -45,6 +45,7 @@ pub mod row;
 pub mod sides;
 pub mod small;
 pub mod stop_advice;
+mod threads;
 mod typing;
 pub mod undoing;
 pub mod update;

@@ -296,6 +296,8 @@ fn kind_of(title: &str, section: &Section) -> OperationKind {
     let says = |word: &str| title.contains(word);
     if says("spot") {
         OperationKind::Spot
+    } else if says("thread mill") {
+        OperationKind::ThreadMill
     } else if says("tap") {
         OperationKind::Tap
     } else if says("ream") {

@@ -38,6 +38,7 @@ use crate::app::recipe;
 use crate::app::row;
 use crate::app::row::Row;
 use crate::app::sides;
+use crate::app::threads;
 use crate::app::typing;
 use crate::app::undoing;
 use crate::app::ways;
@@ -195,6 +196,8 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
         Act::TakeRecipe => take_recipe(model, at),
         Act::TakeWay(way) => ways::take(model, &way, at),
         Act::DrillInSteps => pilots::add(model, at),
+        Act::MillThread => threads::mill(model, at),
+        Act::TapByHand => threads::by_hand(model, at),
         Act::TakeSurface(way) => z_ways::take(model, &way, at),
         Act::Free(field) => {
             recipe::let_follow(model, field);

@@ -11,6 +11,7 @@ use crate::app::model::Model;
 use crate::app::model::Work;
 use crate::app::pilots;
 use crate::app::pilots::InSteps;
+use crate::app::threads;
 use crate::app::ways;
 use crate::calculator;
 use crate::calculator::advice::OverrideAdvice;
@@ -321,6 +322,10 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
     let mut fixed = fixed(model, operation);
     let stepover = fixed.iter().any(|(field, _)| *field == Field::Stepover);
     let cut = cut_of(operation.kind, stepover);
+    let thread = match cut {
+        Cut::Thread => Some(threads::of_operation(operation, &rack.tool)?),
+        _ => None,
+    };
     if cut == Cut::Slot || cut.is_hole() {
         // A slot is as wide as the tool, and so is a hole.
         fixed.retain(|(field, _)| *field != Field::Stepover);
@@ -344,6 +349,8 @@ fn calculate(model: &Model, state: &State, tool: usize) -> Result<Calculated, St
     let mut question = question(state, operation, rack, &tool, cut, &given);
     question.heard = &heard;
     question.is_depth_proposed = first.is_some();
+    question.thread = thread.as_ref().map(|size| quantity::mm(size.diameter_mm));
+    question.pitch = thread.as_ref().map(|size| quantity::mm(size.pitch_mm));
     let answer = calculator::answer(&question).map_err(|refusal| refusal.to_string())?;
     // What was passed is rare and asks for a way out; what is kept asks for nothing.
     let others: Vec<Tool> = state.rack.iter().map(|rack| rack.tool.clone()).collect();
@@ -467,6 +474,7 @@ fn cut_of(kind: OperationKind, has_stepover: bool) -> Cut {
         OperationKind::Spot | OperationKind::Drill | OperationKind::DrillThrough => Cut::Drill,
         OperationKind::Ream => Cut::Ream,
         OperationKind::Tap => Cut::Tap,
+        OperationKind::ThreadMill => Cut::Thread,
         OperationKind::Chamfer => Cut::Chamfer,
         _ => Cut::Side,
     }

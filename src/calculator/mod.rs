@@ -25,7 +25,8 @@ pub mod question;
 mod reach;
 mod search;
 mod speed;
-mod tap;
+pub mod tap;
+pub mod thread;
 mod trace;
 
 use crate::calculator::answer::Answer;

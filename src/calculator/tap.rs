@@ -42,9 +42,13 @@ pub fn most_rpm(share: f64) -> f64 {
 
 /// The hole to drill for the thread.
 pub fn hole(q: &Question<'_>, pitch_mm: f64) -> Length {
-    let nominal = q.thread.unwrap_or(mm(q.tool.diameter_mm));
+    hole_of(q.thread.map_or(q.tool.diameter_mm, to_mm), pitch_mm)
+}
+
+/// The hole to drill for a thread of this diameter and pitch, mm.
+pub fn hole_of(diameter_mm: f64, pitch_mm: f64) -> Length {
     tapping::tap_hole(
-        nominal,
+        mm(diameter_mm),
         mm(pitch_mm),
         THREAD_PERCENT,
         tapping::Meaning::TapDrillTable,

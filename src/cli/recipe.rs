@@ -14,12 +14,12 @@ use crate::calculator::question::Aim;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Fixed;
 use crate::calculator::question::Question;
+use crate::calculator::thread;
 use crate::cli::Outcome;
 use crate::cli::library;
 use crate::cli::print;
 use crate::cli::world::World;
 use crate::cutting::packing::Clearing;
-use crate::cutting::tapping;
 use crate::job::tool::Edge;
 use crate::job::tool::Kind;
 use crate::job::tool::Tool;
@@ -36,7 +36,6 @@ use crate::quantity::Length;
 use crate::quantity::SpindleSpeed;
 use crate::quantity::SurfaceSpeed;
 use crate::quantity::mm;
-use crate::quantity::to_mm;
 use crate::table::threads::Thread;
 
 /// Arguments of `millside recipe`.
@@ -233,7 +232,12 @@ fn same_thread(args: &Args, tool: &Tool) -> Result<(), Problem> {
     };
     let differs = |a: f64, b: f64| (a - b).abs() > 0.005;
     if tool.kind == Kind::ThreadMill {
-        return goes_in(thread, tool, differs(thread.pitch_mm, pitch));
+        let misfit = thread::misfit(tool, thread.diameter_mm, thread.pitch_mm);
+        return misfit.map_or(Ok(()), |because| {
+            Err(Problem::user("work out this thread")
+                .because(because)
+                .hint("Name a thread mill of this pitch that goes into the hole."))
+        });
     }
     if tool.kind != Kind::Tap {
         return Ok(());
@@ -251,35 +255,4 @@ fn same_thread(args: &Args, tool: &Tool) -> Result<(), Problem> {
             .hint("Name the tap of this thread, or the thread of this tap."));
     }
     Ok(())
-}
-
-/// Refuses a thread mill of another pitch, and one that is as thick as the hole: the minor diameter of the inside thread.
-fn goes_in(thread: Thread, tool: &Tool, is_other_pitch: bool) -> Result<(), Problem> {
-    let (d, pitch) = (mm(thread.diameter_mm), mm(thread.pitch_mm));
-    let hole_mm = to_mm(tapping::tap_hole(
-        d,
-        pitch,
-        100.0,
-        tapping::Meaning::BasicProfile,
-    ));
-    let because = if is_other_pitch {
-        format!(
-            "the thread mill \"{}\" has a pitch of {} mm, the thread one of {} mm",
-            plain::text(&tool.title),
-            typed::plain(tool.pitch_mm.unwrap_or(0.0)),
-            typed::plain(thread.pitch_mm)
-        )
-    } else if tool.diameter_mm >= hole_mm {
-        format!(
-            "the thread mill \"{}\" is {} mm thick, and the hole of the thread {:.2} mm",
-            plain::text(&tool.title),
-            typed::plain(tool.diameter_mm),
-            hole_mm
-        )
-    } else {
-        return Ok(());
-    };
-    Err(Problem::user("work out this thread")
-        .because(because)
-        .hint("Name a thread mill of this pitch that goes into the hole."))
 }

@@ -23,8 +23,10 @@ pub enum OperationKind {
     DrillThrough,
     /// Reaming.
     Ream,
-    /// Tapping or thread milling under power.
+    /// Tapping under power.
     Tap,
+    /// Thread milling.
+    ThreadMill,
     /// Boring.
     Bore,
     /// Breaking edges under the spindle.
@@ -40,7 +42,7 @@ pub enum OperationKind {
 
 impl OperationKind {
     /// All of them, in the order in which they are offered.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::Face,
         Self::Pocket,
         Self::Slot,
@@ -50,6 +52,7 @@ impl OperationKind {
         Self::DrillThrough,
         Self::Ream,
         Self::Tap,
+        Self::ThreadMill,
         Self::Bore,
         Self::Chamfer,
         Self::Mill,
@@ -69,6 +72,7 @@ impl OperationKind {
             Self::DrillThrough => "drill through",
             Self::Ream => "ream",
             Self::Tap => "tap",
+            Self::ThreadMill => "thread mill",
             Self::Bore => "bore",
             Self::Chamfer => "chamfer",
             Self::Mill => "mill",
@@ -122,6 +126,17 @@ pub struct ProgramPart {
     pub feeds_mm_min: Vec<f64>,
     /// Lowest Z of feed moves in mm, in the program's frame.
     pub lowest_z_mm: Option<f64>,
+}
+
+/// A thread by what was typed of it, such as `M6`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ThreadSize {
+    /// As typed.
+    pub text: String,
+    /// Nominal diameter, mm, more than zero.
+    pub diameter_mm: f64,
+    /// Pitch, mm, more than zero.
+    pub pitch_mm: f64,
 }
 
 /// How far an operation has come.
@@ -190,6 +205,8 @@ pub struct Operation {
     pub stepover: Option<Typed>,
     /// Diameter of the hole that a drill opens, mm; none: it drills into the full.
     pub pilot: Option<Typed>,
+    /// The thread that a thread mill makes.
+    pub thread: Option<ThreadSize>,
     /// What the person notes beforehand.
     pub remark: String,
     /// Estimated time in seconds, at 100 % of the programmed feeds.

@@ -4,6 +4,7 @@ use std::cmp::Ordering;
 
 use crate::job::conditions::Value;
 use crate::job::operation::Operation;
+use crate::job::operation::OperationKind;
 use crate::job::operation::Progress;
 use crate::job::reading::Reading;
 use crate::job::tool::Tool;
@@ -155,13 +156,25 @@ pub(in crate::session) fn operation_edited(
         return Err(Refusal::because("there is no such operation"));
     };
     let new_tool = old.tool != edited.tool;
-    let new_pilot = old.pilot != edited.pilot;
+    let new_cut = old.pilot != edited.pilot
+        || old.thread != edited.thread
+        || old.kind != edited.kind && (old.kind == OperationKind::Tap || !edited.kind.is_cut());
     old.title = edited.title;
     old.kind = edited.kind;
     old.remark = edited.remark;
     old.tool = edited.tool;
     old.pilot = edited.pilot;
-    if new_tool || new_pilot {
+    old.thread = edited.thread;
+    if edited.part.is_none() && old.part.is_some() {
+        // The lines of the program are no part of it any more, nor is what was worked out of them.
+        old.part = None;
+        old.is_joined = false;
+        (old.estimate_s, old.feed_s, old.is_timed) = (None, None, false);
+    }
+    if edited.depth.is_none() {
+        old.depth = None;
+    }
+    if new_tool || new_cut {
         old.recipe = None;
         old.read_rpm = None;
         if index == state.operation {

@@ -31,6 +31,7 @@ use millside::job::operation::OperationKind;
 use millside::job::operation::Outcome;
 use millside::job::operation::ProgramPart;
 use millside::job::operation::Progress;
+use millside::job::operation::ThreadSize;
 use millside::job::reading::Of;
 use millside::job::reading::Read;
 use millside::job::reading::Reading;
@@ -307,6 +308,11 @@ impl Dice {
             depth: self.maybe(Self::length),
             stepover: self.maybe(Self::length),
             pilot: self.maybe(Self::length),
+            thread: self.maybe(|d| ThreadSize {
+                text: d.line(),
+                diameter_mm: d.number(),
+                pitch_mm: d.number(),
+            }),
             remark: self.prose(),
             estimate_s: self.maybe(Self::seconds),
             feed_s: self.maybe(Self::seconds),

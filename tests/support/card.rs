@@ -248,7 +248,7 @@ pub fn overlays_with_text() -> Vec<(Overlay, Overlay)> {
 }
 
 /// One field at least for each kind of what fields take; those of a running session and of a new job.
-pub const FIELDS: [Field; 24] = [
+pub const FIELDS: [Field; 25] = [
     Field::AboveJaws,
     Field::StockX,
     Field::Touch,
@@ -262,6 +262,7 @@ pub const FIELDS: [Field; 24] = [
     Field::KeepOut(0),
     Field::Screw(0),
     Field::Rating(0),
+    Field::Thread,
     Field::NoAir,
     Field::Learned,
     Field::Program,

@@ -17,6 +17,7 @@ use crate::app::recipe;
 use crate::app::recipe::shown;
 use crate::app::row::Mark;
 use crate::app::row::Row;
+use crate::app::threads;
 use crate::app::ways;
 use crate::app::z_ways;
 use crate::job::caution::Phase as Pause;
@@ -70,6 +71,8 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
                 |why| format!("No recipe: {why}."),
             );
             rows.push(Row::Text(why));
+            rows.extend(threads::rows(model, state, operation));
+            rows.extend(threads::field(model, operation));
             let lacks_rating = state
                 .planned_tool()
                 .and_then(|index| state.rack.get(index))
@@ -98,6 +101,7 @@ pub(in crate::app) fn recipe(model: &Model, state: &State) -> Vec<Row> {
                 rows.push(shown::row(model, calculated, *field));
             }
             rows.extend(pilots::field(model, state, operation));
+            rows.extend(threads::field(model, operation));
             rows.extend(calculated.unchecked.clone().map(Row::Text));
             rows.push(Row::Do {
                 act: Act::TakeRecipe,

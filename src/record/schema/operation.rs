@@ -7,6 +7,7 @@ use crate::job::operation::OperationKind;
 use crate::job::operation::Outcome;
 use crate::job::operation::ProgramPart;
 use crate::job::operation::Progress;
+use crate::job::operation::ThreadSize;
 use crate::job::recipe::Recipe;
 use crate::job::recipe::ToolChange;
 use crate::record::fields::Fields;
@@ -85,6 +86,7 @@ pub(in crate::record) fn timed<F: Fields>(
         depth: f.value("depth", of!(o.depth), &Maybe(Length::Positive))?,
         stepover: f.value("stepover", of!(o.stepover), &Maybe(Length::Positive))?,
         pilot: f.value("pilot", of!(o.pilot), &Maybe(Length::Positive))?,
+        thread: f.row_if("thread", of!(o.thread), thread)?,
         remark: f.value("remark", of!(o.remark), &Prose)?,
         progress: f.value("progress", of!(o.progress), &PROGRESS)?,
         estimate_s: f.value("estimate", of!(o.estimate_s), &Maybe(amount::SECOND))?,
@@ -159,6 +161,14 @@ pub(in crate::record) fn recipe<F: Fields>(f: &mut F, v: Option<&Recipe>) -> Too
         override_percent: f.value("override", of!(v.override_percent), &Maybe(amount::PERCENT))?,
         binds: f.value("binds", of!(v.binds), &TextIf)?,
         exceeded: f.value("exceeded", of!(v.exceeded), &List(Text))?,
+    })
+}
+
+fn thread<F: Fields>(f: &mut F, v: Option<&ThreadSize>) -> Took<ThreadSize> {
+    Ok(ThreadSize {
+        text: f.value("size", of!(v.text), &Text)?,
+        diameter_mm: f.value("diameter", of!(v.diameter_mm), &amount::MM)?,
+        pitch_mm: f.value("pitch", of!(v.pitch_mm), &amount::MM)?,
     })
 }
 
