@@ -652,6 +652,7 @@ fn the_command_check_takes_the_reading_of_the_log_for_the_machine_of_a_session()
         of: millside::job::reading::Of::Inside,
         gauge: None,
         reads: vec![],
+        made_by: None,
         actual: None,
     }];
     let session = data.path().join("plate.toml");

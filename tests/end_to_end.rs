@@ -371,6 +371,13 @@ fn the_demo_job_is_done_with_at_most_forty_answers() {
         if first {
             step(&mut t, "6", "TOOL FOR");
         }
+        if operation == "Spot" {
+            // The seat is gauged while the end mill that makes it is in.
+            t.see("Gauge bearing seat before its tool");
+            fill(&mut t, "bearing seat", "32.01");
+            go_to(&mut t, "go on with");
+            t.press("\r");
+        }
         t.see(&format!("TOOL FOR {operation}"));
         answer(&mut t);
         go_to(&mut t, "goes in");

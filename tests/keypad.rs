@@ -101,6 +101,13 @@ fn the_demo_goes_from_its_first_screen_to_a_left_program_by_keypad() {
         if is_first {
             step(&mut t, "6", "TOOL FOR");
         }
+        if operation == "Spot" {
+            // The seat is gauged while the end mill that makes it is in.
+            t.see("Gauge bearing seat before its tool");
+            fill(&mut t, "bearing seat", "32.01");
+            go_to(&mut t, "go on with");
+            t.press("\r");
+        }
         t.see(&format!("TOOL FOR {operation}"));
         answer(&mut t);
         go_to(&mut t, "goes in");

@@ -213,6 +213,7 @@ fn each_change_gives_one_row_with_its_place_and_both_values() {
         of: millside::job::reading::Of::Inside,
         gauge: None,
         reads: vec![],
+        made_by: None,
     }];
     a.clocks.insert((0, 1), clock(600));
     for (change, row) in cases {

@@ -302,6 +302,7 @@ fn the_part_is_not_let_go_before_each_size_is_measured_or_left_out() {
         of: millside::job::reading::Of::Inside,
         gauge: None,
         reads: vec![],
+        made_by: None,
     };
     let session = must(
         &ready(&plate(), second(10)),

@@ -7,6 +7,7 @@ use crate::app::applying::apply;
 use crate::app::checking;
 use crate::app::effect::Effect;
 use crate::app::field::Field;
+use crate::app::finishing;
 use crate::app::form;
 use crate::app::how;
 use crate::app::key::Key;
@@ -337,6 +338,10 @@ pub(super) fn follows(last: Option<(Key, Moment)>, key: Key, at: Moment) -> bool
 
 pub(super) fn not_so(model: &mut Model, at: Moment) -> Vec<Effect> {
     match row::chosen(&model.rows, model.cursor) {
+        Some(Row::Line(ListKind::Release, line)) if gate::size_of(&line.id).is_some() => {
+            let place = gate::size_of(&line.id).unwrap_or_default();
+            finishing::cut_again(model, place, at)
+        }
         Some(Row::Line(kind, line)) => {
             let asking = Asking::NotSo(*kind, line.id.clone());
             perform::ask(model, asking)

@@ -128,6 +128,8 @@ pub enum Field {
     SizeLower,
     /// Inside or outside size.
     SizeSide,
+    /// Operation that makes the size.
+    SizeBy,
     /// By how much the gauge of a new size may be wrong.
     SizeGauge,
     /// Title of an operation to add.
@@ -253,6 +255,7 @@ impl Field {
             Self::SizeUpper => "upper deviation".into(),
             Self::SizeLower => "lower deviation".into(),
             Self::SizeSide => "size is".into(),
+            Self::SizeBy => "made by".into(),
             Self::Gauge(_) | Self::SizeGauge => "gauge may be wrong by".into(),
             Self::OperationTitle => "another operation".into(),
             Self::OperationKind => "its kind".into(),
@@ -314,6 +317,8 @@ impl Field {
             Self::Edges => choice(["sawn", "milled"]),
             Self::Under => choice(["spoil board", "parallels", "jaw", "table", "air"]),
             Self::SizeSide => choice(Of::ALL.map(Of::word)),
+            // The operations of the setup: see the page.
+            Self::SizeBy => Takes::Choice(vec![]),
             Self::HeldBy => Takes::Choice(HeldBy::ALL.map(|h| h.word().to_owned()).to_vec()),
             Self::FoundBy => Takes::Choice(FoundBy::ALL.map(|f| f.word().to_owned()).to_vec()),
             Self::Surface => Takes::Choice(Surface::ALL.map(|s| s.word().to_owned()).to_vec()),
@@ -347,6 +352,7 @@ impl Field {
                 | Self::Lines(_)
                 | Self::Gauge(_)
                 | Self::SizeGauge
+                | Self::SizeBy
                 | Self::Rating(_)
                 | Self::ReturnError(2)
         )

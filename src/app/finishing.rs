@@ -1,8 +1,15 @@
 //! The questions whether an operation is finished and whether the part is let go: what they name, and the key that they take.
 
+use crate::app::effect::Effect;
 use crate::app::model::Model;
+use crate::app::overlay::Asking;
+use crate::app::perform;
+use crate::job::reading::Verdict;
+use crate::session::gauging;
+use crate::session::moment::Moment;
 use crate::session::recovery;
 use crate::session::state::State;
+use crate::session::state::Step;
 use crate::session::unfinished;
 
 /// The key that takes it where nothing is open.
@@ -56,4 +63,32 @@ pub fn words(model: &Model) -> String {
         return String::new();
     }
     format!("STILL OPEN: {}. ", open.join("; "))
+}
+
+/// A size that is not to stay as it is: metal that is left leads to cutting again, anything else to the readings.
+pub(super) fn cut_again(model: &mut Model, place: usize, at: Moment) -> Vec<Effect> {
+    let Some(state) = model.state() else {
+        return vec![];
+    };
+    let setup = state.current_setup();
+    let Some(reading) = setup.readings.get(place) else {
+        return vec![];
+    };
+    let (step, words) = match (reading.verdict(), gauging::maker(setup, reading)) {
+        (Verdict::MetalLeft(_), Some(maker)) => {
+            return perform::ask(model, Asking::OpenAgain(maker));
+        }
+        (Verdict::MetalLeft(_), None) => (
+            Step::Program,
+            "metal is left: choose the operation that makes this size, then open it again",
+        ),
+        (Verdict::CutAway(_), _) => (
+            Step::Measure,
+            "too much is off, no cut mends that: measure it again, or 1 leaves it so",
+        ),
+        (Verdict::NotMeasured | Verdict::Within, _) => (Step::Measure, "measure it here"),
+    };
+    let effects = perform::go_to(model, step, at);
+    model.say(words);
+    effects
 }

@@ -403,6 +403,7 @@ pub(super) fn new_size(model: &Model) -> Option<Reading> {
         of: Of::from_word(&words(model, Field::SizeSide)?)?,
         gauge: number_of(model, Field::SizeGauge),
         reads: vec![],
+        made_by: words(model, Field::SizeBy),
     })
 }
 

@@ -213,6 +213,10 @@ pub fn of(field: Field) -> [&'static str; 2] {
             "Outside for what is measured over, inside for a bore or a slot.",
             "Taken for the other one, metal that is left is called missing, and the other way round.",
         ],
+        Field::SizeBy => [
+            "The operation that cuts this size: it is gauged before its tool comes out.",
+            "Gauged with another tool in, metal that is left needs the first one set once more.",
+        ],
         Field::OperationTitle => [
             "A name of the cut, as you will look for it.",
             "Two of one name are easily taken for each other.",

@@ -96,6 +96,13 @@ pub fn takes(model: &Model, field: Field) -> Takes {
         Field::Machine => Takes::Choice(named::labels(named::machines(&model.library))),
         Field::Material => Takes::Choice(named::labels(named::materials(&model.library))),
         Field::Tool => Takes::Choice(named::labels(named::tools(model))),
+        Field::SizeBy => Takes::Choice(model.state().map_or(vec![], |state| {
+            let operations = state.current_setup().operations.iter();
+            operations
+                .filter(|operation| operation.kind.is_cut())
+                .map(|operation| operation.title.clone())
+                .collect()
+        })),
         Field::Lines(_) => Takes::Choice(model.state().map_or(vec![], joining::choices)),
         // Where a hole lies is counted from the zero, to either side.
         Field::Reading(place) if is_place(model, place) => Takes::SignedLength,

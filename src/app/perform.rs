@@ -53,6 +53,7 @@ use crate::session::fact::FactKind;
 use crate::session::gate;
 use crate::session::gate::ListKind;
 use crate::session::gate::Way as LineWay;
+use crate::session::gauging;
 use crate::session::moment::Moment;
 use crate::session::state::State;
 use crate::session::state::Step;
@@ -235,6 +236,7 @@ pub(super) fn perform(model: &mut Model, act: Act, at: Moment) -> Vec<Effect> {
                     Field::SizeUpper,
                     Field::SizeLower,
                     Field::SizeSide,
+                    Field::SizeBy,
                     Field::SizeGauge,
                 ] {
                     model.drafts.remove(&field);
@@ -689,6 +691,7 @@ pub(super) fn next_step(model: &mut Model, at: Moment) -> Vec<Effect> {
     };
     let step = match state.current_setup().next_operation() {
         None => Step::Measure,
+        Some(_) if !gauging::due(state).is_empty() => Step::Measure,
         Some(_) if state.current_setup().holding.is_none() => Step::Hold,
         Some(_) if !state.current_operation().is_some_and(|o| o.kind.is_cut()) => Step::Cut,
         Some(_) if state.fact(FactKind::ToolIn).is_good() => Step::Recipe,

@@ -93,6 +93,8 @@ pub struct Reading {
     pub gauge: Option<Typed>,
     /// Every reading of it, oldest first; empty in older records.
     pub reads: Vec<Read>,
+    /// Title of the operation that makes it: gauged before the tool of that one comes out; none: not said.
+    pub made_by: Option<String>,
 }
 
 /// Where a size lies against its tolerance.
@@ -163,6 +165,7 @@ mod tests {
             of: if is_inside { Of::Inside } else { Of::Outside },
             gauge: None,
             reads: vec![],
+            made_by: None,
         }
     }
 

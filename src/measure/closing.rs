@@ -145,6 +145,7 @@ mod tests {
             of,
             gauge: Some(Typed::mm(0.005)),
             reads: vec![],
+            made_by: None,
         };
         for mm in reads {
             reading.take(Typed::mm(*mm), "pocket".to_owned());

@@ -167,6 +167,7 @@ mod tests {
             of: if is_inside { Of::Inside } else { Of::Outside },
             gauge: None,
             reads: vec![],
+            made_by: None,
         }
     }
 

@@ -237,6 +237,7 @@ fn reading(s: &Section<'_, '_>) -> Option<Reading> {
     let upper = length(s, "upper");
     let lower = length(s, "lower");
     let is_inside = s.truth_or_false("inside");
+    let made_by = s.text_if("made_by");
     s.finish();
     let lower = lower?;
     let lower = if lower.value == 0.0 {
@@ -253,6 +254,7 @@ fn reading(s: &Section<'_, '_>) -> Option<Reading> {
         of: if is_inside? { Of::Inside } else { Of::Outside },
         gauge: None,
         reads: vec![],
+        made_by,
     })
 }
 

@@ -19,6 +19,7 @@ use crate::session::clock::Phase;
 use crate::session::event::Answer;
 use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
+use crate::session::gauging;
 use crate::session::guards;
 use crate::session::joined;
 use crate::session::known;
@@ -366,6 +367,7 @@ pub fn list(state: &State, kind: ListKind) -> List {
         }
         ListKind::Start => {
             first = entered_facts(state);
+            first.splice(0..0, gauge_lines(state));
             (start_cautions(state, &pick), vec![])
         }
         ListKind::Release => (pick(Pause::Measuring), sizes(state)),
@@ -513,6 +515,45 @@ fn entered_facts(state: &State) -> Vec<Line> {
         .collect()
 }
 
+/// The size that a line of the list before the part is let go is about, by its place.
+pub fn size_of(id: &str) -> Option<usize> {
+    let rest = id
+        .strip_prefix(UNMEASURED)
+        .or_else(|| id.strip_prefix(OUT_OF_SIZE))?;
+    let number = rest.split('-').next()?.parse::<usize>().ok()?;
+    number.checked_sub(1)
+}
+
+/// Names of the lines about sizes begin so; their place follows.
+const UNMEASURED: &str = "unmeasured-";
+const OUT_OF_SIZE: &str = "out-of-size-";
+
+/// Sizes to gauge before the tool in the spindle comes out.
+fn gauge_lines(state: &State) -> Vec<Line> {
+    let readings = &state.current_setup().readings;
+    gauging::due(state)
+        .into_iter()
+        .filter_map(|place| Some((place, readings.get(place)?)))
+        .map(|(place, reading)| Line {
+            id: format!("gauge-{}", place + 1),
+            text: at_most_a_line(&gauging::words(reading)),
+            word: "GAUGED".to_owned(),
+            why: "With another tool in, what is left cannot be cut with the same setting."
+                .to_owned(),
+            otherwise: "With the next tool in, this is no longer asked; the size stands open before the part is let go."
+                .to_owned(),
+            says: None,
+            critical: true,
+            is_worst: false,
+            part: 0,
+            fact: None,
+            way: Way::At(Step::Measure),
+            is_at_spindle: false,
+            state: LineState::Open,
+        })
+        .collect()
+}
+
 /// Sizes that were not measured, or do not keep their tolerance: once the part is let go neither is mended.
 fn sizes(state: &State) -> Vec<Line> {
     let readings = &state.current_setup().readings;
@@ -520,7 +561,7 @@ fn sizes(state: &State) -> Vec<Line> {
         let place = place + 1;
         let Some(actual) = &reading.actual else {
             return Some((
-                format!("unmeasured-{place}"),
+                format!("{UNMEASURED}{place}"),
                 "Not measured: ",
                 reading.what.as_str(),
                 ". Leave it unmeasured?".to_owned(),
@@ -531,7 +572,7 @@ fn sizes(state: &State) -> Vec<Line> {
         let value = plain(actual.value);
         Some((
             // Another reading is another question.
-            format!("out-of-size-{place}-{value}"),
+            format!("{OUT_OF_SIZE}{place}-{value}"),
             "",
             reading.what.as_str(),
             format!(" {value}: {beyond}; leave it so?"),

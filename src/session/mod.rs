@@ -11,6 +11,7 @@ pub mod event;
 pub mod fact;
 mod facts;
 pub mod gate;
+pub mod gauging;
 mod guards;
 mod joined;
 pub mod known;

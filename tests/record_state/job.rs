@@ -433,6 +433,7 @@ impl Dice {
                 actual: d.maybe(Self::length),
                 of: d.pick(&Of::ALL),
                 gauge: d.maybe(Self::length),
+                made_by: d.maybe(Self::line),
                 reads: d.some(3, |d| Read {
                     size: d.length(),
                     after: d.line(),

@@ -22,6 +22,7 @@ use crate::measure::size;
 use crate::measure::size::Cutting;
 use crate::session::gate;
 use crate::session::gate::ListKind;
+use crate::session::gauging;
 use crate::session::recovery;
 use crate::session::state::State;
 use crate::session::state::Step;
@@ -31,6 +32,12 @@ pub(in crate::app) fn measure(model: &Model, state: &State) -> Vec<Row> {
     let mut rows = vec![Row::Head(
         "READINGS, WHILE THE PART IS STILL HELD AND COOL".to_owned(),
     )];
+    rows.extend(on_to_next(state));
+    rows.extend(
+        due_words(state)
+            .into_iter()
+            .map(|words| Row::Text(format!("{words}."))),
+    );
     if state.current_setup().let_go.is_none() {
         // It is answered in the list before the part is let go.
         let lines = critical_lines(state, Phase::Measuring).into_iter();
@@ -84,6 +91,7 @@ pub(in crate::app) fn measure(model: &Model, state: &State) -> Vec<Row> {
     if model.drafts.contains_key(&Field::SizeWhat) {
         for field in [
             Field::SizeSide,
+            Field::SizeBy,
             Field::SizeNominal,
             Field::SizeUpper,
             Field::SizeLower,
@@ -98,6 +106,40 @@ pub(in crate::app) fn measure(model: &Model, state: &State) -> Vec<Row> {
         });
     }
     rows
+}
+
+/// Back to the work, where a size was gauged in the middle of it: open once nothing is due.
+fn on_to_next(state: &State) -> Option<Row> {
+    if gauging::made_here(state).is_empty() {
+        return None;
+    }
+    let next = &state.current_operation()?.title;
+    Some(Row::Do {
+        act: Act::GoTo(Step::Tool),
+        text: format!("go on with {next}: its tool"),
+        mark: if gauging::due(state).is_empty() {
+            Mark::Open
+        } else {
+            Mark::Optional
+        },
+    })
+}
+
+/// What is to be gauged before the tool in the spindle comes out.
+fn due_words(state: &State) -> Vec<String> {
+    let readings = &state.current_setup().readings;
+    let due = gauging::due(state).into_iter();
+    due.filter_map(|place| readings.get(place))
+        .map(gauging::words)
+        .collect()
+}
+
+/// The same on the page where the next tool is fitted: the row that leads there stands in the list before the cut.
+pub(in crate::app) fn due_rows(state: &State) -> Vec<Row> {
+    due_words(state)
+        .into_iter()
+        .map(|words| Row::Text(format!("{words}, at measure.")))
+        .collect()
 }
 
 pub(in crate::app) fn release(model: &Model, state: &State) -> Vec<Row> {

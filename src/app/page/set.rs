@@ -10,6 +10,7 @@ use crate::app::form;
 use crate::app::model::Model;
 use crate::app::named;
 use crate::app::page::field_row;
+use crate::app::page::finish;
 use crate::app::page::list_rows;
 use crate::app::readable;
 use crate::app::row::Mark;
@@ -496,7 +497,8 @@ pub(in crate::app) fn tool(model: &Model, state: &State) -> Vec<Row> {
     let operation = state
         .current_operation()
         .map_or("none", |o| o.title.as_str());
-    let mut rows = vec![Row::Head(format!("TOOL FOR {operation}"))];
+    let mut rows = finish::due_rows(state);
+    rows.push(Row::Head(format!("TOOL FOR {operation}")));
     rows.extend(doubt(state, FactKind::ToolIn));
     rows.push(field_row(
         model,

@@ -272,6 +272,7 @@ fn reading<F: Fields>(f: &mut F, v: Option<&Reading>) -> Took<Reading> {
         },
         gauge: f.value("gauge", of!(v.gauge), &Maybe(Length::FromZero))?,
         reads: vec![],
+        made_by: f.value("made_by", of!(v.made_by), &Maybe(Text))?,
     };
     let more = f.value("size_of", more.as_ref(), &Maybe(words!(Of)))?;
     let sizes = f.value("reads", sizes.as_ref(), &List(Length::Signed))?;
