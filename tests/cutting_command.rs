@@ -167,7 +167,7 @@ fn the_page_says_what_to_set_and_what_binds() {
 }
 
 #[test]
-fn a_tap_feeds_by_its_pitch_and_names_both_meanings_of_percent() {
+fn a_tap_feeds_by_its_pitch_and_names_the_drills_on_either_side() {
     let output = run_on(
         "bench-mill",
         &[
@@ -192,7 +192,11 @@ fn a_tap_feeds_by_its_pitch_and_names_both_meanings_of_percent() {
     // kc P^2 D / 8 with 800 N/mm2: 0.6 N m.
     assert!((object["torque_nm"].as_f64().expect("a number") - 0.6).abs() < 1e-9);
     let cautions = object["cautions"].to_string();
-    assert!(cautions.contains("tap-drill tables") && cautions.contains("basic profile"));
+    // (6 - 5.0) / 1.299 and (6 - 5.1) / 1.299, as tap-drill tables count it (1.299 P is the whole thread; from memory).
+    assert!(
+        cautions.contains("tap drill 5.0 mm (77 % thread) or 5.1 mm (69 % thread)"),
+        "{cautions}"
+    );
 }
 
 #[test]

@@ -101,6 +101,36 @@ fn holes_alone_are_found_from_the_top_and_not_from_the_middle() {
     );
 }
 
+// Chips take two pitches below the tap (common practice, no source): M6, 2 mm.
+#[test]
+fn a_blind_hole_needs_room_below_the_tap() {
+    let fixture = fixture("tapped_through_hole.nc");
+    for (drilled, tapped, is_shallow) in [
+        ("Z-8.5", "Z-6", false),
+        ("Z-7.5", "Z-6", true),
+        ("Z-6", "Z-6", true),
+        // Through the plate of 10 mm chips fall out below.
+        ("Z-11", "Z-8", false),
+        ("Z-11", "Z-9.5", false),
+    ] {
+        let text = fixture
+            .replace("Z-11 R2", &format!("{drilled} R2"))
+            .replace("Z-8 R5", &format!("{tapped} R5"));
+        let mut against = plate(
+            "left-front-top",
+            &[(1, Kind::Tap, 6.0), (2, Kind::Drill, 5.0)],
+        );
+        against.tools[0].1.pitch_mm = Some(1.0);
+        let found = report(&text, &against);
+        let own = find(&found, "tap-hole-shallow");
+        assert_eq!(own.is_some(), is_shallow, "{drilled} {tapped}");
+        if let Some(own) = own {
+            assert_eq!(own.level, Warn);
+            assert!(own.message.contains("2.0 mm, 2 pitches"), "{}", own.message);
+        }
+    }
+}
+
 #[test]
 fn a_tap_and_a_reamer_run_through_a_hole_drilled_through_the_bottom() {
     let text = fixture("tapped_through_hole.nc").replace("Z-8 R5", "Z-12 R5");

@@ -7,6 +7,7 @@ use crate::calculator::question::Aim;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Question;
 use crate::calculator::question::Refusal;
+use crate::calculator::tap;
 use crate::cutting::axis_push;
 use crate::cutting::bending;
 use crate::cutting::helix::SinePower;
@@ -91,6 +92,8 @@ pub struct Bench {
     /// Bending of the tool for one newton at its tip, mm.
     pub tool_mm_n: f64,
     pub run_out_mm: f64,
+    /// Time that the spindle takes to stop, s.
+    pub stop_s: f64,
     pub least_chip_mm: f64,
     pub rubbing_cause: rubbing::Cause,
     pub kc1_1: f64,
@@ -401,6 +404,7 @@ impl Bench {
             modulus_gpa,
             tool_mm_n: to_mm(bending::tool(newton(1.0), beam)),
             run_out_mm,
+            stop_s: tap::stop_s(&machine.spindle).0,
             least_chip_mm: to_mm(least),
             rubbing_cause,
             kc1_1: material.kc1_1_n_mm2.value,

@@ -15,7 +15,6 @@ use crate::calculator::question::Question;
 use crate::calculator::question::Refusal;
 use crate::calculator::search;
 use crate::calculator::tap;
-use crate::calculator::tap::THREAD_PERCENT;
 use crate::calculator::trace;
 use crate::cutting::drilling;
 use crate::cutting::finish;
@@ -106,10 +105,11 @@ pub fn answer(bench: &Bench, q: &Question<'_>) -> Result<Answer, Refusal> {
     let pitch_mm = search::pitch_mm(q);
     if q.cut == Cut::Tap {
         tap::can_reverse(q, pitch_mm.ok_or(Refusal::NoPitch)?, depth_mm)?;
-        assumed.push(format!(
-            "the spindle stops in {} s (common practice, no source): time it",
-            tap::STOP_S
-        ));
+        if let (stop_s, true) = tap::stop_s(&q.machine.spindle) {
+            assumed.push(format!(
+                "the spindle stops in {stop_s} s (common practice, no source): time it, and enter it as stop_time of the machine"
+            ));
+        }
     }
     let ae_mm = match (q.cut, q.fixed.ae) {
         (Cut::Ream, Some(ae)) => to_mm(ae),
@@ -249,7 +249,7 @@ fn used(
     ];
     used.extend(bench.tool_speed(n_rpm));
     if q.cut == Cut::Tap {
-        used.push((Which::RunOn, tap::run_on_share(n_rpm)));
+        used.push((Which::RunOn, tap::run_on_share(n_rpm, bench.stop_s)));
     } else {
         used.push((Which::ChipLoad, fz_mm / (bench.usual_fz.most * deep.feed)));
         used.push((Which::Rubbing, bench.least_chip_mm / to_mm(h).max(1e-9)));
@@ -302,7 +302,7 @@ fn choose(
     };
     let mut top_n = bench.most_rpm().min(aim_vc * deep.speed / per_turn);
     if q.cut == Cut::Tap {
-        top_n = top_n.min(tap::most_rpm(MARGIN));
+        top_n = top_n.min(tap::most_rpm(MARGIN, bench.stop_s));
     }
     // Feed first: force does not depend on speed.
     let most = bench.caps.chip * bench.usual_fz.most * deep.feed;
@@ -472,19 +472,9 @@ fn say(q: &Question<'_>, hole: Hole, n_rpm: f64, cautions: &mut Vec<String>) {
         }
         Cut::Tap => {
             let nominal = q.thread.map_or(d, to_mm);
-            let drill = tap::hole(q, hole.pitch_mm);
-            cautions.push(format!(
-                "hole {} mm for {THREAD_PERCENT:.0} % of thread as tap-drill tables count it \
-                 ({:.0} % of the basic profile)",
-                t(to_mm(drill)),
-                tapping::percent_of_thread(
-                    mm(nominal),
-                    drill,
-                    mm(hole.pitch_mm),
-                    tapping::Meaning::BasicProfile
-                )
-            ));
-            cautions.extend(tap::cautions(hole.depth_mm, hole.pitch_mm, n_rpm));
+            cautions.push(tap::drill_words(nominal, hole.pitch_mm));
+            let (stop_s, _) = tap::stop_s(&q.machine.spindle);
+            cautions.extend(tap::cautions(hole.depth_mm, hole.pitch_mm, n_rpm, stop_s));
         }
         Cut::Plunge if !q.tool.centre_cutting => {
             cautions.push("this tool does not cut at its centre: ramp or helix instead".to_owned());

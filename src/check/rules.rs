@@ -27,6 +27,7 @@ rules! {
     COMMENT_OF_OTHER_TOOL "comment-of-other-tool" Note "nothing" "Look which tool the program means and whether its numbers are right.";
     ENDS_IN_METAL "ends-in-metal" Warn "stock, zero" "Be ready to raise the tool by hand before the spindle is stopped.";
     TAP_WITHOUT_HOLE "tap-without-hole" Stop "stock, zero, tool" "Drill the hole first, deeper than the thread.";
+    TAP_HOLE_SHALLOW "tap-hole-shallow" Warn "stock, zero, tool" "Drill deeper: thread, lead of the tap, run-on of the spindle and room for chips; or tap less deep.";
     TAP_WITHOUT_REVERSE "tap-without-reverse" Stop "machine" "Take the tapping out and tap by hand, or mill the thread.";
     TAP_FEED "tap-feed" Stop "tool" "Set F to S times the pitch.";
     CANNOT_CUT_SIDEWAYS "cannot-cut-sideways" Stop "stock, zero, tool" "Look which tool is meant here.";

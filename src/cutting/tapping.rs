@@ -11,6 +11,9 @@ use crate::quantity::to_ratio;
 
 /// Both sides of a sharp 60 degree profile cut to 3/4 H a side, over the pitch: √3 · 3/4.
 const FULL_HEIGHT_OLD: f64 = 1.299_038_105_676_658;
+/// Room for chips below the tap of a blind hole, in pitches; common practice, no source.
+pub const CHIP_PITCHES: f64 = 2.0;
+
 /// Both sides of the basic profile, 5/8 H a side, over the pitch: √3 · 5/8.
 const FULL_HEIGHT_BASIC: f64 = 1.082_531_754_730_548;
 

@@ -304,6 +304,8 @@ pub struct Spindle {
     pub setting: SpeedSetting,
     /// Which way it turns.
     pub turns: Turns,
+    /// Time that it takes to stop from a tapping speed, s; `None` when nobody has timed it.
+    pub stop_s: Option<Given<f64>>,
     /// Largest shank that the collet or holder takes, mm.
     pub largest_shank_mm: Given<f64>,
     /// Axial pull on the tool at which it begins to creep out, N.

@@ -183,6 +183,9 @@ fn spindle(machine: &Section<'_, '_>) -> Option<Spindle> {
     let speed_set_by = s.word("speed_set_by", &set_by, SpeedSetBy::from_word);
     let turns = s.word("turns", &Turns::ALL.map(Turns::word), Turns::from_word);
     let setting = setting(&s);
+    let stop_s = s
+        .has("stop_time")
+        .then(|| quantity(&s, "stop_time", Unit::Time, 0.05..=120.0));
     let largest_shank_mm = quantity(&s, "largest_shank", Unit::Length, 0.5..=100.0);
     let grip_n = quantity(&s, "grip", Unit::Force, 1.0..=1_000_000.0);
     let run_out_mm = quantity(&s, "run_out", Unit::Length, 0.0..=1.0);
@@ -199,6 +202,7 @@ fn spindle(machine: &Section<'_, '_>) -> Option<Spindle> {
         speed_set_by: speed_set_by?,
         setting,
         turns: turns?,
+        stop_s: stop_s.flatten(),
         largest_shank_mm: largest_shank_mm?,
         grip_n: grip_n?,
         run_out_mm: run_out_mm?,

@@ -7,6 +7,8 @@ use crate::check::sweep::SPOT_DEPTH_MM;
 use crate::check::sweep::Sweep;
 use crate::check::sweep::THIN_SHARE;
 use crate::check::sweep::grid::Met;
+use crate::check::sweep::grid::THROUGH_MM;
+use crate::cutting::tapping;
 use crate::job::tool::Kind;
 use crate::program::finding::Level;
 use crate::program::motion::Motion;
@@ -41,6 +43,9 @@ fn is_plunge(motion: &Motion, a: [f64; 3], b: [f64; 3]) -> bool {
     };
     down > 0.0 && along_squared < 0.25 * down * down
 }
+
+/// Thickness of a chip that the grid's coarseness may make, mm.
+const REAL_MM: f64 = 0.3;
 
 impl Sweep<'_> {
     /// Metal on the way of the tool's middle, before a motion cuts it: half way along, or all of it where the motion
@@ -173,8 +178,6 @@ impl Sweep<'_> {
     #[cold]
     #[inline(never)]
     fn look_at_kind(&mut self, motion: &Motion, a: [f64; 3], b: [f64; 3], met: Met) {
-        /// Thickness of a chip that the grid's coarseness may make, mm.
-        const REAL_MM: f64 = 0.3;
         let Some(facts) = self.facts else { return };
         let key = u64::from(self.tool.unwrap_or(u32::MAX));
         let is_plunge = is_plunge(motion, a, b);
@@ -200,7 +203,13 @@ impl Sweep<'_> {
         if is_plunge && met.centre_mm > REAL_MM {
             self.look_at_pilot(motion, met);
         }
-        if !motion.is_cycle || !is_plunge || met.centre_mm <= REAL_MM {
+        if !motion.is_cycle || !is_plunge {
+            return;
+        }
+        if let (Some(Kind::Tap), Some(pitch_mm)) = (facts.kind, facts.pitch_mm) {
+            self.look_below_tap(pitch_mm, b);
+        }
+        if met.centre_mm <= REAL_MM {
             return;
         }
         let name = name(self.tool);
@@ -222,6 +231,28 @@ impl Sweep<'_> {
                 format!("{name}, {word}, drills {deep_mm:.1} mm deep in a cycle.")
             });
         }
+    }
+
+    /// A tap that ends near the bottom of its hole meets its own chips, and as it runs on the bottom: it breaks.
+    fn look_below_tap(&mut self, pitch_mm: f64, end: [f64; 3]) {
+        let Some([x, y]) = self.grid.cell(end[0], end[1]) else {
+            return;
+        };
+        let floor_mm = self.grid.height(x, y);
+        let (below_mm, room_mm) = (end[2] - floor_mm, tapping::CHIP_PITCHES * pitch_mm);
+        // Through the blank nothing is in its way; what was not drilled at all is another matter.
+        if floor_mm <= THROUGH_MM || below_mm < -REAL_MM || below_mm >= room_mm - REAL_MM {
+            return;
+        }
+        let tool = self.tool;
+        let key = u64::from(tool.unwrap_or(u32::MAX));
+        self.find(&rules::TAP_HOLE_SHALLOW, key, || {
+            format!(
+                "{} ends {:.1} mm above the bottom of its hole; its chips take {room_mm:.1} mm, 2 pitches, and the spindle runs on.",
+                name(tool),
+                below_mm.max(0.0)
+            )
+        });
     }
 
     /// Metal stands where the pilot hole of a drill is to be. A hole that is hardly wider than the cells of the grid would not be seen.

@@ -142,6 +142,9 @@ fn spindle<F: Fields>(f: &mut F, v: Option<&Spindle>) -> Took<Spindle> {
             )?,
         },
         turns: f.value("turns", of!(v.turns), &words!(Turns))?,
+        stop_s: f.row_if("stop_time", of!(v.stop_s), |f, v| {
+            bare_given(f, v, &amount::SECOND)
+        })?,
         largest_shank_mm: given(f, "largest_shank", of!(v.largest_shank_mm), &amount::MM)?,
         grip_n: given(f, "grip", of!(v.grip_n), &amount::NEWTON)?,
         run_out_mm: given(f, "run_out", of!(v.run_out_mm), &amount::MM)?,

@@ -187,6 +187,12 @@ fn spindle(machine: &Machine) -> Vec<Line> {
             &setting.tolerance_share,
         ),
     ];
+    lines.extend(
+        spindle
+            .stop_s
+            .as_ref()
+            .map(|stop| given("stop_time_s", "stops in", Unit::Time, stop)),
+    );
     for (key, label, unit, value) in optional {
         lines.extend(value.as_ref().map(|value| given(key, label, unit, value)));
     }
