@@ -119,7 +119,7 @@ impl Dice {
                 turns: self.pick(&Turns::ALL),
                 largest_shank_mm: self.given_number(),
                 grip_n: self.given_number(),
-                stop_s: self.maybe(Self::given_number),
+                stop_s: self.maybe(Self::given_seconds),
                 run_out_mm: self.given_number(),
             },
             control: Control {
