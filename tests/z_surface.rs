@@ -448,6 +448,8 @@ fn the_page_of_z_says_it_before_the_first_cut_and_one_key_takes_what_stays() {
         "{}",
         desk.page_text()
     );
+    let place = format!("Touch off at X {x} Y {y}:");
+    assert!(desk.page_text().contains(&place), "{}", desk.page_text());
     walk::to_field(&mut desk, Field::Shim);
     desk.keys("\r0.2\r");
     assert_eq!(set(&desk).and_then(|z| z.at), Some([x, y]));

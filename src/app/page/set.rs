@@ -626,6 +626,14 @@ pub(in crate::app) fn z(model: &Model, state: &State) -> Vec<Row> {
     rows.extend(doubt(state, FactKind::ToolLength));
     if let Some(reference) = reference {
         let (height, shim) = (reference.height.value, reference.shim.value);
+        if let Some([x, y]) = reference.at {
+            rows.push(Row::Text(format!(
+                "Touch off at X {} Y {}: beside it the {} is cut.",
+                plain(x),
+                plain(y),
+                reference.surface.word()
+            )));
+        }
         rows.push(Row::Text(format!(
             "Spindle off. Bring the tool down until {} mm of shim or paper just grips, \
              set Z there to {} + {} = {} mm, then read.",
