@@ -117,3 +117,32 @@ fn without_a_machine_nothing_of_it_is_checked_and_that_is_said() {
             .any(|a| a.contains("machine is not stated"))
     );
 }
+
+// M5 before a cut is meant (NISTIR 6556, 3.6.3: the spindle stops), and S far out of reach was written for another machine.
+#[test]
+fn a_spindle_set_by_hand_excuses_neither_m5_before_a_cut_nor_a_speed_far_out_of_reach() {
+    let by_hand = || Limits {
+        spindle_by_hand: true,
+        ..limits()
+    };
+    let [least, most] = limits().spindle_rpm;
+    let program = |speed: f64, before: &str| {
+        format!(
+            "G21 G90 G17 G94\nT1 M6\nS{speed:.0} M3\nG0 X0 Y0 Z5\n{before}G1 Z-1 F200\nX30\nM5\nM30\n"
+        )
+    };
+    for (speed, before, wanted) in [
+        (most, "", vec![]),
+        (most, "M5\n", vec!["cut-after-m5"]),
+        // The person starts it again at the stop, or the program does.
+        (most, "M5\nM0\n", vec![]),
+        (most, "M5\nM3\n", vec![]),
+        // A knob is set as the recipe says: a little above is nothing.
+        (1.2 * most, "", vec![]),
+        (2.0 * most, "", vec!["speed-over-spindle"]),
+        (0.5 * least, "", vec!["speed-under-spindle"]),
+    ] {
+        let found = report(&program(speed, before), by_hand());
+        assert_eq!(ids(&found, Level::Warn), wanted, "{speed} {before}");
+    }
+}

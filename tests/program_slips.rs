@@ -367,7 +367,13 @@ fn a_second_length_for_the_tool_in_the_spindle_is_found_at_its_cut() {
 const LENGTH: [&str; 2] = ["h-unlike-t", "cut-without-length"];
 
 /// `CUT` stands for a plunge, a cut and a rise.
-const LENGTHS: [Row; 30] = [
+const LENGTHS: [Row; 32] = [
+    (
+        "taken away again before the first cut",
+        "G0 G43 H1 Z50; G49; CUT",
+        Warn,
+    ),
+    ("G49 of a header alone", "G49; CUT; T2 M6; M3; CUT", Note),
     (
         "the first tool without, the second with",
         "CUT; T2 M6; M3; G0 G43 H2 Z50; CUT",

@@ -58,7 +58,11 @@ fn is_deep(early: &LengthUse, own: &LengthUse) -> bool {
 /// Runs the checks.
 pub fn check(summary: &Summary, against: &Against, findings: &mut Findings) {
     let uses = &summary.lengths;
-    if uses.iter().all(|u| u.length().is_none()) {
+    let is_cancelled = |u: &LengthUse| u.h.is_none() && u.set_line.is_some();
+    if uses
+        .iter()
+        .all(|u| u.length().is_none() && !is_cancelled(u))
+    {
         return;
     }
     let shift = shift(uses);

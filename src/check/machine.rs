@@ -7,6 +7,10 @@ use crate::program::finding::Findings;
 use crate::program::finding::Place;
 use crate::program::summary::Summary;
 
+/// A programmed speed so many times above the top of a spindle that is set by hand, or below its least, is none that it was written for
+/// (common practice, no source).
+const FAR: f64 = 1.5;
+
 /// Runs the checks.
 pub fn check(summary: &Summary, limits: &Limits, findings: &mut Findings) {
     for (axis, name) in ["X", "Y", "Z"].into_iter().enumerate() {
@@ -47,15 +51,21 @@ pub fn check(summary: &Summary, limits: &Limits, findings: &mut Findings) {
                 format!("Feeds up to {feed:.0} mm/min; the machine's axes reach {top:.0} mm/min.")
             });
         }
-        if limits.spindle_by_hand {
-            continue;
-        }
         let [least, most] = limits.spindle_rpm;
+        // By hand another speed is set than the program says; far out of reach it was written for another machine.
+        let [least, most] = if limits.spindle_by_hand {
+            [least / FAR, most * FAR]
+        } else {
+            [least, most]
+        };
         if let Some(s) = section.s_highest_rpm
             && s > most
         {
             findings.add(&rules::SPEED_OVER_SPINDLE, place(section), 0, || {
-                format!("S{s:.0} is above the spindle's {most:.0} rpm.")
+                format!(
+                    "S{s:.0} is above the spindle's {:.0} rpm.",
+                    limits.spindle_rpm[1]
+                )
             });
         }
         if let Some(s) = section.s_rpm
@@ -63,7 +73,10 @@ pub fn check(summary: &Summary, limits: &Limits, findings: &mut Findings) {
             && s > 0.0
         {
             findings.add(&rules::SPEED_UNDER_SPINDLE, place(section), 0, || {
-                format!("S{s:.0} is below the spindle's {least:.0} rpm.")
+                format!(
+                    "S{s:.0} is below the spindle's {:.0} rpm.",
+                    limits.spindle_rpm[0]
+                )
             });
         }
     }

@@ -299,7 +299,9 @@ fn report(summary: &Summary, against: &Against, swept: Swept) -> Report {
     let mut all: Vec<Finding> = summary
         .findings
         .iter()
-        .filter(|finding| !(stands_still && finding.id == "spindle-stopped"))
+        .filter(|finding| {
+            !(stands_still && ["spindle-stopped", "cut-after-m5"].contains(&finding.id))
+        })
         .map(|finding| program::judged(finding, against))
         .map(|mut finding| {
             if taps_are_right && finding.id == "tapping-cycle" {

@@ -11,7 +11,7 @@ pub struct LengthUse {
     pub change: u32,
     /// Line of the first feed motion with this length, Z having moved since it came into force.
     pub line: u64,
-    /// Line of the G43, or of the G49 where no length is in force; `None` where neither was met.
+    /// Line of the G43, or of the G49 that took a length away; `None` where neither was met.
     pub set_line: Option<u64>,
     /// Lowest feed motion of the section until another length came, program's Z, mm.
     pub lowest_mm: Option<f64>,

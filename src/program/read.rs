@@ -466,6 +466,8 @@ impl Core<'_> {
                     "The file opens with % and has no second one.".to_owned()
                 });
             }
+            // What never ends does not come to its end.
+            (_, None) if findings.has(&rules::ENDLESS_PROGRAM) => {}
             (_, None) => {
                 findings.add(&rules::NO_PROGRAM_END, Place::FILE, 0, || {
                     "The program has no M2 or M30.".to_owned()

@@ -76,6 +76,7 @@ rules! {
     FEED_PER_REV_WITHOUT_SPEED "feed-per-rev-without-speed" Stop false "Write an S before the cut, or use G94.";
     FEED_PER_REVOLUTION "feed-per-revolution" Warn false "Look whether the control knows G95.";
     FEED_ON_RAPID "feed-on-rapid" Warn false "Nothing to do; the feed is kept for the next cut.";
+    CUT_AFTER_M5 "cut-after-m5" Warn false "Take the M5 out, or write M3 and S before the cut.";
     SPINDLE_STOPPED "spindle-stopped" Warn false "Write M3 and S before the cut, or turn the spindle on by hand.";
     SPINDLE_SPEED_MISSING "spindle-speed-missing" Warn false "Write S beside M3, or set the speed by hand.";
     TOOL_SELECTED_NOT_CHANGED "tool-selected-not-changed" Warn false "Change the tool by hand where the program means it, or add M6.";

@@ -151,7 +151,7 @@ impl Machine<'_> {
     /// The controlled point moves along Z when another length applies, without a motion.
     fn new_length(&mut self, h: Option<u32>, length_mm: f64, is_known: bool, at: At<'_>) {
         self.note_lowest();
-        self.lengths.set(at.line);
+        self.lengths.set(at.line, h.is_some());
         if is_known && self.options.tool_lengths_mm.is_some() {
             self.pos[2] -= length_mm - self.length_mm;
             self.length_mm = length_mm;

@@ -22,6 +22,7 @@ pub struct Lengths {
     has_z_moved: bool,
     change: u32,
     set_line: Option<u64>,
+    is_on: bool,
 }
 
 impl Lengths {
@@ -42,9 +43,12 @@ impl Lengths {
         self.begin();
     }
 
-    /// A length comes into force, or none, by a line.
-    pub fn set(&mut self, line: u64) {
-        self.set_line = Some(line);
+    /// A length comes into force, or none, by a line; what takes away none says nothing.
+    pub fn set(&mut self, line: u64, is_on: bool) {
+        if is_on || self.is_on {
+            self.set_line = Some(line);
+        }
+        self.is_on = is_on;
         self.begin();
     }
 

@@ -165,6 +165,8 @@ struct Machine<'a> {
     feed: Option<f64>,
     speed: Option<f64>,
     turning: Turning,
+    /// M5 stopped the spindle, and the program has not waited for the person since.
+    is_off_by_m5: bool,
     /// Mist (M7) and flood (M8).
     coolant: [bool; 2],
     tool: Option<u32>,
@@ -256,6 +258,7 @@ impl<'a> Interp<'a> {
                 feed: None,
                 speed: None,
                 turning: Turning::Stopped,
+                is_off_by_m5: false,
                 coolant: [false; 2],
                 tool: None,
                 pending_tool: None,
@@ -655,6 +658,7 @@ impl Machine<'_> {
 
     /// The machine stands still.
     fn halt(&mut self) {
+        self.is_off_by_m5 = false;
         if let Some(planner) = self.planner.as_mut() {
             planner.rest();
         }

@@ -237,6 +237,7 @@ impl Machine<'_> {
             Some(5) => self.set_turning(Turning::Stopped),
             _ => return,
         }
+        self.is_off_by_m5 = self.turning == Turning::Stopped;
         if self.turning != Turning::Stopped
             && let Some(planner) = self.planner.as_mut()
         {
@@ -327,7 +328,11 @@ impl Machine<'_> {
                 });
             }
         }
-        if self.turning == Turning::Stopped {
+        if self.is_off_by_m5 {
+            self.find(&rules::CUT_AFTER_M5, at.whole(), 0, || {
+                "A feed move runs after M5, and no M3 or M4 and no stop for the person stands between.".to_owned()
+            });
+        } else if self.turning == Turning::Stopped {
             self.find(&rules::SPINDLE_STOPPED, at.whole(), 0, || {
                 "A feed move runs while the program has the spindle stopped.".to_owned()
             });
