@@ -336,3 +336,34 @@ fn a_plunge_and_several_zeros_that_rest_on_an_assumed_width_say_so() {
         }
     }
 }
+
+#[test]
+fn a_size_in_the_line_below_the_change_is_the_tools() {
+    let cut = "M3 S3000\nG0 X20 Y20 Z5\nG1 Z-3 F100\nX60 F300\nG0 Z5\nM30\n";
+    let stated = |diameter_mm: f64| Against {
+        tools: vec![(
+            1,
+            ToolFacts {
+                diameter_mm: Some(diameter_mm),
+                ..ToolFacts::default()
+            },
+        )],
+        ..plate_in_inches()
+    };
+    for (comment, other) in [
+        ("(8MM END MILL)", true),
+        ("(END MILL D=8)", true),
+        ("(6MM END MILL)", false),
+        // Of the work, and of no tool's size.
+        ("(DRILL 4 HOLES)", false),
+        ("(POCKET 8 DEEP)", false),
+    ] {
+        let text = format!("G21 G90 G17\nT1 M6\n{comment}\n{cut}");
+        let found = report(&text, &stated(6.0));
+        let is_said = found
+            .findings
+            .iter()
+            .any(|f| f.id == "posted-for-other-diameter");
+        assert_eq!(is_said, other, "{comment}: {:?}", found.findings);
+    }
+}

@@ -243,6 +243,15 @@ impl Tally {
             return false;
         }
         let text = text::printable(comment, COMMENT_CHARS);
+        // Some writers name the size of a tool in the line below its change.
+        if !self.current.has_cut()
+            && self.current.first_line > 0
+            && speaks_of_tool(&text)
+            && comment.iter().any(u8::is_ascii_digit)
+            && let Some(tool) = self.current.tool
+        {
+            self.keep_tool_comment(tool, comment);
+        }
         if !self.current.has_cut() && self.current.first_line > 0 && self.current.title.is_empty() {
             self.current.title = text;
             return false;
