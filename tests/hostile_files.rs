@@ -344,6 +344,16 @@ fn a_record_whose_name_is_no_utf_8_is_taken_by_every_command() {
     let checked = millside(&["check".as_ref(), program.as_ref()]);
     assert!(checked.stderr.is_empty(), "{checked:?}");
     assert!(String::from_utf8(checked.stdout).is_ok(), "it is escaped");
+    // A record could not lead to it again: refused, and nothing is made.
+    let before = fs::read_dir(home).expect("a folder").count();
+    let refused = millside(&["new".as_ref(), "--program".as_ref(), program.as_ref()]);
+    assert_eq!(refused.status.code(), Some(2), "{refused:?}");
+    let words = String::from_utf8(refused.stderr).expect("it is escaped");
+    assert!(
+        words.contains("no UTF-8") && words.contains("another name"),
+        "{words}"
+    );
+    assert_eq!(fs::read_dir(home).expect("a folder").count(), before);
     let program = env!("CARGO_BIN_EXE_millside");
     let arguments: [&OsStr; 2] = ["open".as_ref(), odd.as_ref()];
     let mut t = Terminal::start_program(program, home, &arguments, 120, 40, &[]);

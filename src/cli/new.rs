@@ -72,11 +72,21 @@ fn numbered(text: &str) -> Result<(u32, String), String> {
     Ok((number.parse().map_err(|_| wrong())?, name.trim().to_owned()))
 }
 
+/// The path of a program as a record keeps it: a record is UTF-8 text, and another name would lead to no file.
+fn named(path: &Path) -> Result<String, Problem> {
+    path.to_str().map(str::to_owned).ok_or_else(|| {
+        Problem::user("begin a job")
+            .at(plain::text(&path.to_string_lossy()))
+            .because("the name of this program is no UTF-8, and a record could not keep it")
+            .hint("Give the file, or the folder, another name.")
+    })
+}
+
 /// Runs the command.
 ///
 /// # Errors
 ///
-/// A file that cannot be opened, a name that no profile has, a folder that cannot be written.
+/// A file that cannot be opened or whose name no record can keep, a name that no profile has, a folder that cannot be written.
 pub fn run(
     args: &Args,
     sessions: Option<&Path>,
@@ -116,7 +126,7 @@ pub fn run(
         None => None,
         Some(path) => Some(ProgramRead {
             summary: check::read_file(path, &ReadOptions::default(), world)?,
-            file: world.absolute(path).to_string_lossy().into_owned(),
+            file: named(&world.absolute(path))?,
             is_built_in: false,
         }),
     };
