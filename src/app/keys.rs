@@ -10,7 +10,6 @@ use crate::app::model::Screen;
 use crate::app::row;
 use crate::app::row::Row;
 use crate::session::clock::Phase;
-use crate::session::gate;
 use crate::session::gate::LineState;
 use crate::session::gate::ListKind;
 use crate::session::gate::Way;
@@ -146,9 +145,7 @@ pub(super) fn clock_words(model: &Model) -> String {
     {
         return "clock waits".to_owned();
     }
-    let open = model
-        .state()
-        .map_or(0, |state| gate::obstacles(state).len());
+    let open = model.open;
     match model.state().and_then(|state| state.phase()) {
         Some(_) if open == 0 => "clock cuts".to_owned(),
         None if open == 0 => "clock on".to_owned(),

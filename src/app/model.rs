@@ -261,6 +261,8 @@ pub struct Legible {
 pub struct Model {
     /// The rows of the page as they are on show: made once, at the end of each update.
     pub rows: Vec<Row>,
+    /// How much keeps the clock off, counted with them.
+    pub open: usize,
     /// Columns and rows of the window.
     pub size: (u16, u16),
     /// How the screen may look.
@@ -355,6 +357,7 @@ impl Model {
 pub fn new(library: Library, look: Look, folder: String, version: String, now: Moment) -> Model {
     Model {
         rows: vec![],
+        open: 0,
         size: (80, 24),
         look,
         legible: Legible::default(),

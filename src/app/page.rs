@@ -28,21 +28,28 @@ use crate::job::typed::plain;
 use crate::session::called;
 use crate::session::gate;
 use crate::session::gate::ListKind;
+use crate::session::gate::Lists;
 use crate::session::known;
 use crate::session::lines::Line;
+use crate::session::lines::List;
 use crate::session::state::State;
 use crate::session::state::Step;
 
 /// The rows of the page that is shown.
 pub fn rows(model: &Model) -> Vec<Row> {
+    rows_with(model, model.state().map(Lists::of).as_ref())
+}
+
+fn rows_with(model: &Model, lists: Option<&Lists<'_>>) -> Vec<Row> {
     match model.screen {
         Screen::Jobs => plan::jobs(model),
         Screen::Begin => plan::begin(model),
-        Screen::Session => match model.state() {
+        Screen::Session => match lists {
             None => vec![],
-            Some(state) if model.leaving.is_some() => finish::leaving(model, state),
-            Some(state) => {
-                let mut rows = of_step(model, state);
+            Some(lists) if model.leaving.is_some() => finish::leaving(model, lists.state),
+            Some(lists) => {
+                let state = lists.state;
+                let mut rows = at_step(model, lists, state.step);
                 rows.extend(shop::rows(state, &rows));
                 rows
             }
@@ -52,7 +59,11 @@ pub fn rows(model: &Model) -> Vec<Row> {
 
 /// Makes the rows on show those of the model as it is now.
 pub fn refresh(model: &mut Model) {
-    model.rows = rows(model);
+    let lists = model.state().map(Lists::of);
+    let rows = rows_with(model, lists.as_ref());
+    let open = lists.map_or(0, |lists| gate::obstacles_of(&lists).len());
+    model.rows = rows;
+    model.open = open;
 }
 
 /// Fields in which nothing stands, of every step.
@@ -60,9 +71,10 @@ pub(super) fn empty_fields(model: &Model) -> BTreeSet<Field> {
     let Some(state) = model.state() else {
         return BTreeSet::new();
     };
+    let lists = Lists::of(state);
     let rows = Step::RAIL
         .into_iter()
-        .flat_map(|step| at_step(model, state, step));
+        .flat_map(|step| at_step(model, &lists, step));
     rows.filter_map(|row| match row {
         Row::Field { field, value, .. } if value.is_empty() => Some(field),
         _ => None,
@@ -70,11 +82,8 @@ pub(super) fn empty_fields(model: &Model) -> BTreeSet<Field> {
     .collect()
 }
 
-fn of_step(model: &Model, state: &State) -> Vec<Row> {
-    at_step(model, state, state.step)
-}
-
-fn at_step(model: &Model, state: &State, step: Step) -> Vec<Row> {
+fn at_step(model: &Model, lists: &Lists<'_>, step: Step) -> Vec<Row> {
+    let state = lists.state;
     match step {
         Step::Program => plan::program(model, state),
         Step::Stock => set::stock(model, state),
@@ -84,7 +93,7 @@ fn at_step(model: &Model, state: &State, step: Step) -> Vec<Row> {
         Step::Z => set::z(model, state),
         Step::Recipe => cut::recipe(model, state),
         Step::Air => cut::air(model, state),
-        Step::Cut => cut::cut(model, state),
+        Step::Cut => cut::cut(model, lists),
         Step::Measure => finish::measure(model, state),
         Step::Release => finish::release(model, state),
     }
@@ -188,7 +197,11 @@ pub fn first_empty(model: &Model) -> Option<String> {
 
 /// The lines of a list as rows, with its heading and its end.
 fn list_rows(model: &Model, state: &State, kind: ListKind) -> Vec<Row> {
-    let list = gate::list(state, kind);
+    rows_of_list(model, state, &gate::list(state, kind))
+}
+
+fn rows_of_list(model: &Model, state: &State, list: &List) -> Vec<Row> {
+    let kind = list.kind;
     let mut rows = vec![];
     if list.lines.is_empty() {
         return rows;
@@ -241,13 +254,13 @@ fn list_rows(model: &Model, state: &State, kind: ListKind) -> Vec<Row> {
     let shown = list.on_show().into_iter();
     rows.extend(shown.map(|line| Row::Line(kind, with_warnings(model, state, line))));
     if open == 0 {
-        let is_answered = called::is_complete(state, &list);
+        let is_answered = called::is_complete(state, list);
         let last = state.ended.iter().rfind(|ended| ended.list == kind);
         rows.push(Row::End {
             list: kind,
             text: match last.filter(|_| is_answered) {
                 Some(ended) => ended.text.clone(),
-                None => called::words(state, &list, model.now),
+                None => called::words(state, list, model.now),
             },
             is_answered,
         });

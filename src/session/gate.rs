@@ -1,5 +1,7 @@
 //! May the clock of this operation be turned on, and if not, what is open?
 
+use std::cell::OnceCell;
+
 use std::time::Duration;
 
 use chrono::DateTime;
@@ -629,8 +631,36 @@ pub fn needs(state: &State) -> Vec<FactKind> {
         .collect()
 }
 
+/// The lists of one state, each built when it is first asked for and once: a page and what keeps the clock off look at the same ones.
+pub struct Lists<'a> {
+    /// Whose lists they are.
+    pub state: &'a State,
+    built: [OnceCell<List>; ListKind::ALL.len()],
+}
+
+impl<'a> Lists<'a> {
+    /// Of this state; nothing is built yet.
+    pub fn of(state: &'a State) -> Self {
+        Self {
+            state,
+            built: Default::default(),
+        }
+    }
+
+    /// One of them.
+    pub fn get(&self, kind: ListKind) -> &List {
+        self.built[kind as usize].get_or_init(|| list(self.state, kind))
+    }
+}
+
 /// All that keeps the clock of the operation in work from being turned to cutting.
 pub fn obstacles(state: &State) -> Vec<Obstacle> {
+    obstacles_of(&Lists::of(state))
+}
+
+/// As [`obstacles`], with lists that may be built already.
+pub fn obstacles_of(lists: &Lists<'_>) -> Vec<Obstacle> {
+    let state = lists.state;
     let mut all = vec![];
     let mut say = |at: Step, words: String| all.push(Obstacle { words, at });
     let setup = state.current_setup();
@@ -657,9 +687,9 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
         );
     }
     // As on the page: what a stop left open comes before all that a start asks.
-    for line in list(state, ListKind::Recovery).lines {
+    for line in &lists.get(ListKind::Recovery).lines {
         if line.state.is_open() {
-            say(Step::Cut, line.text);
+            say(Step::Cut, line.text.clone());
         }
     }
     if operation.kind.is_cut() {
@@ -684,7 +714,7 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
             );
         }
         for kind in [ListKind::Power, ListKind::Setup] {
-            let list = list(state, kind);
+            let list = lists.get(kind);
             if list.open() > 0 {
                 say(
                     Step::Hold,
@@ -696,7 +726,7 @@ pub fn obstacles(state: &State) -> Vec<Obstacle> {
     if let Some(why) = z_surface::lost(state) {
         say(Step::Z, why);
     }
-    let start = list(state, ListKind::Start);
+    let start = lists.get(ListKind::Start);
     for line in start.lines.iter().filter(|line| line.state.is_open()) {
         say(Step::Cut, line.text.clone());
     }

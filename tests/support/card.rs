@@ -61,6 +61,7 @@ pub fn still(model: &Model) -> Model {
     model.notice = None;
     // They are made of all the rest.
     model.rows.clear();
+    model.open = 0;
     if let Some(work) = &mut model.work {
         // How long a row was on show is counted anew from when it is on show again.
         work.row_since = at(0, 0);

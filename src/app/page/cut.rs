@@ -9,7 +9,7 @@ use crate::app::field::Field;
 use crate::app::model::Model;
 use crate::app::page::critical_lines;
 use crate::app::page::field_row;
-use crate::app::page::list_rows;
+use crate::app::page::rows_of_list;
 use crate::app::page::set;
 use crate::app::page::set::doubt;
 use crate::app::pilots;
@@ -39,6 +39,7 @@ use crate::session::fact::FactKind;
 use crate::session::fact::FactState;
 use crate::session::gate;
 use crate::session::gate::ListKind;
+use crate::session::gate::Lists;
 use crate::session::state::State;
 use crate::session::state::Step;
 
@@ -251,21 +252,22 @@ fn air_fields(model: &Model, state: &State) -> Vec<Row> {
     rows
 }
 
-pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
+pub(in crate::app) fn cut(model: &Model, lists: &Lists<'_>) -> Vec<Row> {
+    let state = lists.state;
     let Some(operation) = state.current_operation() else {
         return vec![Row::Text("Add an operation first, at program.".to_owned())];
     };
     if operation.progress.is_done() {
         // What a stop left open is not done with the operation.
-        let mut rows = list_rows(model, state, ListKind::Recovery);
+        let mut rows = rows_of_list(model, state, lists.get(ListKind::Recovery));
         if !rows.is_empty() {
             rows.push(Row::Gap);
         }
         rows.extend(done_rows(state));
         return rows;
     }
-    let first = gate::list(state, ListKind::Start).first;
-    let mut rows = list_rows(model, state, ListKind::Recovery);
+    let first = lists.get(ListKind::Start).first.clone();
+    let mut rows = rows_of_list(model, state, lists.get(ListKind::Recovery));
     if rows.is_empty() && matches!(state.phase(), Some(Phase::Waiting | Phase::Paused)) {
         let act = cards::first_act(model, Mishap::Other).into_iter().next();
         rows.push(Row::Text(format!(
@@ -289,7 +291,7 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
         );
         rows.push(Row::Gap);
     }
-    let mut start = list_rows(model, state, ListKind::Start);
+    let mut start = rows_of_list(model, state, lists.get(ListKind::Start));
     if !start.is_empty() {
         start.insert(1, Row::Text(answering::which_list(state)));
         if let Some(words) = control_at_start(model, state) {
@@ -306,7 +308,7 @@ pub(in crate::app) fn cut(model: &Model, state: &State) -> Vec<Row> {
     if !operation.remark.is_empty() {
         rows.push(Row::Text(operation.remark.clone()));
     }
-    let elsewhere: Vec<_> = gate::obstacles(state)
+    let elsewhere: Vec<_> = gate::obstacles_of(lists)
         .into_iter()
         .filter(|obstacle| obstacle.at != Step::Cut)
         .filter(|obstacle| {
