@@ -20,8 +20,6 @@ use crate::job::operation::ThreadSize;
 use crate::job::tool::Kind;
 use crate::job::tool::Tool;
 use crate::job::typed::plain;
-use crate::quantity::show;
-use crate::quantity::show::Units;
 use crate::session::event::Event;
 use crate::session::moment::Moment;
 use crate::session::state::State;
@@ -147,16 +145,15 @@ pub(super) fn by_hand(model: &mut Model, at: Moment) -> Vec<Effect> {
     let edited = model.state().and_then(|state| {
         let operation = state.current_operation()?;
         let (tap, pitch) = stuck_tap(state, operation)?;
-        let hole = tap::hole_of(tap.diameter_mm, pitch);
         let depth = operation.depth.as_ref().map_or(String::new(), |depth| {
             format!(", {}", tap::depth_words(depth.value, pitch, 0.0))
         });
         let how = format!(
-            "{}: spindle off and mains off before a hand goes near it. Hole {}{depth}. Start the tap square: its end in the \
+            "{}: spindle off and mains off before a hand goes near it. First the {}{depth}. Start the tap square: its end in the \
              nose of the spindle, or a guide. Turn by hand, half a turn on and a quarter back, with cutting oil; \
              clear the chips.",
             words_of(tap, pitch),
-            show::length(hole, Units::Both)
+            tap::drill_words(tap.diameter_mm, pitch)
         );
         let remark = match operation.remark.as_str() {
             "" => how,

@@ -304,9 +304,9 @@ impl fmt::Display for Refusal {
             ),
             Self::TapCannotReverse { hole, depth } => write!(
                 f,
-                "this spindle turns right only and cannot back a tap out: no power tapping. Drill {hole}, {depth}. \
+                "this spindle turns right only and cannot back a tap out: no power tapping. First the {hole}, {depth}. \
                  Switch the spindle off, guide the tap in its nose and turn it by hand with cutting oil, back a quarter turn \
-                 each half turn; or mill the thread with a thread mill (--cut thread)"
+                 each half turn; or mill the thread with a thread mill"
             ),
             Self::PilotForCarbide => f.write_str(
                 "drill no pilot hole for a solid carbide drill: it centres itself, and its corners break in a hole; \

@@ -10,8 +10,6 @@ use crate::job::machine::Spindle;
 use crate::job::machine::Turns;
 use crate::quantity::Length;
 use crate::quantity::mm;
-use crate::quantity::show;
-use crate::quantity::show::Units;
 use crate::quantity::show::three_digits as t;
 use crate::quantity::to_mm;
 
@@ -45,11 +43,6 @@ pub fn run_on_share(n_rpm: f64, stop_s: f64) -> f64 {
 /// Highest speed that a share of the turns allows, rpm.
 pub fn most_rpm(share: f64, stop_s: f64) -> f64 {
     share * MOST_TURNS * 2.0 * 60.0 / stop_s
-}
-
-/// The hole to drill for the thread.
-pub fn hole(q: &Question<'_>, pitch_mm: f64) -> Length {
-    hole_of(q.thread.map_or(q.tool.diameter_mm, to_mm), pitch_mm)
 }
 
 /// The hole to drill for a thread of this diameter and pitch, mm.
@@ -123,13 +116,9 @@ pub fn can_reverse(q: &Question<'_>, pitch_mm: f64, thread_mm: f64) -> Result<()
     if q.machine.spindle.turns == Turns::Both {
         return Ok(());
     }
-    let hole = hole(q, pitch_mm);
+    let nominal_mm = q.thread.map_or(q.tool.diameter_mm, to_mm);
     Err(Refusal::TapCannotReverse {
-        hole: if to_mm(hole) > 0.0 {
-            show::length(hole, Units::Both)
-        } else {
-            "the hole".to_owned()
-        },
+        hole: drill_words(nominal_mm, pitch_mm),
         depth: depth_words(thread_mm, pitch_mm, 0.0),
     })
 }

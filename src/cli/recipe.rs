@@ -14,6 +14,7 @@ use crate::calculator::question::Aim;
 use crate::calculator::question::Cut;
 use crate::calculator::question::Fixed;
 use crate::calculator::question::Question;
+use crate::calculator::question::Refusal;
 use crate::calculator::thread;
 use crate::cli::Outcome;
 use crate::cli::library;
@@ -168,7 +169,12 @@ pub fn run(args: &Args, world: &mut dyn World) -> Result<Outcome, Problem> {
     let mut answer = calculator::answer(&question).map_err(|refusal| {
         Problem::user("compute the recipe")
             .because(refusal.to_string())
-            .hint("See millside recipe --help.")
+            .hint(match refusal {
+                Refusal::TapCannotReverse { .. } => {
+                    "A thread mill: --cut thread --tool thread-mill-m6."
+                }
+                _ => "See millside recipe --help.",
+            })
     })?;
     answer.assumed.splice(0..0, assumed);
     let others = alternatives(&question, &answer, library.tools.items());
