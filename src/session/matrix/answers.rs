@@ -155,6 +155,9 @@ impl Answers {
         match self.blocks.last_mut() {
             Some(block) if block.answers.len() < BLOCK => {
                 let block = Arc::make_mut(block);
+                // As much as a full block takes and no more: a copy has room for itself alone, and would double it.
+                let room = BLOCK - block.answers.len();
+                block.answers.reserve_exact(room);
                 block.answers.push(new);
                 block.count();
             }
