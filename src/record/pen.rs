@@ -25,6 +25,14 @@ pub(in crate::record) struct Pen {
 }
 
 impl Pen {
+    /// At the top, with room for so many bytes.
+    pub(in crate::record) fn with_room(bytes: usize) -> Self {
+        Self {
+            text: String::with_capacity(bytes),
+            ..Self::default()
+        }
+    }
+
     /// The finished text, when the pen stood at the top.
     pub(in crate::record) fn finish(self) -> String {
         self.text
