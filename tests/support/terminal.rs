@@ -450,6 +450,8 @@ pub fn go_to(t: &mut Terminal, words: &str) {
     for key in ["2", "8"] {
         for _ in 0..40 {
             if t.chosen().contains(words) {
+                // What comes next is Enter, and one may have been just now: again within a quarter of a second it counts as held down.
+                thread::sleep(Duration::from_millis(300));
                 return;
             }
             let before = t.screen();
@@ -484,8 +486,6 @@ pub fn fill(t: &mut Terminal, label: &str, text: &str) {
     let is_open = |t: &Terminal| t.chosen().starts_with(" > =");
     if !is_open(t) {
         go_to(t, label);
-        // The Enter that took the field before may have been just now: again within a quarter of a second it counts as held down.
-        thread::sleep(Duration::from_millis(300));
         t.send("\r");
         let opens = t.wait_until(Duration::from_secs(10), is_open);
         assert!(opens, "{label} does not open: {}", t.screen());
